@@ -1,0 +1,23 @@
+//! Typed quantities for work on a car's suspension.
+//!
+//! A number with a unit enters through a constructor that names the unit ([`Length::mm`]) and
+//! leaves through a getter that names it again ([`Length::to_mm`]); between the two it is one SI
+//! base value that nobody needs to know about. Only the products and quotients that mean
+//! something exist, so a torque can never be added to an energy.
+//!
+//! This crate knows no physics: what a bar or an arm does is `axlewright-mechanics`.
+
+mod amount;
+mod parse;
+mod place;
+mod types;
+mod uncertain;
+
+pub use amount::{Amount, Kind};
+pub use parse::{QuantityError, parse_amount};
+pub use place::{Corner, Place, Side};
+pub use types::{
+    Angle, Energy, Force, Frequency, Length, LinearRate, Mass, Ratio, Stress, Torque,
+    TorsionalRate, exact,
+};
+pub use uncertain::{Spread, Written};
