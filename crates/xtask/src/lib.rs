@@ -1,0 +1,142 @@
+//! Chores: tests, tidy rules, references, benches, timings and pictures of the sheet.
+//!
+//! No other crate depends on this one. Every chore is a function from its arguments to a
+//! [`Report`]; the exit code is 0 when nothing failed, 1 when something did and 2 when the call
+//! itself was wrong.
+//!
+//! Children run in the terminal's own process group, so Ctrl-C reaches them as it reaches this
+//! program; the browser also ends by itself when the pipe to it closes.
+
+mod bench;
+mod reference;
+mod soak;
+mod stage;
+mod suite;
+mod timing;
+mod tools;
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+pub use stage::{Report, tally};
+
+/// One chore: its name, its help and what it does.
+struct Chore {
+    name: &'static str,
+    usage: &'static str,
+    help: &'static str,
+    run: fn(&[String]) -> Result<Report, Wrong>,
+}
+
+/// A call that makes no sense, with what would.
+#[derive(Debug)]
+pub struct Wrong(pub String);
+
+const CHORES: &[Chore] = &[
+    Chore {
+        name: "test",
+        usage: "cargo xtask test",
+        help: "Everything that must hold before a change lands: format, lints, docs, all tests, \
+               and the demo sheet in a real browser. Installs what is missing (as root, with \
+               apt-get). Lists what it did not run.",
+        run: suite::run,
+    },
+    Chore {
+        name: "soak",
+        usage: "cargo xtask soak [--minutes N]",
+        help: "The long tier: fuzzing for a bounded time, many property cases, the references \
+               anew, the benches. Appends a dated row to docs/soak.md. Default 20 minutes of \
+               fuzzing and properties together.",
+        run: soak::run,
+    },
+    Chore {
+        name: "reference",
+        usage: "cargo xtask reference [--accept]",
+        help: "Runs every reference/*_oracle.py in its own pinned Python environment and compares \
+               what comes out, number by number, with the tables that are committed. --accept \
+               copies the new tables over the old ones.",
+        run: reference::run,
+    },
+    Chore {
+        name: "bench",
+        usage: "cargo xtask bench",
+        help: "Runs the benches, and beside them in the same run the reference/*_bench.py that \
+               do the same work in Python.",
+        run: bench::run,
+    },
+    Chore {
+        name: "timing",
+        usage: "cargo xtask timing",
+        help: "Builds the release binary from nothing in a fresh folder, prints the seconds and \
+               every dependency that took over five of them.",
+        run: timing::run,
+    },
+];
+
+/// Runs the chore that the arguments name.
+pub fn run(arguments: &[String]) -> ExitCode {
+    let (name, rest) = match arguments.split_first() {
+        Some((name, rest)) => (name.as_str(), rest),
+        None => ("help", arguments),
+    };
+    if matches!(name, "help" | "--help" | "-h") {
+        print!("{}", overview());
+        return ExitCode::SUCCESS;
+    }
+    let Some(chore) = CHORES.iter().find(|chore| chore.name == name) else {
+        eprintln!("no chore is called `{name}`\n\n{}", overview());
+        return ExitCode::from(2);
+    };
+    if rest.iter().any(|word| word == "--help" || word == "-h") {
+        println!("{}\n\n{}", chore.usage, chore.help);
+        return ExitCode::SUCCESS;
+    }
+    match (chore.run)(rest) {
+        Ok(report) if report.passed() => ExitCode::SUCCESS,
+        Ok(_) => ExitCode::FAILURE,
+        Err(Wrong(why)) => {
+            eprintln!("{why}\nusage: {}", chore.usage);
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn overview() -> String {
+    let mut text = String::from("cargo xtask CHORE\n\n");
+    for chore in CHORES {
+        text.push_str(&format!("  {}\n", chore.usage));
+        for line in wrapped(chore.help, 84) {
+            text.push_str(&format!("      {line}\n"));
+        }
+    }
+    text
+}
+
+fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.is_empty() => line.push_str(word),
+            Some(line) if line.len() + 1 + word.len() <= width => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+/// The repository's top folder.
+pub fn root() -> PathBuf {
+    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
+    here.ancestors().nth(2).unwrap_or(here).to_path_buf()
+}
+
+/// Refuses every argument: for chores that take none.
+fn no_arguments(arguments: &[String]) -> Result<(), Wrong> {
+    match arguments.first() {
+        None => Ok(()),
+        Some(word) => Err(Wrong(format!("`{word}` is not expected here"))),
+    }
+}

@@ -1,0 +1,125 @@
+//! `cargo xtask soak`: the long tier, before an issue is closed.
+
+use std::path::PathBuf;
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use crate::stage::{Report, cargo, output, run_tests};
+use crate::{Wrong, bench, reference, root, stage};
+
+/// Property cases per test in this tier; the everyday run uses proptest's own 256.
+const CASES: &str = "20000";
+const HEAD: &str = "# Long runs\n\n\
+    One row per `cargo xtask soak`, appended by it. Seconds per stage; a stage in capitals failed.\
+    \n\n| date (UTC) | commit | machine | fuzzing per target | tests | stages |\n\
+    |---|---|---|---|---|---|\n";
+
+pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
+    let minutes = match arguments {
+        [] => 20,
+        [word, number] if word == "--minutes" => number
+            .parse()
+            .ok()
+            .filter(|minutes| (1..=600).contains(minutes))
+            .ok_or_else(|| Wrong(format!("`{number}` minutes: a whole number from 1 to 600")))?,
+        _ => return Err(Wrong("only --minutes N is known here".to_owned())),
+    };
+    let mut report = Report::default();
+    let targets = fuzz_targets();
+    let each = (minutes * 60 / (targets.len() as u64).max(1)).max(1);
+    if targets.is_empty() {
+        report.not_run("fuzzing: no crates/*/examples/fuzz_*.rs");
+    }
+    for (package, example) in &targets {
+        report.stage(&format!("fuzz {example}"), |_| fuzz(package, example, each));
+    }
+    report.stage("property tests, many cases", |tests| {
+        let all = ["test", "--release", "--locked", "--workspace", "--no-fail-fast"];
+        run_tests(cargo().args(all).env("PROPTEST_CASES", CASES), tests)
+    });
+    reference::stages(&mut report, false);
+    bench::stages(&mut report);
+    let row = report.row();
+    report.stage("row in docs/soak.md", |_| append(&row, each));
+    report.close();
+    Ok(report)
+}
+
+/// Fuzz targets are examples, so that no other toolchain is needed: `crates/*/examples/fuzz_*.rs`,
+/// each taking `--seconds N`. Returns (package, example).
+fn fuzz_targets() -> Vec<(String, String)> {
+    let mut found = Vec::new();
+    let folders = |path: PathBuf| std::fs::read_dir(path).into_iter().flatten().flatten();
+    for krate in folders(root().join("crates")) {
+        let package = match krate.file_name().to_string_lossy().as_ref() {
+            "axlewright" => "axlewright".to_owned(),
+            name => format!("axlewright-{name}"),
+        };
+        for example in folders(krate.path().join("examples")) {
+            let name = example.file_name().to_string_lossy().into_owned();
+            if let Some(stem) = name.strip_suffix(".rs").filter(|stem| stem.starts_with("fuzz_")) {
+                found.push((package.clone(), stem.to_owned()));
+            }
+        }
+    }
+    found.sort();
+    found
+}
+
+fn fuzz(package: &str, example: &str, seconds: u64) -> Result<(), String> {
+    let seconds = seconds.to_string();
+    let call = ["run", "--release", "--locked", "--package", package, "--example", example];
+    stage::run(cargo().args(call).args(["--", "--seconds", &seconds]))
+}
+
+fn append(row: &str, fuzz_seconds: u64) -> Result<(), String> {
+    let path = root().join("docs").join("soak.md");
+    let mut text = std::fs::read_to_string(&path).unwrap_or_else(|_| HEAD.to_owned());
+    let mut git = std::process::Command::new("git");
+    let commit = output(git.current_dir(root()).args(["rev-parse", "--short", "HEAD"]))?;
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    let since = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
+    text.push_str(&format!(
+        "| {} | {} | {} {}, {cores} cores | {fuzz_seconds} s | {row} |\n",
+        date(since / 86_400),
+        commit.trim(),
+        std::env::consts::OS,
+        std::env::consts::ARCH,
+    ));
+    stage::write(&path, text.as_bytes())
+}
+
+/// Year, month and day of a day counted from 1970-01-01, Gregorian: years are counted from
+/// 1 March, so that the leap day is the last of its year.
+fn date(days: u64) -> String {
+    let days = days + 719_468;
+    let (era, of_era) = (days / 146_097, days % 146_097);
+    let year = (of_era - of_era / 1_460 + of_era / 36_524 - of_era / 146_096) / 365;
+    let of_year = of_era - (365 * year + year / 4 - year / 100);
+    let shifted = (5 * of_year + 2) / 153;
+    let day = of_year - (153 * shifted + 2) / 5 + 1;
+    let month = if shifted < 10 { shifted + 3 } else { shifted - 9 };
+    let year = year + era * 400 + u64::from(month <= 2);
+    format!("{year:04}-{month:02}-{day:02}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn days_become_dates() {
+        // 1970-01-01 by definition; the others counted by hand: 11 016 = 30·365 + 7 leap days
+        // + 59 (29 February 2000), 20 454 = 56·365 + 14 leap days (1 January 2026).
+        assert_eq!(date(0), "1970-01-01");
+        assert_eq!(date(11_016), "2000-02-29");
+        assert_eq!(date(20_454), "2026-01-01");
+        assert_eq!(date(20_453), "2025-12-31");
+    }
+
+    #[test]
+    fn minutes_out_of_range_are_a_wrong_call() {
+        for number in ["0", "601", "-3", "1.5", "ten"] {
+            assert!(run(&["--minutes".to_owned(), number.to_owned()]).is_err(), "{number}");
+        }
+    }
+}

@@ -1,0 +1,27 @@
+//! `cargo xtask test`: all that must hold before a change lands.
+
+use crate::stage::{Report, cargo, run_tests};
+use crate::{Wrong, no_arguments, stage, tools};
+
+pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
+    no_arguments(arguments)?;
+    let mut report = Report::default();
+    report.stage("format", |_| stage::run(cargo().args(["fmt", "--all", "--check"])));
+    report.stage("lints", |_| {
+        let lints = ["clippy", "--locked", "--workspace", "--all-targets", "--", "-D", "warnings"];
+        stage::run(cargo().args(lints))
+    });
+    report.stage("docs", |_| {
+        let docs = ["doc", "--locked", "--workspace", "--no-deps", "--quiet"];
+        stage::run(cargo().args(docs).env("RUSTDOCFLAGS", "-D warnings"))
+    });
+    report.stage("tests", |tests| {
+        let all = ["test", "--locked", "--workspace", "--no-fail-fast"];
+        run_tests(cargo().args(all), tests)
+    });
+    report.stage("page tools", |_| tools::page_tools());
+    report.not_run("fuzzing, many property cases, references anew, benches: `cargo xtask soak`");
+    report.not_run("the cold release build: `cargo xtask timing`");
+    report.close();
+    Ok(report)
+}

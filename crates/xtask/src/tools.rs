@@ -1,0 +1,52 @@
+//! Programs that the page tests need: looked for, installed where that is possible, never skipped.
+
+use std::process::Command;
+
+use crate::stage::{found, output, run};
+
+/// A program, and the Debian package that brings it.
+struct Tool {
+    program: &'static str,
+    package: &'static str,
+}
+
+/// The browser that lays the sheet out, and the readers of what it prints.
+const PAGE_TOOLS: &[Tool] = &[
+    Tool { program: "chromium", package: "chromium" },
+    Tool { program: "pdfinfo", package: "poppler-utils" },
+    Tool { program: "pdftoppm", package: "poppler-utils" },
+];
+/// A bare machine has no letters to draw with.
+const FONTS: &str = "fonts-dejavu-core";
+
+/// Makes sure that the page tools are there, with apt-get when this is a Debian machine and we
+/// are root; says what to install by hand where it is not.
+pub fn page_tools() -> Result<(), String> {
+    let mut packages: Vec<&str> =
+        PAGE_TOOLS.iter().filter(|tool| !found(tool.program)).map(|tool| tool.package).collect();
+    if packages.is_empty() {
+        return Ok(());
+    }
+    packages.push(FONTS);
+    packages.dedup();
+    let by_hand = format!("install by hand: {}", packages.join(" "));
+    let root = output(Command::new("id").arg("-u")).is_ok_and(|id| id.trim() == "0");
+    if !root || !found("apt-get") {
+        return Err(by_hand);
+    }
+    apt(&["update", "-q"]).map_err(|why| format!("{why}; {by_hand}"))?;
+    let mut install = vec!["install", "-q", "--yes", "--no-install-recommends"];
+    install.extend(&packages);
+    apt(&install).map_err(|why| format!("{why}; {by_hand}"))?;
+    match PAGE_TOOLS.iter().find(|tool| !found(tool.program)) {
+        None => Ok(()),
+        Some(tool) => Err(format!("{} did not bring {}", tool.package, tool.program)),
+    }
+}
+
+fn apt(arguments: &[&str]) -> Result<(), String> {
+    // Another installation may be at work: wait for it instead of failing.
+    let wait = ["-o", "DPkg::Lock::Timeout=300", "-o", "Acquire::Retries=3"];
+    let mut command = Command::new("apt-get");
+    run(command.args(wait).args(arguments).env("DEBIAN_FRONTEND", "noninteractive"))
+}
