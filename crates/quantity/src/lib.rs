@@ -8,14 +8,20 @@
 //! This crate knows no physics: what a bar or an arm does is `axlewright-mechanics`.
 
 mod amount;
+mod error;
 mod parse;
 mod place;
+mod scan;
+mod show;
 mod types;
 mod uncertain;
+mod unit;
 
 pub use amount::{Amount, Kind};
-pub use parse::{QuantityError, parse_amount};
-pub use place::{Corner, Place, Side};
+pub use error::QuantityError;
+pub use parse::{parse_amount, parse_place, parse_plate_point};
+pub use place::{Corner, Place, PlatePoint, Side, WrittenPlace, WrittenPlatePoint};
+pub use show::{InUnit, format_rounded};
 pub use types::{
     Angle, Energy, Force, Frequency, Length, LinearRate, Mass, Ratio, Stress, Torque,
     TorsionalRate, exact,

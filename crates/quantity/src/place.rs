@@ -1,6 +1,6 @@
 //! Sides, corners and places in the car's axes.
 
-use crate::Length;
+use crate::{Length, Spread};
 
 /// Left or right, as seen by the driver facing forward.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -34,6 +34,59 @@ pub struct Place {
     pub y: Length,
     /// Up.
     pub z: Length,
+}
+
+/// A point of the spring plate, from the hub: the same plate whichever way it hangs and on
+/// whichever side of the car.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct PlatePoint {
+    /// Rearward along the reference line, hub to bolt holes.
+    pub u: Length,
+    /// Up, square to the reference line.
+    pub w: Length,
+}
+
+/// A place with the text it came from, kept word for word.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WrittenPlace {
+    /// Where.
+    pub place: Place,
+    /// What was said of the spread of each coordinate, if anything.
+    pub spread: Option<Spread>,
+    /// The text as its writer wrote it.
+    pub text: String,
+}
+
+/// A point of the plate with the text it came from, kept word for word.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WrittenPlatePoint {
+    /// Where on the plate.
+    pub point: PlatePoint,
+    /// What was said of the spread of each coordinate, if anything.
+    pub spread: Option<Spread>,
+    /// The text as its writer wrote it.
+    pub text: String,
+}
+
+impl WrittenPlace {
+    /// The standard uncertainty of each coordinate, if a spread was written.
+    pub fn standard_uncertainty(&self) -> Option<Length> {
+        self.spread.map(|s| Length::from_si(s.standard_uncertainty().to_si()))
+    }
+}
+
+impl WrittenPlatePoint {
+    /// The standard uncertainty of each coordinate, if a spread was written.
+    pub fn standard_uncertainty(&self) -> Option<Length> {
+        self.spread.map(|s| Length::from_si(s.standard_uncertainty().to_si()))
+    }
+}
+
+impl PlatePoint {
+    /// From millimetres.
+    pub const fn mm(u: f64, w: f64) -> Self {
+        Self { u: Length::mm(u), w: Length::mm(w) }
+    }
 }
 
 impl Place {

@@ -41,3 +41,31 @@ pub struct Written {
     /// The text as its writer wrote it.
     pub text: String,
 }
+
+impl Spread {
+    /// The amount that was written: half width, standard uncertainty or full step.
+    pub const fn amount(self) -> Amount {
+        match self {
+            Self::Tolerance(a) | Self::Uncertainty(a) | Self::Resolution(a) => a,
+        }
+    }
+
+    /// How it is spelt: `±`, `u` or `res`.
+    pub const fn mark(self) -> &'static str {
+        match self {
+            Self::Tolerance(_) => "±",
+            Self::Uncertainty(_) => "u",
+            Self::Resolution(_) => "res",
+        }
+    }
+}
+
+impl Written {
+    /// The standard uncertainty (k = 1) of the value as an input, or `None` if nothing was said.
+    ///
+    /// # Source
+    /// As [`Spread::standard_uncertainty`].
+    pub fn standard_uncertainty(&self) -> Option<Amount> {
+        self.spread.map(Spread::standard_uncertainty)
+    }
+}
