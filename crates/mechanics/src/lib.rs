@@ -5,8 +5,13 @@
 //! ISO 8855 (X forward, Y left, Z up), every corner is computed as a left one, and θ is the plate
 //! angle below the body's horizontal, positive with the tail down.
 
+pub mod arm;
 pub mod bar;
 pub mod level;
+pub mod lever;
+pub mod linkage;
+pub mod load;
+mod root;
 pub mod splines;
 pub mod statistics;
 pub mod supports;

@@ -1,0 +1,563 @@
+//! A rigid trailing arm carried by a spring plate and one inner pivot, in closed form.
+//!
+//! ```text
+//!  Seen from above, left rear corner            Seen from the left side
+//!  (X up the page is forward)                   (front of the car to the left)
+//!
+//!   centre plane                                 Z up
+//!   │        A inner pivot                        ↑      w
+//!   │        o\                    B hub          │     ↗ hub B
+//!   │          \ arm               ║ (bar)      ──┼────O────────────── horizontal
+//!   │           \                  ║ plate        │     ‾‾──__  θ    θ > 0: tail down
+//!   │            \________________ ● hole 1       │           ‾●──●──→ u (plate's reference line)
+//!   │             \_______________ ● hole 2       │          hole 1  hole 2
+//!   │              ‾‾‾‾\                          │
+//!   │                   ⊙═══ wheel                │             ⊙ wheel centre
+//!   Y left →                                      └→ rear
+//! ```
+//!
+//! | symbol | meaning | unit | field |
+//! |---|---|---|---|
+//! | θ | plate angle: hub–hole line below the body's horizontal, + tail down | rad | [`PoseAt::angle`] |
+//! | u, w | plate coordinates from the hub: along the plate rearward, square to it upward | m | [`PlatePoint`] |
+//! | δu, δw | what the eccentrics shift the holes by, along u and w | m | [`PoseAt::shift_u`], [`PoseAt::shift_w`] |
+//! | A | ball-like inner pivot | m | [`ArmDesign::inner_pivot`] |
+//! | B | hub: centre of the bar's end in the plate | m | [`ArmDesign::hub`] |
+//! | s | outward direction of the wheel's axle, left wheel | 1 | from camber and toe |
+//! | R | radius of the loaded tyre | m | [`ArmDesign::tyre_radius`] |
+//!
+//! **Model.** The plate turns about Y at the hub. It is stiff in its own plane and free to bend
+//! out of it. Two bolts hold the arm to it: the front hole keeps its u and w, the rear hole its
+//! w (its u follows, the holes being a fixed distance apart on the arm), and neither keeps its
+//! Y: those are three constraints on the three turns a ball pivot leaves. How far a hole moves
+//! in Y from where it was at the design angle is the *bend* of the plate there.
+//!
+//! **Closed form, no iteration.** With r̂ = (−cos θ, 0, −sin θ) along the plate and
+//! n̂ = (−sin θ, 0, cos θ) square to it, the front hole lies at hub + u·r̂ + w·n̂ + y·Ŷ and at its
+//! fixed distance from A: one square root gives y (the outboard one). Let e₁ be the unit vector
+//! from A to it, and the rear hole p along and q across that line. Its w asks for
+//! e₂·n̂ = c; with t = n̂·e₁, e₂ = (c·(n̂ − t·e₁) ± √(1 − t² − c²)·(e₁ × n̂))/(1 − t²): a second
+//! square root, its sign that of the design pose. That is the equation a·cos φ + b·sin φ = c for
+//! the turn φ about the line A–hole 1, solved without the angle.
+//!
+//! **Slopes.** The arm's angular velocity ω per unit of θ, δu or δw follows from the same three
+//! constraints differentiated, and every point of the arm moves at ω × (point − A): exact, and
+//! one linear solve. Second derivatives (for the wheel rate) run this code on dual numbers.
+//!
+//! **Limits.** Rigid arm and plate (in its plane), no play in bolts or pivot, thin tyre disc.
+//! Left corner; the caller mirrors a right one with [`axlewright_quantity::Side::to_left`].
+//! Within a few hundredths of a degree of the end of the arm's reach the square roots lose
+//! digits.
+//!
+//! **Source.** Own derivation from the constraints; camber and toe as projected angles after
+//! ISO 8855:2011, 7.1 (wording of the camber sign from secondary sources). Checked against an
+//! independently formulated constraint solver (`reference/pose_oracle.py`).
+
+use axlewright_quantity::{Angle, Length, Place, PlatePoint};
+
+use crate::root::{Search, edge};
+
+pub(crate) mod kernel;
+
+use kernel::{At, Frame, Kernel, Motion, Short, V3};
+
+/// Which of the two holes the up-down eccentric moves in the plate.
+///
+/// Moving one hole tilts the arm about the other, moving both lifts it: the effect on camber
+/// differs several-fold and in sign, so there is no default.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum HolesMoved {
+    /// Both holes go up and down together.
+    Both,
+    /// Only the hole nearer the hub.
+    Front,
+    /// Only the hole farther from the hub.
+    Rear,
+}
+
+/// A left trailing arm as it stands at its design angle (usually ride), in vehicle axes.
+///
+/// # Valid for
+/// A left corner: the inner pivot lies inboard of the hub (smaller Y). Both eccentrics in the
+/// middle of their throw. The plate is taken as flat at this angle, so both holes have the hub's
+/// Y.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ArmDesign {
+    /// Centre of the bar's end where the plate sits.
+    pub hub: Place,
+    /// Centre of the inner pivot.
+    pub inner_pivot: Place,
+    /// The bolt hole nearer the hub, in the plate. The fore-aft eccentric moves the arm along
+    /// the plate, so both holes together.
+    pub hole_front: PlatePoint,
+    /// The bolt hole farther from the hub, in the plate.
+    pub hole_rear: PlatePoint,
+    /// Which holes the up-down eccentric moves.
+    pub w_moves: HolesMoved,
+    /// Plate angle at which the rest of this was measured.
+    pub design_angle: Angle,
+    /// Wheel centre at that angle.
+    pub wheel_centre: Place,
+    /// Camber at that angle, + top outward.
+    pub camber: Angle,
+    /// Toe of this wheel at that angle, + toe-in.
+    pub toe: Angle,
+    /// Wheel centre to road under load.
+    pub tyre_radius: Length,
+}
+
+/// What a pose is asked for: plate angle and where the eccentrics stand.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct PoseAt {
+    /// Plate angle, + tail down.
+    pub angle: Angle,
+    /// Fore-aft shift of the holes along the plate, + rearward.
+    pub shift_u: Length,
+    /// Up-down shift of the holes, + up the plate.
+    pub shift_w: Length,
+}
+
+impl PoseAt {
+    /// Both eccentrics in the middle.
+    pub const fn angle(angle: Angle) -> Self {
+        Self { angle, shift_u: Length::ZERO, shift_w: Length::ZERO }
+    }
+}
+
+/// Why there is no such arm, or no such pose.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum ArmError {
+    /// A number is not one, or so large that it is no car's.
+    #[error("{what} is not a number a car can have")]
+    NotSane {
+        /// Which input.
+        what: &'static str,
+    },
+    /// The tyre has no radius.
+    #[error("loaded tyre radius is {:.1} mm; it must be greater than zero", .given.to_mm())]
+    TyreRadius {
+        /// As given.
+        given: Length,
+    },
+    /// Camber or toe of a wheel lying on its side.
+    #[error("{what} at the design angle is {:.2}°; it must lie between -45° and 45°", .given.to_deg())]
+    WheelAngle {
+        /// `"camber"` or `"toe"`.
+        what: &'static str,
+        /// As given.
+        given: Angle,
+    },
+    /// The design angle is no trailing arm's.
+    #[error("design plate angle is {:.2}°; it must lie between -60° and 60°", .given.to_deg())]
+    DesignAngle {
+        /// As given.
+        given: Angle,
+    },
+    /// The pivot is not inboard of the plate.
+    #[error(
+        "inner pivot at Y {:.1} mm is not inboard of the hub at Y {:.1} mm",
+        .pivot_y.to_mm(), .hub_y.to_mm()
+    )]
+    PivotNotInboard {
+        /// Y of the pivot.
+        pivot_y: Length,
+        /// Y of the hub.
+        hub_y: Length,
+    },
+    /// The two holes hardly differ.
+    #[error("the two bolt holes are {:.1} mm apart; they must be at least 5 mm apart", .apart.to_mm())]
+    HolesTooClose {
+        /// Distance between them.
+        apart: Length,
+    },
+    /// The bolts do not hold the arm from turning about the line from pivot to front hole.
+    #[error("pivot and bolt holes lie so that the bolts do not hold the arm at its design angle")]
+    NotHeld,
+    /// The arm cannot follow the plate there.
+    #[error("at a plate angle of {:.2}° the arm cannot reach {hole} in the plate", .angle.to_deg())]
+    OutOfReach {
+        /// The plate angle asked for.
+        angle: Angle,
+        /// Which hole it misses.
+        hole: &'static str,
+    },
+}
+
+impl ArmError {
+    /// What to look at first.
+    pub const fn hint(&self) -> &'static str {
+        match self {
+            Self::NotSane { .. } => "lengths in mm from the body's origin, angles in degrees",
+            Self::TyreRadius { .. } => {
+                "measure from the road to the wheel centre, car on its wheels"
+            }
+            Self::WheelAngle { .. } => "camber and toe are a few degrees at most",
+            Self::DesignAngle { .. } => {
+                "the plate angle at which the arm was measured, + tail down"
+            }
+            Self::PivotNotInboard { .. } => {
+                "Y grows towards the car's left; a right corner is entered mirrored"
+            }
+            Self::HolesTooClose { .. } => "u is measured along the plate from the hub's centre",
+            Self::NotHeld => "check the pivot's place and the holes' u: one of them is far off",
+            Self::OutOfReach { .. } => "check the pivot's place, or ask for a smaller swing",
+        }
+    }
+}
+
+/// A left trailing arm with everything that does not change worked out once.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TrailingArm {
+    design: ArmDesign,
+    kernel: Kernel,
+    wheel: V3<f64>,
+    axle: V3<f64>,
+    radius: f64,
+}
+
+pub(crate) fn si(place: Place) -> V3<f64> {
+    [place.x.to_m(), place.y.to_m(), place.z.to_m()]
+}
+
+pub(crate) fn place([x, y, z]: V3<f64>) -> Place {
+    Place { x: Length::m(x), y: Length::m(y), z: Length::m(z) }
+}
+
+/// Outward unit vector of a left wheel's axle.
+fn axle(camber: Angle, toe: Angle) -> V3<f64> {
+    let s = [toe.to_rad().tan(), 1.0, -camber.to_rad().tan()];
+    kernel::scale(s, 1.0 / kernel::norm(s))
+}
+
+/// A length no car exceeds; beyond it a slip of the unit is likelier.
+const CAR_M: f64 = 20.0;
+
+fn sane_place(what: &'static str, at: Place) -> Result<V3<f64>, ArmError> {
+    let v = si(at);
+    if v.iter().all(|c| c.abs() <= CAR_M) { Ok(v) } else { Err(ArmError::NotSane { what }) }
+}
+
+fn sane_point(what: &'static str, at: PlatePoint) -> Result<[f64; 2], ArmError> {
+    let v = [at.u.to_m(), at.w.to_m()];
+    if v.iter().all(|c| c.abs() <= CAR_M) { Ok(v) } else { Err(ArmError::NotSane { what }) }
+}
+
+impl ArmDesign {
+    fn check_numbers(&self) -> Result<(), ArmError> {
+        for (what, angle) in [("camber", self.camber), ("toe", self.toe)] {
+            // Written so that NaN fails as well.
+            if !(angle.to_deg().abs() <= 45.0) {
+                return Err(ArmError::WheelAngle { what, given: angle });
+            }
+        }
+        if !(self.design_angle.to_deg().abs() <= 60.0) {
+            return Err(ArmError::DesignAngle { given: self.design_angle });
+        }
+        let radius = self.tyre_radius.to_m();
+        if !(0.0 < radius && radius <= CAR_M) {
+            return Err(ArmError::TyreRadius { given: self.tyre_radius });
+        }
+        Ok(())
+    }
+
+    fn kernel(&self) -> Result<Kernel, ArmError> {
+        let hub = sane_place("hub", self.hub)?;
+        let pivot = sane_place("inner pivot", self.inner_pivot)?;
+        let front = sane_point("front bolt hole", self.hole_front)?;
+        let rear = sane_point("rear bolt hole", self.hole_rear)?;
+        if hub[1] - pivot[1] < 0.001 {
+            return Err(ArmError::PivotNotInboard {
+                pivot_y: self.inner_pivot.y,
+                hub_y: self.hub.y,
+            });
+        }
+        let apart = (rear[0] - front[0]).hypot(rear[1] - front[1]);
+        if apart < 0.005 {
+            return Err(ArmError::HolesTooClose { apart: Length::m(apart) });
+        }
+        let (sin, cos) = self.design_angle.to_rad().sin_cos();
+        let seen = |[u, w]: [f64; 2]| {
+            let hole = [hub[0] - u * cos - w * sin, hub[1], hub[2] - u * sin + w * cos];
+            kernel::sub(hole, pivot)
+        };
+        let (to_front, to_rear) = (seen(front), seen(rear));
+        let reach = kernel::norm(to_front);
+        let first = kernel::scale(to_front, 1.0 / reach);
+        let along = kernel::dot(first, to_rear);
+        let aside = kernel::sub(to_rear, kernel::scale(first, along));
+        let across = kernel::norm(aside);
+        let second = kernel::scale(aside, 1.0 / across);
+        let normal = [-sin, 0.0, cos];
+        let held = kernel::dot(second, kernel::cross(first, normal));
+        // Below a degree or so from the fold, a hair of error in a place swings the arm about.
+        if !(across >= 0.001 && held.abs() >= 0.02) {
+            return Err(ArmError::NotHeld);
+        }
+        let w_moves = match self.w_moves {
+            HolesMoved::Both => [1.0, 1.0],
+            HolesMoved::Front => [1.0, 0.0],
+            HolesMoved::Rear => [0.0, 1.0],
+        };
+        let design = [first, second, kernel::cross(first, second)];
+        let branch = held.signum();
+        Ok(Kernel {
+            hub,
+            pivot,
+            holes: [front, rear],
+            w_moves,
+            reach,
+            along,
+            across,
+            branch,
+            design,
+        })
+    }
+}
+
+impl TrailingArm {
+    /// Works out what does not change with the plate angle.
+    ///
+    /// # Errors
+    /// When a number is none or no car's, when the pivot is not inboard, when the holes coincide
+    /// or do not hold the arm.
+    pub fn new(design: ArmDesign) -> Result<Self, ArmError> {
+        design.check_numbers()?;
+        let kernel = design.kernel()?;
+        let wheel = sane_place("wheel centre", design.wheel_centre)?;
+        let axle = axle(design.camber, design.toe);
+        let arm = Self { design, kernel, wheel, axle, radius: design.tyre_radius.to_m() };
+        arm.pose(PoseAt::angle(design.design_angle))?;
+        Ok(arm)
+    }
+
+    /// What it was made from.
+    pub const fn design(&self) -> &ArmDesign {
+        &self.design
+    }
+
+    /// Where arm and wheel stand with the plate at an angle and the holes shifted.
+    ///
+    /// # Units and sign
+    /// Vehicle axes; camber + top outward, toe + in, bend + outward.
+    /// # Valid for
+    /// The whole of the arm's [`reach`](Self::reach).
+    /// # Accuracy
+    /// Rounding only (below 1e-9 mm away from the ends of the reach).
+    /// # Errors
+    /// [`ArmError::OutOfReach`] naming the angle.
+    /// # Source
+    /// Own derivation, see the module; checked by `reference/pose_oracle.py`.
+    #[inline]
+    pub fn pose(&self, at: PoseAt) -> Result<Pose, ArmError> {
+        let position = At::new(at.angle.to_rad(), at.shift_u.to_m(), at.shift_w.to_m());
+        match self.kernel.frame(&position) {
+            Ok(frame) => Ok(self.read(at, &frame)),
+            Err(short) => Err(out_of_reach(at.angle, short)),
+        }
+    }
+
+    #[inline]
+    fn read(&self, at: PoseAt, frame: &Frame<f64>) -> Pose {
+        let kernel = &self.kernel;
+        let turn = kernel.turn(frame);
+        let from_pivot = kernel::sub(self.wheel, kernel.pivot);
+        let wheel = kernel::add(kernel.pivot, kernel::rotate(&turn, from_pivot));
+        let axle = kernel::rotate(&turn, self.axle);
+        let contact = kernel::add(wheel, kernel::lowest_of_disc(axle, self.radius));
+        let holes = kernel.holes_now(frame);
+        let [front, rear] = holes;
+        Pose {
+            at,
+            wheel_centre: place(wheel),
+            contact: place(contact),
+            camber: Angle::rad(-axle[2].atan2(axle[1])),
+            toe: Angle::rad(axle[0].atan2(axle[1])),
+            holes: holes.map(place),
+            bend: [front, rear].map(|h| Length::m(h[1] - kernel.hub[1])),
+            pivot: kernel.pivot,
+            turn,
+        }
+    }
+
+    /// The pose and how it changes with plate angle and both shifts, exactly.
+    ///
+    /// # Accuracy
+    /// Rounding only; agrees with central differences to their own error.
+    /// # Errors
+    /// As [`pose`](Self::pose).
+    /// # Source
+    /// The constraints differentiated (own derivation, see the module).
+    pub fn pose_with_slopes(&self, at: PoseAt) -> Result<PoseSlopes, ArmError> {
+        let position = At::new(at.angle.to_rad(), at.shift_u.to_m(), at.shift_w.to_m());
+        let frame = match self.kernel.frame(&position) {
+            Ok(frame) => frame,
+            Err(short) => return Err(out_of_reach(at.angle, short)),
+        };
+        let kernel = &self.kernel;
+        Ok(PoseSlopes {
+            pose: self.read(at, &frame),
+            spins: [
+                kernel.spin_angle(&position, &frame),
+                kernel.spin_u(&position, &frame),
+                kernel.spin_w(&position, &frame),
+            ],
+            axle: kernel::rotate(&kernel.turn(&frame), self.axle),
+            radius: self.radius,
+        })
+    }
+
+    /// Least and greatest plate angle the arm can follow without a break from its design angle,
+    /// at most 50° either way; eccentrics in the middle.
+    ///
+    /// # Accuracy
+    /// 1e-7°, on the reachable side.
+    pub fn reach(&self) -> (Angle, Angle) {
+        let design = self.design.design_angle.to_rad();
+        let reaches = |a: f64| self.kernel.frame(&At::new(a, 0.0, 0.0)).is_ok();
+        let end = |way: f64| {
+            let step = way * 1_f64.to_radians();
+            let search = Search { within: 1e-7_f64.to_radians(), steps_max: 60 };
+            let mut last = design;
+            for n in 1..=50 {
+                let next = design + step * f64::from(n);
+                if !reaches(next) {
+                    return edge(search, last, next, reaches);
+                }
+                last = next;
+            }
+            last
+        };
+        (Angle::rad(end(-1.0)), Angle::rad(end(1.0)))
+    }
+
+    pub(crate) const fn kernel(&self) -> &Kernel {
+        &self.kernel
+    }
+    pub(crate) const fn wheel(&self) -> (V3<f64>, V3<f64>, f64) {
+        (self.wheel, self.axle, self.radius)
+    }
+}
+
+pub(crate) fn out_of_reach(angle: Angle, short: Short) -> ArmError {
+    let hole = match short {
+        Short::FrontHole => "the front bolt hole",
+        Short::RearHole => "the rear bolt hole",
+    };
+    ArmError::OutOfReach { angle, hole }
+}
+
+/// Where the arm and what is fixed to it stand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pose {
+    /// What was asked for.
+    pub at: PoseAt,
+    /// Wheel centre.
+    pub wheel_centre: Place,
+    /// Lowest point of the tyre, taken as a thin disc.
+    pub contact: Place,
+    /// + top outward.
+    pub camber: Angle,
+    /// + toe-in, of this wheel.
+    pub toe: Angle,
+    /// Front and rear bolt hole.
+    pub holes: [Place; 2],
+    /// How far the plate is bent outward at the front and rear hole.
+    pub bend: [Length; 2],
+    pivot: V3<f64>,
+    turn: [V3<f64>; 3],
+}
+
+impl Pose {
+    /// Where a point of the arm is that was at `design` at the design angle: jack point, damper
+    /// eye, hose end, centre of mass.
+    pub fn carry(&self, design: Place) -> Place {
+        let arm = kernel::rotate(&self.turn, kernel::sub(si(design), self.pivot));
+        place(kernel::add(self.pivot, arm))
+    }
+
+    /// Where a direction of the arm points that was `design` at the design angle.
+    pub fn carry_direction(&self, design: Place) -> Place {
+        place(kernel::rotate(&self.turn, si(design)))
+    }
+}
+
+/// A pose and its slopes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PoseSlopes {
+    /// The pose itself.
+    pub pose: Pose,
+    spins: [V3<f64>; 3],
+    axle: V3<f64>,
+    radius: f64,
+}
+
+/// A small step of what a pose is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct PoseStep {
+    /// Change of plate angle.
+    pub angle: Angle,
+    /// Change of the fore-aft shift.
+    pub shift_u: Length,
+    /// Change of the up-down shift.
+    pub shift_w: Length,
+}
+
+/// What a small step changes, to first order.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PoseChange {
+    /// Of the wheel centre.
+    pub wheel_centre: Place,
+    /// Of the contact point (the lowest point of the disc, not a mark on it).
+    pub contact: Place,
+    /// Of the camber.
+    pub camber: Angle,
+    /// Of the toe.
+    pub toe: Angle,
+    /// Of the bend at the front and rear hole.
+    pub bend: [Length; 2],
+}
+
+impl PoseSlopes {
+    /// The arm's small turn for a small step.
+    fn turn_of(&self, step: PoseStep) -> V3<f64> {
+        let [angle, u, w] = self.spins;
+        let turned = kernel::scale(angle, step.angle.to_rad());
+        let by_u = kernel::scale(u, step.shift_u.to_m());
+        kernel::add(turned, kernel::add(by_u, kernel::scale(w, step.shift_w.to_m())))
+    }
+
+    /// The exact slopes times a step: the linear part of what it changes.
+    ///
+    /// # Valid for
+    /// Any step: the result is linear in it (ask for 1° or 1 mm to get a slope per degree or per
+    /// millimetre).
+    pub fn change(&self, step: PoseStep) -> PoseChange {
+        let turn = self.turn_of(step);
+        let moved = |p: Place| kernel::cross(turn, kernel::sub(si(p), self.pose.pivot));
+        let wheel = moved(self.pose.wheel_centre);
+        let axle = kernel::cross(turn, self.axle);
+        let contact = kernel::lowest_of_disc_rate(self.axle, axle, self.radius);
+        let [sx, sy, sz] = self.axle;
+        let [dx, dy, dz] = axle;
+        PoseChange {
+            wheel_centre: place(wheel),
+            contact: place(kernel::add(wheel, contact)),
+            camber: Angle::rad(-(dz * sy - sz * dy) / (sy * sy + sz * sz)),
+            toe: Angle::rad((dx * sy - sx * dy) / (sy * sy + sx * sx)),
+            bend: self.pose.holes.map(|h| Length::m(moved(h)[1])),
+        }
+    }
+
+    /// How a point of the arm moves for a small step, to first order.
+    pub fn carry_change(&self, design: Place, step: PoseStep) -> Place {
+        let seen = kernel::rotate(&self.pose.turn, kernel::sub(si(design), self.pose.pivot));
+        place(kernel::cross(self.turn_of(step), seen))
+    }
+}
+
+impl TrailingArm {
+    /// The arm's motion with the plate angle, for the rest of the crate.
+    pub(crate) fn motion<D: kernel::Real>(&self, at: &At<D>) -> Result<Motion<D>, Short> {
+        self.kernel.motion(at)
+    }
+}

@@ -1,0 +1,237 @@
+//! The arm's closed form in plain SI numbers, written once for numbers and for dual numbers.
+
+use num_dual::DualNum;
+
+/// A vector in vehicle axes.
+pub(crate) type V3<D> = [D; 3];
+
+/// A number or a dual number: what the closed form is written in.
+pub(crate) trait Real: DualNum<Primitive = f64> + Copy {}
+impl<D: DualNum<Primitive = f64> + Copy> Real for D {}
+
+pub(crate) fn cross<D: Real>([ax, ay, az]: V3<D>, [bx, by, bz]: V3<D>) -> V3<D> {
+    [ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]
+}
+
+pub(crate) fn dot<D: Real>([ax, ay, az]: V3<D>, [bx, by, bz]: V3<D>) -> D {
+    ax * bx + ay * by + az * bz
+}
+
+pub(crate) fn add<D: Real>([ax, ay, az]: V3<D>, [bx, by, bz]: V3<D>) -> V3<D> {
+    [ax + bx, ay + by, az + bz]
+}
+
+pub(crate) fn sub<D: Real>([ax, ay, az]: V3<D>, [bx, by, bz]: V3<D>) -> V3<D> {
+    [ax - bx, ay - by, az - bz]
+}
+
+pub(crate) fn scale<D: Real>([ax, ay, az]: V3<D>, k: D) -> V3<D> {
+    [ax * k, ay * k, az * k]
+}
+
+pub(crate) fn lift<D: Real>(v: V3<f64>) -> V3<D> {
+    v.map(D::from)
+}
+
+pub(crate) fn norm(v: V3<f64>) -> f64 {
+    dot(v, v).sqrt()
+}
+
+/// How a rigid arm stands against its design pose, and how it turns per radian of plate angle.
+///
+/// Every point fixed to the arm obeys `now = centre + turn·(design − centre)` and moves at
+/// `spin × (now − centre)` per radian.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Motion<D> {
+    pub(crate) centre: V3<f64>,
+    pub(crate) turn: [V3<D>; 3],
+    pub(crate) spin: V3<D>,
+}
+
+impl<D: Real> Motion<D> {
+    /// Where a point of the arm is now, seen from the centre.
+    pub(crate) fn arm_of(&self, design: V3<f64>) -> V3<D> {
+        self.direction(sub(design, self.centre))
+    }
+    /// A direction fixed to the arm.
+    pub(crate) fn direction(&self, design: V3<f64>) -> V3<D> {
+        rotate(&self.turn, design)
+    }
+    pub(crate) fn carry(&self, design: V3<f64>) -> V3<D> {
+        add(lift(self.centre), self.arm_of(design))
+    }
+    /// Velocity of a point of the arm, per radian of plate angle.
+    pub(crate) fn velocity(&self, design: V3<f64>) -> V3<D> {
+        cross(self.spin, self.arm_of(design))
+    }
+}
+
+pub(crate) fn rotate<D: Real>(turn: &[V3<D>; 3], v: V3<f64>) -> V3<D> {
+    turn.map(|[x, y, z]| x * v[0] + y * v[1] + z * v[2])
+}
+
+/// The lowest point of a thin disc of radius `r` whose axle has the unit direction `s`, seen from
+/// the disc's centre.
+#[inline]
+pub(crate) fn lowest_of_disc<D: Real>([sx, sy, sz]: V3<D>, r: f64) -> V3<D> {
+    let flat = (sx * sx + sy * sy).sqrt();
+    let k = sz * r / flat;
+    [k * sx, k * sy, -flat * r]
+}
+
+/// Velocity of that lowest point as the axle's direction changes at `ds`.
+pub(crate) fn lowest_of_disc_rate<D: Real>(s: V3<D>, ds: V3<D>, r: f64) -> V3<D> {
+    let [sx, sy, sz] = s;
+    let [dx, dy, dz] = ds;
+    let flat = (sx * sx + sy * sy).sqrt();
+    let d_flat = (sx * dx + sy * dy) / flat;
+    let k = sz / flat;
+    let d_k = (dz - k * d_flat) / flat;
+    [(d_k * sx + k * dx) * r, (d_k * sy + k * dy) * r, -d_flat * r]
+}
+
+/// Constants of one arm, worked out once.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Kernel {
+    pub(crate) hub: V3<f64>,
+    pub(crate) pivot: V3<f64>,
+    /// Plate coordinates (u, w) of the front and the rear hole.
+    pub(crate) holes: [[f64; 2]; 2],
+    /// 1 where the up-down eccentric moves that hole, 0 where not.
+    pub(crate) w_moves: [f64; 2],
+    /// Pivot to front hole.
+    pub(crate) reach: f64,
+    /// Rear hole along and across the line from pivot to front hole.
+    pub(crate) along: f64,
+    pub(crate) across: f64,
+    /// Which of the two turns about the line pivot–front hole is the design's: +1 or −1.
+    pub(crate) branch: f64,
+    /// Unit vectors of the arm's own frame at the design pose.
+    pub(crate) design: [V3<f64>; 3],
+}
+
+/// What stands in the way of a pose.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Short {
+    /// The front hole's line misses the sphere about the inner pivot.
+    FrontHole,
+    /// No turn about the line pivot–front hole brings the rear hole to its place.
+    RearHole,
+}
+
+/// The plate's position: sine and cosine of its angle, and the two shifts.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct At<D> {
+    pub(crate) sin: D,
+    pub(crate) cos: D,
+    pub(crate) du: D,
+    pub(crate) dw: D,
+}
+
+impl<D: Real> At<D> {
+    pub(crate) fn new(angle: D, du: f64, dw: f64) -> Self {
+        let (sin, cos) = angle.sin_cos();
+        Self { sin, cos, du: D::from(du), dw: D::from(dw) }
+    }
+}
+
+/// The arm's own frame: first axis from the pivot to the front hole, second towards the rear
+/// hole.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Frame<D> {
+    pub(crate) axes: [V3<D>; 3],
+}
+
+impl Kernel {
+    /// The arm's frame with the plate as given; no iteration.
+    #[inline]
+    pub(crate) fn frame<D: Real>(&self, at: &At<D>) -> Result<Frame<D>, Short> {
+        let [[u, w], [_, w_rear]] = self.holes;
+        let (u, w) = (at.du + u, at.dw * self.w_moves[0] + w);
+        let x = -u * at.cos - w * at.sin + (self.hub[0] - self.pivot[0]);
+        let z = -u * at.sin + w * at.cos + (self.hub[2] - self.pivot[2]);
+        let y_sq = -(x * x + z * z) + self.reach * self.reach;
+        // `!(a > b)` also catches NaN.
+        if !(y_sq.re() > 0.0) {
+            return Err(Short::FrontHole);
+        }
+        let first = scale([x, y_sq.sqrt(), z], D::from(1.0 / self.reach));
+        let normal = [-at.sin, D::from(0.0), at.cos];
+        let lean = dot(normal, first);
+        let room = -(lean * lean) + 1.0;
+        let rise = at.dw * self.w_moves[1] + w_rear - w + lean * (self.reach - self.along);
+        let c = rise / self.across;
+        let root_sq = room - c * c;
+        if !(root_sq.re() > 0.0) {
+            return Err(Short::RearHole);
+        }
+        let root = root_sq.sqrt() * self.branch;
+        let per_room = room.recip();
+        let upright = sub(normal, scale(first, lean));
+        let second =
+            add(scale(upright, c * per_room), scale(cross(first, normal), root * per_room));
+        Ok(Frame { axes: [first, second, cross(first, second)] })
+    }
+
+    /// The turn from the design pose to this frame.
+    #[inline]
+    pub(crate) fn turn<D: Real>(&self, frame: &Frame<D>) -> [V3<D>; 3] {
+        let [e, f, g] = frame.axes;
+        let [a, b, c] = self.design;
+        [0, 1, 2].map(|i| [0, 1, 2].map(|j| e[i] * a[j] + f[i] * b[j] + g[i] * c[j]))
+    }
+
+    /// The holes' places in this frame.
+    #[inline]
+    pub(crate) fn holes_now<D: Real>(&self, frame: &Frame<D>) -> [V3<D>; 2] {
+        let [e, f, _] = frame.axes;
+        let front = scale(e, D::from(self.reach));
+        let rear = add(scale(e, D::from(self.along)), scale(f, D::from(self.across)));
+        [front, rear].map(|p| add(p, lift(self.pivot)))
+    }
+
+    /// The arm's turning per unit of a change that moves the front hole at `hole` (x and z) and
+    /// the rear hole at `rise` up the plate, while the plate itself turns by `plate` (0 or 1).
+    fn spin<D: Real>(
+        &self,
+        at: &At<D>,
+        frame: &Frame<D>,
+        (hole, rise, plate): ([D; 2], D, f64),
+    ) -> V3<D> {
+        let [e, f, g] = frame.axes;
+        let arm = scale(e, D::from(self.reach));
+        let dy = -(arm[0] * hole[0] + arm[2] * hole[1]) / arm[1];
+        let swing = scale(cross(e, [hole[0], dy, hole[1]]), D::from(1.0 / self.reach));
+        let rear = add(scale(e, D::from(self.along)), scale(f, D::from(self.across)));
+        let normal = [-at.sin, D::from(0.0), at.cos];
+        let along_plate = [-at.cos, D::from(0.0), -at.sin];
+        let seen = add(rear, lift(sub(self.pivot, self.hub)));
+        let missing = rise - dot(along_plate, seen) * plate - dot(normal, cross(swing, rear));
+        add(swing, scale(e, missing / (dot(normal, g) * self.across)))
+    }
+
+    /// The arm's turning per radian of plate angle.
+    pub(crate) fn spin_angle<D: Real>(&self, at: &At<D>, frame: &Frame<D>) -> V3<D> {
+        let [[u, w], _] = self.holes;
+        let (u, w) = (at.du + u, at.dw * self.w_moves[0] + w);
+        let hole = [u * at.sin - w * at.cos, -(u * at.cos) - w * at.sin];
+        self.spin(at, frame, (hole, D::from(0.0), 1.0))
+    }
+
+    /// The arm's turning per metre of fore-aft shift.
+    pub(crate) fn spin_u<D: Real>(&self, at: &At<D>, frame: &Frame<D>) -> V3<D> {
+        self.spin(at, frame, ([-at.cos, -at.sin], D::from(0.0), 0.0))
+    }
+
+    /// The arm's turning per metre of up-down shift.
+    pub(crate) fn spin_w<D: Real>(&self, at: &At<D>, frame: &Frame<D>) -> V3<D> {
+        let [front, rear] = self.w_moves;
+        self.spin(at, frame, ([-at.sin * front, at.cos * front], D::from(rear), 0.0))
+    }
+
+    pub(crate) fn motion<D: Real>(&self, at: &At<D>) -> Result<Motion<D>, Short> {
+        let frame = self.frame(at)?;
+        let (turn, spin) = (self.turn(&frame), self.spin_angle(at, &frame));
+        Ok(Motion { centre: self.pivot, turn, spin })
+    }
+}

@@ -1,0 +1,404 @@
+//! What carries the wheel, whichever way it is known, and lengths that span body and arm.
+//!
+//! ```text
+//!        o body point                       ↑ + bump: wheel travel
+//!        │ ℓ(θ)                             │
+//!   O────┼──____ plate                 z ___⊙___ wheel centre
+//!        o      ‾‾──__                      │
+//!        arm point, carried                 ● contact
+//! ```
+//!
+//! | symbol | meaning | unit | here |
+//! |---|---|---|---|
+//! | θ | plate angle, + tail down | rad | [`PoseAt::angle`] |
+//! | z | height of the contact point in body axes, + up | m | [`Stance::contact`] |
+//! | trim | bar axis above wheel centre | m | [`Linkage::trim`] |
+//! | travel | wheel centre's rise from ride, + bump | m | [`Linkage::travel`] |
+//! | ℓ | a spanning length: damper, hose, cable, half-shaft | m | [`Span`] |
+//!
+//! Slopes with θ are exact: v = ω × (point − centre) for every point fixed to the arm, and
+//! dℓ/dθ = v·(direction of the span).
+//!
+//! **Source.** Kinematics of a rigid body; own derivation. Three measured lengths are joined by
+//! the parabola through them (Lagrange), which between angles 10° apart misses an ordinary
+//! damper's length by less than 0.2 mm.
+
+use axlewright_quantity::{Angle, Length, Place};
+
+use crate::arm::kernel::{self, At, Motion, Real, Short, V3};
+use crate::arm::{ArmError, PoseAt, TrailingArm, out_of_reach, place, si};
+use crate::lever::{LeverError, PlaneLever};
+use crate::root::{Lost, Walk, settle};
+
+/// What carries the wheel.
+#[derive(Debug, Clone, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "one per corner; a box would cost every pose")]
+pub enum Linkage {
+    /// A rigid arm between plate and inner pivot.
+    Arm(TrailingArm),
+    /// A plain lever about the bar's axis.
+    Lever(PlaneLever),
+}
+
+impl From<TrailingArm> for Linkage {
+    fn from(arm: TrailingArm) -> Self {
+        Self::Arm(arm)
+    }
+}
+impl From<PlaneLever> for Linkage {
+    fn from(lever: PlaneLever) -> Self {
+        Self::Lever(lever)
+    }
+}
+
+/// Why there is no answer about a corner.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum LinkageError {
+    /// The arm makes no sense or does not reach.
+    #[error(transparent)]
+    Arm(#[from] ArmError),
+    /// The lever makes no sense.
+    #[error(transparent)]
+    Lever(#[from] LeverError),
+    /// A number is not one, or outside what makes sense.
+    #[error("{what} is {given}; it must be {must}")]
+    Input {
+        /// Which input.
+        what: &'static str,
+        /// As given, with its unit.
+        given: String,
+        /// What would be right.
+        must: &'static str,
+    },
+    /// Three measured lengths at angles too close together.
+    #[error("lengths measured at {:.1}°, {:.1}° and {:.1}° are too close together", .at[0], .at[1], .at[2])]
+    LengthsTooClose {
+        /// The three plate angles, deg.
+        at: [f64; 3],
+    },
+    /// The span's length itself is not known, only how it changes.
+    #[error("the {what}'s length is not known, only how it changes")]
+    LengthUnknown {
+        /// Which part.
+        what: &'static str,
+    },
+    /// Nothing in the arm's reach answers.
+    #[error("no plate angle up to {:.1}° gives {what}", .looked_to.to_deg())]
+    NoSuchAngle {
+        /// What was asked for.
+        what: String,
+        /// Where the search ended.
+        looked_to: Angle,
+    },
+    /// The wheel does not move up and down with the plate there.
+    #[error("at a plate angle of {:.1}° {what} does not move up and down", .angle.to_deg())]
+    NoLever {
+        /// Which point.
+        what: &'static str,
+        /// Where.
+        angle: Angle,
+    },
+}
+
+/// Where the eccentrics stand.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Shift {
+    /// Along the plate, + rearward.
+    pub u: Length,
+    /// Up the plate.
+    pub w: Length,
+}
+
+impl Shift {
+    /// With the plate at an angle.
+    pub const fn at(self, angle: Angle) -> PoseAt {
+        PoseAt { angle, shift_u: self.u, shift_w: self.w }
+    }
+}
+
+/// Where the wheel and what goes with it stand, with slopes per plate angle.
+#[derive(Debug, Clone, Copy)]
+pub struct Stance {
+    /// Plate angle.
+    pub angle: Angle,
+    /// Wheel centre.
+    pub wheel_centre: Place,
+    /// Lowest point of the tyre.
+    pub contact: Place,
+    /// + top outward; not known to a plain lever.
+    pub camber: Option<Angle>,
+    /// + toe-in; not known to a plain lever.
+    pub toe: Option<Angle>,
+    /// Plate bend at the front and rear hole, + outward; not known to a plain lever.
+    pub bend: Option<[Length; 2]>,
+    motion: Motion<f64>,
+    wheel: V3<f64>,
+    contact_rate: V3<f64>,
+}
+
+impl Stance {
+    /// Where a point is that moves with the arm and was at `design` at the design angle.
+    pub fn carry(&self, design: Place) -> Place {
+        place(self.motion.carry(si(design)))
+    }
+    /// How that point moves for a small step of plate angle: the exact slope times the step.
+    pub fn carry_change(&self, design: Place, step: Angle) -> Place {
+        place(kernel::scale(self.motion.velocity(si(design)), step.to_rad()))
+    }
+    /// How the wheel centre moves for a small step of plate angle.
+    pub fn wheel_change(&self, step: Angle) -> Place {
+        place(kernel::scale(self.motion.velocity(self.wheel), step.to_rad()))
+    }
+    /// How the contact point moves for a small step of plate angle.
+    pub fn contact_change(&self, step: Angle) -> Place {
+        place(kernel::scale(self.contact_rate, step.to_rad()))
+    }
+    pub(crate) const fn motion(&self) -> &Motion<f64> {
+        &self.motion
+    }
+    pub(crate) const fn contact_drop(&self) -> f64 {
+        -self.contact_rate[2]
+    }
+}
+
+/// Plain numbers of one angle, for the load equations.
+pub(crate) struct Raw<D> {
+    pub(crate) motion: Motion<D>,
+    /// −dz/dθ of the contact.
+    pub(crate) contact_drop: D,
+}
+
+impl Linkage {
+    pub(crate) fn motion<D: Real>(&self, angle: D, shift: Shift) -> Result<Motion<D>, Short> {
+        match self {
+            Self::Arm(arm) => arm.motion(&At::new(angle, shift.u.to_m(), shift.w.to_m())),
+            Self::Lever(lever) => Ok(lever.motion(angle)),
+        }
+    }
+
+    /// Wheel centre and outward axle at the design angle, and the tyre's loaded radius.
+    pub(crate) const fn wheel(&self) -> (V3<f64>, V3<f64>, f64) {
+        match self {
+            Self::Arm(arm) => arm.wheel(),
+            Self::Lever(lever) => lever.wheel(),
+        }
+    }
+
+    pub(crate) const fn hub(&self) -> V3<f64> {
+        match self {
+            Self::Arm(arm) => arm.kernel().hub,
+            Self::Lever(lever) => lever.hub(),
+        }
+    }
+
+    pub(crate) const fn design_rad(&self) -> f64 {
+        match self {
+            Self::Arm(arm) => arm.design().design_angle.to_rad(),
+            Self::Lever(lever) => lever.design().ride_angle.to_rad(),
+        }
+    }
+
+    pub(crate) fn raw<D: Real>(&self, angle: D, shift: Shift) -> Result<Raw<D>, Short> {
+        let motion = self.motion(angle, shift)?;
+        let (wheel, axle, radius) = self.wheel();
+        let s = motion.direction(axle);
+        let ds = kernel::cross(motion.spin, s);
+        let disc = kernel::lowest_of_disc_rate(s, ds, radius);
+        let contact_drop = -(motion.velocity(wheel)[2] + disc[2]);
+        Ok(Raw { motion, contact_drop })
+    }
+
+    /// Where everything stands.
+    ///
+    /// # Errors
+    /// When the arm does not reach, naming the angle.
+    pub fn stance(&self, at: PoseAt) -> Result<Stance, LinkageError> {
+        let shift = Shift { u: at.shift_u, w: at.shift_w };
+        let reached = |short| out_of_reach(at.angle, short);
+        let motion = self.motion(at.angle.to_rad(), shift).map_err(reached)?;
+        let (wheel, axle, radius) = self.wheel();
+        let s = motion.direction(axle);
+        let centre = motion.carry(wheel);
+        let disc = kernel::lowest_of_disc_rate(s, kernel::cross(motion.spin, s), radius);
+        let pose = match self {
+            Self::Arm(arm) => Some(arm.pose(at)?),
+            Self::Lever(_) => None,
+        };
+        Ok(Stance {
+            angle: at.angle,
+            wheel_centre: place(centre),
+            contact: place(kernel::add(centre, kernel::lowest_of_disc(s, radius))),
+            camber: pose.map(|p| p.camber),
+            toe: pose.map(|p| p.toe),
+            bend: pose.map(|p| p.bend),
+            motion,
+            wheel,
+            contact_rate: kernel::add(motion.velocity(wheel), disc),
+        })
+    }
+
+    /// Trim: bar axis above wheel centre.
+    ///
+    /// # Errors
+    /// When the arm does not reach.
+    pub fn trim(&self, at: PoseAt) -> Result<Length, LinkageError> {
+        let shift = Shift { u: at.shift_u, w: at.shift_w };
+        let motion =
+            self.motion(at.angle.to_rad(), shift).map_err(|short| out_of_reach(at.angle, short))?;
+        Ok(Length::m(self.trim_m(&motion)))
+    }
+
+    fn trim_m(&self, motion: &Motion<f64>) -> f64 {
+        self.hub()[2] - motion.carry(self.wheel().0)[2]
+    }
+
+    /// The plate angle at which the trim is so.
+    ///
+    /// # Accuracy
+    /// 1e-8°.
+    /// # Errors
+    /// When no angle in the arm's reach gives it.
+    pub fn angle_at_trim(&self, trim: Length, shift: Shift) -> Result<Angle, LinkageError> {
+        let target = trim.to_m();
+        let what = || format!("a trim of {:.1} mm", trim.to_mm());
+        self.settle(self.design_rad(), what, |angle| {
+            Some(target - self.trim_m(&self.motion(angle, shift).ok()?))
+        })
+    }
+
+    /// Rise of the wheel centre from one plate angle to another, + bump.
+    ///
+    /// # Errors
+    /// When the arm does not reach one of them.
+    pub fn travel(&self, from: PoseAt, to: PoseAt) -> Result<Length, LinkageError> {
+        Ok(self.trim(from)? - self.trim(to)?)
+    }
+
+    /// Walks from `start` (or the design angle, where that is not reached) to where a falling
+    /// function of the plate angle passes zero.
+    pub(crate) fn settle(
+        &self,
+        start: f64,
+        what: impl Fn() -> String,
+        mut f: impl FnMut(f64) -> Option<f64>,
+    ) -> Result<Angle, LinkageError> {
+        let mut walk = |start: f64| {
+            let walk = Walk {
+                start,
+                step: 2_f64.to_radians(),
+                farthest: 90_f64.to_radians(),
+                within: 1e-8_f64.to_radians(),
+            };
+            settle(walk, &mut f)
+        };
+        let found = match walk(start) {
+            Err(Lost::NoStart) => walk(self.design_rad()),
+            other => other,
+        };
+        found.map(Angle::rad).map_err(|lost| {
+            let looked_to = match lost {
+                Lost::NoStart => start,
+                Lost::Until(at) => at,
+            };
+            LinkageError::NoSuchAngle { what: what(), looked_to: Angle::rad(looked_to) }
+        })
+    }
+}
+
+/// A length between a point of the body and a point of the arm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Span {
+    /// Both ends are known.
+    Points {
+        /// The end on the body.
+        body: Place,
+        /// The end on the arm, at the design angle.
+        arm_at_design: Place,
+    },
+    /// Three lengths measured at three plate angles, joined by a parabola.
+    Lengths([(Angle, Length); 3]),
+    /// Taken as upright at a horizontal distance behind the hub; only its change is known.
+    Upright {
+        /// Hub to lower eye, horizontally rearward.
+        reach: Length,
+    },
+}
+
+/// A span at one plate angle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SpanAt {
+    /// Its length, where known.
+    pub length: Option<Length>,
+    slope: f64,
+}
+
+impl SpanAt {
+    /// How much longer it gets for a small step of plate angle: the exact slope times the step.
+    pub fn change(&self, step: Angle) -> Length {
+        Length::m(self.slope * step.to_rad())
+    }
+}
+
+impl Span {
+    /// Length and slope at a plate angle.
+    ///
+    /// # Errors
+    /// When the arm does not reach, or three measured lengths are no curve.
+    pub fn at(&self, linkage: &Linkage, at: PoseAt) -> Result<SpanAt, LinkageError> {
+        self.check()?;
+        let shift = Shift { u: at.shift_u, w: at.shift_w };
+        let angle = at.angle.to_rad();
+        let motion = linkage.motion(angle, shift).map_err(|short| out_of_reach(at.angle, short))?;
+        let (length, slope) = self.raw(&motion, angle);
+        Ok(SpanAt { length: length.map(Length::m), slope })
+    }
+
+    /// # Errors
+    /// When the three measured angles are within a degree of each other, or a number is none.
+    pub(crate) fn check(&self) -> Result<(), LinkageError> {
+        let sane = |p: Place| si(p).iter().all(|c| c.abs() <= 20.0);
+        let bad = |what, must| {
+            Err(LinkageError::Input { what, given: "not a number a car can have".into(), must })
+        };
+        match self {
+            Self::Points { body, arm_at_design } if !(sane(*body) && sane(*arm_at_design)) => {
+                bad("an end of a damper, hose or cable", "within 20 m")
+            }
+            Self::Upright { reach } if !(reach.to_m().abs() <= 20.0) => {
+                bad("the damper's distance behind the hub", "within 20 m")
+            }
+            Self::Lengths(rows) => {
+                if !rows.iter().all(|(a, l)| a.is_finite() && 0.0 < l.to_m() && l.to_m() <= 20.0) {
+                    return bad("a measured length", "greater than zero");
+                }
+                let at = rows.map(|(a, _)| a.to_deg());
+                let apart = |i: usize, j: usize| (at[i] - at[j]).abs();
+                if apart(0, 1).min(apart(1, 2)).min(apart(0, 2)) < 1.0 {
+                    return Err(LinkageError::LengthsTooClose { at });
+                }
+                Ok(())
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Length and dℓ/dθ in metres.
+    pub(crate) fn raw<D: Real>(&self, motion: &Motion<D>, angle: D) -> (Option<D>, D) {
+        match self {
+            Self::Points { body, arm_at_design } => {
+                let arm = si(*arm_at_design);
+                let seen = kernel::sub(motion.carry(arm), kernel::lift(si(*body)));
+                let length = kernel::dot(seen, seen).sqrt();
+                (Some(length), kernel::dot(seen, motion.velocity(arm)) / length)
+            }
+            Self::Lengths(rows) => {
+                let [(a, p), (b, q), (c, r)] = rows.map(|(a, l)| (a.to_rad(), l.to_m()));
+                let first = (q - p) / (b - a);
+                let second = ((r - q) / (c - b) - first) / (c - a);
+                let length = (angle - a) * first + (angle - a) * (angle - b) * second + p;
+                (Some(length), (angle * 2.0 - a - b) * second + first)
+            }
+            Self::Upright { reach } => (None, D::from(reach.to_m())),
+        }
+    }
+}

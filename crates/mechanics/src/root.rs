@@ -1,0 +1,176 @@
+//! Bracketed, bounded searches for a root, an edge and a minimum.
+//!
+//! A search checks its own precondition, stops after a stated number of steps and answers with
+//! an error that says what was left over, never with its last guess.
+//!
+//! **Source.** The root search is regula falsi with the Illinois halving, with a bisection
+//! whenever three steps together have not halved the bracket (own arrangement of textbook
+//! parts); the minimum is golden section.
+
+/// How fine and how long to search.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Search {
+    /// Width of the bracket to reach, in the unit of the argument.
+    pub(crate) within: f64,
+    /// Evaluations allowed.
+    pub(crate) steps_max: u32,
+}
+
+/// Why no root was found.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub(crate) enum RootError {
+    /// Both ends have the same sign.
+    #[error("no change of sign between the ends: {at_low} and {at_high}")]
+    NotBracketed {
+        /// Value at the low end.
+        at_low: f64,
+        /// Value at the high end.
+        at_high: f64,
+    },
+    /// The steps ran out.
+    #[error("still {width} wide after {steps} steps")]
+    NoConvergence {
+        /// Evaluations spent.
+        steps: u32,
+        /// Width left.
+        width: f64,
+    },
+    /// The function has no value somewhere in the bracket.
+    #[error("no value at {at}")]
+    NoValue {
+        /// Where.
+        at: f64,
+    },
+}
+
+/// The root of `f` between two arguments at which its signs differ.
+pub(crate) fn root(
+    search: Search,
+    (low, high): (f64, f64),
+    mut f: impl FnMut(f64) -> Option<f64>,
+) -> Result<f64, RootError> {
+    let mut value = |at: f64| f(at).filter(|v| v.is_finite()).ok_or(RootError::NoValue { at });
+    let (mut a, mut b) = (low, high);
+    let (mut fa, mut fb) = (value(a)?, value(b)?);
+    if fa == 0.0 {
+        return Ok(a);
+    }
+    if fb == 0.0 {
+        return Ok(b);
+    }
+    if fa.signum() == fb.signum() {
+        return Err(RootError::NotBracketed { at_low: fa, at_high: fb });
+    }
+    let mut width_before = (b - a).abs();
+    for step in 0..search.steps_max {
+        let width = (b - a).abs();
+        if width <= search.within {
+            return Ok(if fa.abs() < fb.abs() { a } else { b });
+        }
+        let bisect = step % 3 == 2 && width > 0.5 * width_before;
+        if step % 3 == 2 {
+            width_before = width;
+        }
+        let guess = if bisect { 0.5 * (a + b) } else { (a * fb - b * fa) / (fb - fa) };
+        // Half the tolerance inside, so that the last step closes the bracket from both sides.
+        let margin = 0.5 * search.within;
+        let (least, most) = (a.min(b) + margin, a.max(b) - margin);
+        let c = if least < most { guess.clamp(least, most) } else { 0.5 * (a + b) };
+        let fc = value(c)?;
+        if fc == 0.0 {
+            return Ok(c);
+        }
+        if fc.signum() == fb.signum() {
+            fa *= 0.5;
+        } else {
+            (a, fa) = (b, fb);
+        }
+        (b, fb) = (c, fc);
+    }
+    Err(RootError::NoConvergence { steps: search.steps_max, width: (b - a).abs() })
+}
+
+/// Between an argument where `holds` is true and one where it is false: the last true one.
+pub(crate) fn edge(search: Search, yes: f64, no: f64, holds: impl Fn(f64) -> bool) -> f64 {
+    let (mut yes, mut no) = (yes, no);
+    for _ in 0..search.steps_max {
+        if (no - yes).abs() <= search.within {
+            break;
+        }
+        let middle = 0.5 * (yes + no);
+        if holds(middle) { yes = middle } else { no = middle }
+    }
+    yes
+}
+
+/// A walk from a start to where a falling function passes zero.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Walk {
+    /// Where to begin; the function must have a value here.
+    pub(crate) start: f64,
+    /// First step; each further one is half as long again.
+    pub(crate) step: f64,
+    /// How far from the start to look.
+    pub(crate) farthest: f64,
+    /// Width of the bracket to reach.
+    pub(crate) within: f64,
+}
+
+/// Why a walk found no zero.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Lost {
+    /// There is no value at the start.
+    NoStart,
+    /// No zero up to here.
+    Until(f64),
+}
+
+/// Where `f` falls through zero, the nearest one to the start in the direction in which `f`
+/// says that zero lies. `f` has no value where a mechanism does not reach.
+///
+/// A rest that `f` (a moment) restores is stable; one that `f` drives away from is never
+/// returned.
+pub(crate) fn settle(walk: Walk, mut f: impl FnMut(f64) -> Option<f64>) -> Result<f64, Lost> {
+    let mut value = |at: f64| f(at).filter(|v| v.is_finite());
+    let at_start = value(walk.start).ok_or(Lost::NoStart)?;
+    if at_start == 0.0 {
+        return Ok(walk.start);
+    }
+    let way = at_start.signum();
+    let (mut here, mut step) = (walk.start, walk.step);
+    // The step grows by half each time, so 100 steps pass any range in use.
+    for _ in 0..100 {
+        let left = walk.farthest - (here - walk.start).abs();
+        if left <= 0.0 {
+            break;
+        }
+        let mut next = here + way * step.min(left);
+        let mut last = false;
+        if value(next).is_none() {
+            let search = Search { within: walk.within, steps_max: 60 };
+            let (mut yes, mut no) = (here, next);
+            for _ in 0..search.steps_max {
+                if (no - yes).abs() <= search.within {
+                    break;
+                }
+                let middle = 0.5 * (yes + no);
+                if value(middle).is_some() { yes = middle } else { no = middle }
+            }
+            (next, last) = (yes, true);
+        }
+        let Some(at_next) = value(next) else { break };
+        if at_next == 0.0 {
+            return Ok(next);
+        }
+        if at_next.signum() != way {
+            let search = Search { within: walk.within, steps_max: 200 };
+            return root(search, (here, next), &mut value).map_err(|_| Lost::Until(next));
+        }
+        here = next;
+        step *= 1.5;
+        if last {
+            break;
+        }
+    }
+    Err(Lost::Until(here))
+}
