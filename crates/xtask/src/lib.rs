@@ -8,6 +8,7 @@
 //! program; the browser also ends by itself when the pipe to it closes.
 
 mod bench;
+mod look;
 mod reference;
 mod soak;
 mod stage;
@@ -63,6 +64,13 @@ const CHORES: &[Chore] = &[
         help: "Runs the benches, and beside them in the same run the reference/*_bench.py that \
                do the same work in Python.",
         run: bench::run,
+    },
+    Chore {
+        name: "look",
+        usage: "cargo xtask look [FILE.html]",
+        help: "Pictures of the demo sheet (or of FILE) in target/look/: phone and laptop, light \
+               and dark, printed on A4 and Letter; then the same checks as in `test`.",
+        run: look::run_chore,
     },
     Chore {
         name: "timing",

@@ -1,7 +1,7 @@
 //! `cargo xtask test`: all that must hold before a change lands.
 
 use crate::stage::{Report, cargo, run_tests};
-use crate::{Wrong, no_arguments, stage, tools};
+use crate::{Wrong, look, no_arguments, stage, tools};
 
 pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
     no_arguments(arguments)?;
@@ -20,6 +20,7 @@ pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
         run_tests(cargo().args(all), tests)
     });
     report.stage("page tools", |_| tools::page_tools());
+    report.stage("page checks catch faults", look::prove_checks);
     report.not_run("fuzzing, many property cases, references anew, benches: `cargo xtask soak`");
     report.not_run("the cold release build: `cargo xtask timing`");
     report.close();

@@ -13,7 +13,7 @@ struct Tool {
 /// The browser that lays the sheet out, and the readers of what it prints.
 const PAGE_TOOLS: &[Tool] = &[
     Tool { program: "chromium", package: "chromium" },
-    Tool { program: "pdfinfo", package: "poppler-utils" },
+    Tool { program: "pdftotext", package: "poppler-utils" },
     Tool { program: "pdftoppm", package: "poppler-utils" },
 ];
 /// A bare machine has no letters to draw with.
