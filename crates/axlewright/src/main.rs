@@ -1,1 +1,5 @@
-fn main() {}
+//! The `axlewright` command.
+
+fn main() -> std::process::ExitCode {
+    axlewright::main()
+}

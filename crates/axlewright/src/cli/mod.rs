@@ -1,0 +1,217 @@
+//! The command line: one file per command, all of them listed here.
+
+mod bar;
+mod check;
+mod demo;
+mod index;
+mod level;
+mod new;
+mod sheet;
+mod typed;
+
+use std::ffi::OsString;
+use std::io::{self, Write};
+
+use axlewright_setup::Assessment;
+use clap::{Parser, Subcommand};
+
+use crate::desk::{DeskError, Fault};
+use crate::stub::quick::QuickError;
+use crate::{Exit, Streams, json, text};
+
+const ABOUT: &str = "From measurements to a build sheet: which plate angle this car must hang at, \
+    which teeth to choose, what fits when, and what is still to be measured.";
+
+const AFTER: &str = "\
+Start here:
+  axlewright demo                       the demo car and its build sheet
+  axlewright new my-car                 a car file to fill in, section by section
+  axlewright check my-car/car.toml      what is wrong in it, what is still missing
+  axlewright sheet my-car/car.toml      the build sheet
+
+Exit codes: 0 fine (gaps included; --strict makes them 1), 1 problems in the
+input, 2 wrong call, 3 file, lock or disk.
+
+Work under a car can kill. The maker's manual, local rules and licensed
+practice come before anything this program says.";
+
+/// What stands before every move of the bar's teeth.
+const CAUTION_TEETH: &str = "A wound-up torsion bar can kill. Move teeth only with the bar \
+    unloaded, the plate held while its stop bolt is out, and the body on stands. The maker's \
+    manual, local rules and licensed practice come first.";
+
+/// The note that goes with every `u` on the terminal.
+const NOTE_U: &str = "u: standard uncertainty; about two in three such figures are closer to the \
+    truth than u, nineteen in twenty closer than twice u.";
+
+#[derive(Debug, Parser)]
+#[command(name = "axlewright", version, about = ABOUT, after_help = AFTER, max_term_width = 80)]
+#[command(propagate_version = true, disable_help_subcommand = true)]
+struct Call {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Demo(demo::Demo),
+    New(new::New),
+    Check(check::Check),
+    Sheet(sheet::Sheet),
+    Index(index::Index),
+    Bar(Box<bar::Bar>),
+    Level(level::Level),
+}
+
+/// Why a command stopped before its end.
+#[derive(Debug)]
+enum Failure {
+    /// Its own output could not be written.
+    Stream(io::Error),
+    /// A file or folder.
+    Desk(DeskError),
+}
+
+impl From<io::Error> for Failure {
+    fn from(why: io::Error) -> Self {
+        Self::Stream(why)
+    }
+}
+
+impl From<DeskError> for Failure {
+    fn from(why: DeskError) -> Self {
+        Self::Desk(why)
+    }
+}
+
+type Outcome = Result<Exit, Failure>;
+
+/// Runs one call; see [`crate::run`].
+pub fn run<I, T>(args: I, streams: &mut Streams<'_>) -> Exit
+where
+    I: IntoIterator<Item = T>,
+    T: Into<OsString> + Clone,
+{
+    let outcome = match Call::try_parse_from(args) {
+        Ok(call) => dispatch(&call.command, streams).and_then(|exit| {
+            streams.out.flush()?;
+            Ok(exit)
+        }),
+        Err(refused) => refuse(&refused, streams).map_err(Failure::from),
+    };
+    outcome.unwrap_or_else(|failure| explain(&failure, streams))
+}
+
+fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
+    match command {
+        Command::Demo(demo) => demo.run(streams),
+        Command::New(new) => new.run(streams),
+        Command::Check(check) => check.run(streams),
+        Command::Sheet(sheet) => sheet.run(streams),
+        Command::Index(index) => index.run(streams),
+        Command::Bar(bar) => bar.run(streams),
+        Command::Level(level) => level.run(streams),
+    }
+}
+
+/// Help and version are answers and go to stdout; a wrong call goes to stderr.
+fn refuse(refused: &clap::Error, streams: &mut Streams<'_>) -> io::Result<Exit> {
+    let text = refused.render();
+    if refused.use_stderr() {
+        write!(streams.err, "{}", text.ansi())?;
+        Ok(Exit::WrongCall)
+    } else {
+        write!(streams.out, "{}", text.ansi())?;
+        streams.out.flush()?;
+        Ok(Exit::Fine)
+    }
+}
+
+/// Says why a command stopped. Whoever closed the pipe has read enough: that is no error.
+fn explain(failure: &Failure, streams: &mut Streams<'_>) -> Exit {
+    let (what, right) = match failure {
+        Failure::Stream(why) if why.kind() == io::ErrorKind::BrokenPipe => return Exit::Fine,
+        Failure::Stream(why) => {
+            (format!("cannot write the output: {why}"), "check the disk it goes to".to_owned())
+        }
+        Failure::Desk(why) => (why.to_string(), why.hint()),
+    };
+    // If the words cannot be written either, the exit code still tells.
+    let _ = complain(streams.err, &what, Some(&right));
+    Exit::Disk
+}
+
+/// One error with its help line, in the form `check` uses.
+fn complain(err: &mut dyn Write, what: &str, right: Option<&str>) -> io::Result<()> {
+    writeln!(err, "\x1b[1m\x1b[31merror\x1b[0m: {what}")?;
+    match right {
+        Some(right) => writeln!(err, "  = help: {right}"),
+        None => Ok(()),
+    }
+}
+
+fn print_json(
+    streams: &mut Streams<'_>,
+    assessment: &Assessment,
+    faults: &[Fault],
+) -> io::Result<()> {
+    let document = json::document(assessment, faults);
+    writeln!(streams.out, "{document:#}")
+}
+
+/// What a quick calculator does with its answer: JSON, or the words `tell` finds for it.
+fn answer(
+    streams: &mut Streams<'_>,
+    as_json: bool,
+    answered: Result<Assessment, QuickError>,
+    tell: impl FnOnce(&mut dyn Write, &Assessment) -> io::Result<()>,
+) -> Outcome {
+    let (assessment, faults) = match answered {
+        Ok(assessment) => {
+            let faults: Vec<Fault> =
+                assessment.problems.iter().map(|what| Fault::of_the_whole(what)).collect();
+            (assessment, faults)
+        }
+        Err(refused) => {
+            let mut fault = Fault::of_the_whole(&refused.to_string());
+            fault.right = refused.hint().map(str::to_owned);
+            (Assessment::default(), vec![fault])
+        }
+    };
+    if as_json {
+        print_json(streams, &assessment, &faults)?;
+    } else {
+        for fault in &faults {
+            complain(streams.err, &fault.what, fault.right.as_deref())?;
+        }
+        if !assessment.findings.is_empty() {
+            tell(streams.out, &assessment)?;
+        }
+        for gap in &assessment.gaps {
+            text::gap(streams.out, gap)?;
+        }
+    }
+    Ok(if faults.iter().any(|fault| fault.is_error) { Exit::Problems } else { Exit::Fine })
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::Call;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        Call::command().debug_assert();
+    }
+
+    #[test]
+    fn every_command_has_a_sentence_and_an_example() {
+        for command in Call::command().get_subcommands() {
+            let name = command.get_name();
+            assert!(command.get_about().is_some(), "{name} says nothing about itself");
+            let after = command.get_after_help().map(ToString::to_string).unwrap_or_default();
+            assert!(after.contains(&format!("axlewright {name}")), "{name} shows no example");
+        }
+    }
+}

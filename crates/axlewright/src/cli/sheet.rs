@@ -1,0 +1,72 @@
+//! `axlewright sheet`: the build sheet of a car, as a page or as JSON.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::{Outcome, check, complain, print_json};
+use crate::{Exit, Streams, desk, text};
+
+/// Make the build sheet: a page that opens in any browser and prints
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  axlewright sheet my-car/car.toml                     writes my-car/car-sheet.html
+  axlewright sheet my-car/car.toml --out sheet.html    writes it there
+  axlewright sheet my-car/car.toml --out - > s.html    writes it to the output
+  axlewright sheet my-car/car.toml --json              every finding as JSON
+
+A sheet replaces only a sheet made before, never another file. While the car
+file holds an error no page is made, because a page outlives the warning beside
+it; `axlewright check` explains every error.")]
+pub struct Sheet {
+    /// The car file
+    #[arg(value_name = "CAR")]
+    car: PathBuf,
+    /// Where the sheet goes; `-` is the output [default: beside the car file]
+    #[arg(long, value_name = "FILE", conflicts_with = "json")]
+    out: Option<PathBuf>,
+    /// Print every finding, gap and problem as JSON instead
+    #[arg(long)]
+    json: bool,
+    /// End with 1 when anything is still to be measured
+    #[arg(long)]
+    strict: bool,
+}
+
+impl Sheet {
+    pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
+        let reviewed = desk::review(&self.car)?;
+        let exit = check::verdict(&reviewed.faults, &reviewed.assessment, self.strict);
+        if self.json {
+            print_json(streams, &reviewed.assessment, &reviewed.faults)?;
+            return Ok(exit);
+        }
+        if !reviewed.faults.is_empty() {
+            check::print_faults(streams.err, &reviewed)?;
+        }
+        if reviewed.faults.iter().any(|fault| fault.is_error) {
+            let shown = self.car.display();
+            let right =
+                format!("mend the car file; `axlewright check {shown}` shows how far it is");
+            complain(streams.err, "no sheet is made from a car file with errors", Some(&right))?;
+            return Ok(Exit::Problems);
+        }
+        let html = desk::sheet_html(&reviewed.assessment);
+        if self.out.as_deref() == Some(Path::new("-")) {
+            streams.out.write_all(html.as_bytes())?;
+            return Ok(exit);
+        }
+        let path = self.out.clone().unwrap_or_else(|| desk::sheet_path(&self.car));
+        desk::write_sheet(&html, &path)?;
+        writeln!(streams.out, "{}", path.display())?;
+        let gaps = reviewed.assessment.gaps.len();
+        let findings = text::counted(reviewed.assessment.findings.len(), "finding");
+        let still = text::counted(gaps, "gap");
+        writeln!(streams.err, "{findings}, {still} still to be measured or looked up.")?;
+        if gaps != 0 {
+            writeln!(streams.err, "`axlewright check {}` lists them.", self.car.display())?;
+        }
+        Ok(exit)
+    }
+}

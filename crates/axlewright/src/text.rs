@@ -1,0 +1,190 @@
+//! Words and numbers for a terminal of eighty columns. Rounding happens here and nowhere before.
+
+use std::io::{self, Write};
+
+use axlewright_quantity::{Amount, Kind};
+use axlewright_setup::{Finding, Gap, Input, Item};
+
+/// Columns used; two short of the narrowest terminal in use.
+pub const COLUMNS: usize = 78;
+
+/// Decimals a person can use when nothing says how sure the value is.
+const fn usual_decimals(kind: Kind) -> usize {
+    match kind {
+        Kind::Angle | Kind::TorsionalRate | Kind::Frequency | Kind::Ratio => 2,
+        Kind::Length | Kind::LinearRate => 1,
+        Kind::Mass | Kind::Force | Kind::Torque | Kind::Stress | Kind::Energy => 0,
+    }
+}
+
+/// Decimals that go with a standard uncertainty: one significant digit of it, two when the first
+/// is a 1 or a 2.
+///
+/// The rule of two digits at most is JCGM 100:2008 (GUM), 7.2.6.
+fn decimals(kind: Kind, u: Option<Amount>) -> usize {
+    let Some(u) = u.map(|u| u.shown().abs()).filter(|u| u.is_finite() && 0.0 < *u) else {
+        return usual_decimals(kind);
+    };
+    let exponent = u.log10().floor();
+    let leading = u / 10.0_f64.powf(exponent);
+    let digits = if leading < 3.0 { 1.0 } else { 0.0 };
+    // Between 0 and 4, so the cast cannot go wrong.
+    (digits - exponent).clamp(0.0, 4.0) as usize
+}
+
+/// `34.00 deg`, to as many decimals as `u` justifies.
+pub fn value(value: Amount, u: Option<Amount>) -> String {
+    let decimals = decimals(value.kind(), u);
+    let unit = value.kind().unit();
+    let shown = plain(value.shown(), decimals);
+    if unit == "1" { shown } else { format!("{shown} {unit}") }
+}
+
+/// `34.00 deg, u 0.15 deg`; without the second half where no uncertainty is known.
+pub fn value_and_u(amount: Amount, u: Option<Amount>) -> String {
+    match u {
+        Some(spread) => format!("{}, u {}", value(amount, u), value(spread, u)),
+        None => value(amount, None),
+    }
+}
+
+/// With its sign in front even when positive: for moves and errors.
+pub fn signed(amount: Amount, u: Option<Amount>) -> String {
+    let text = value(amount, u);
+    let is_zero = !text.contains(|c: char| ('1'..='9').contains(&c));
+    if text.starts_with('-') || is_zero { text } else { format!("+{text}") }
+}
+
+/// No minus sign before a rounded zero: `-0.00` makes people look for a mistake.
+fn plain(number: f64, decimals: usize) -> String {
+    let text = format!("{number:.decimals$}");
+    let is_zero = !text.contains(|c: char| !matches!(c, '-' | '0' | '.'));
+    if is_zero { text.trim_start_matches('-').to_owned() } else { text }
+}
+
+/// One item of a finding as a cell of a table.
+pub fn cell(item: Option<&Item>) -> String {
+    match item {
+        None | Some(Item::Nothing) => "-".into(),
+        Some(Item::Leaf(leaf)) => value(leaf.value, leaf.u),
+        Some(Item::Count(count, _)) => count.to_string(),
+        Some(Item::Word(word)) => word.clone(),
+        Some(Item::Flag(true)) => "yes".into(),
+        Some(Item::Flag(false)) => "no".into(),
+        Some(Item::Object(parts)) => format!("{} figures", parts.len()),
+        Some(Item::List(items)) => format!("{} rows", items.len()),
+    }
+}
+
+/// A whole number with its sign: `+3`, `-2`, `0`.
+pub fn signed_count(item: Option<&Item>) -> String {
+    match item {
+        Some(Item::Count(count, _)) if *count != 0 => format!("{count:+}"),
+        other => cell(other),
+    }
+}
+
+/// Breaks a text into lines of at most [`COLUMNS`], every line after `indent`.
+pub fn paragraph(out: &mut dyn Write, indent: &str, text: &str) -> io::Result<()> {
+    hanging(out, indent, indent, text)
+}
+
+/// Like [`paragraph`], with a different beginning of the first line.
+pub fn hanging(out: &mut dyn Write, first: &str, rest: &str, text: &str) -> io::Result<()> {
+    let mut line = String::from(first);
+    let mut is_empty = true;
+    for word in text.split_whitespace() {
+        let width = line.chars().count() + 1 + word.chars().count();
+        if !is_empty && COLUMNS < width {
+            writeln!(out, "{line}")?;
+            line = String::from(rest);
+            is_empty = true;
+        }
+        if !is_empty {
+            line.push(' ');
+        }
+        line.push_str(word);
+        is_empty = false;
+    }
+    writeln!(out, "{}", line.trim_end())
+}
+
+/// Prints rows with their columns aligned: the first to the left, the others to the right.
+pub fn table(out: &mut dyn Write, indent: &str, rows: &[Vec<String>]) -> io::Result<()> {
+    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let width_of = |column: usize| {
+        rows.iter().filter_map(|row| row.get(column)).map(|c| c.chars().count()).max().unwrap_or(0)
+    };
+    let widths: Vec<usize> = (0..columns).map(width_of).collect();
+    for row in rows {
+        let mut line = String::from(indent);
+        for (column, (text, width)) in row.iter().zip(&widths).enumerate() {
+            let pad = " ".repeat(width.saturating_sub(text.chars().count()));
+            if column == 0 {
+                line.extend([text.as_str(), &pad]);
+            } else {
+                line.extend(["   ", &pad, text.as_str()]);
+            }
+        }
+        writeln!(out, "{}", line.trim_end())?;
+    }
+    Ok(())
+}
+
+/// A heading: a line of its own, underlined, so that it stands out without colour.
+pub fn heading(out: &mut dyn Write, text: &str) -> io::Result<()> {
+    writeln!(out, "\n{text}\n{}", "-".repeat(text.chars().count()))
+}
+
+/// A caution, before whatever it is about.
+pub fn caution(out: &mut dyn Write, text: &str) -> io::Result<()> {
+    hanging(out, "CAUTION  ", "         ", text)
+}
+
+/// How a finding is known: words, formula, source, and what went in.
+pub fn how_known(out: &mut dyn Write, finding: &Finding) -> io::Result<()> {
+    let why = &finding.why;
+    if !why.words.is_empty() {
+        hanging(out, "How known: ", "  ", &why.words)?;
+    }
+    if !why.formula.is_empty() {
+        hanging(out, "  formula: ", "           ", why.formula)?;
+    }
+    if !why.source.is_empty() {
+        hanging(out, "  source:  ", "           ", why.source)?;
+    }
+    for input in &why.inputs {
+        hanging(out, "  from:    ", "           ", &one_input(input))?;
+    }
+    Ok(())
+}
+
+fn one_input(input: &Input) -> String {
+    let from = if input.from.is_empty() { String::new() } else { format!(" ({})", input.from) };
+    match input.value {
+        Some(amount) => format!("{} {}{from}", input.name, value_and_u(amount, input.u)),
+        None => format!("{}{from}", input.name),
+    }
+}
+
+/// A gap: what to measure, how, and what that unlocks.
+pub fn gap(out: &mut dyn Write, gap: &Gap) -> io::Result<()> {
+    hanging(out, "  * ", "    ", &format!("{}: {}", gap.id, gap.measure))?;
+    for row in &gap.rows {
+        let line = row.line;
+        let text = format!("line {line}: {} for {}, {}", row.written, row.builds, row.source);
+        hanging(out, "    - ", "      ", &text)?;
+    }
+    if !gap.how.is_empty() {
+        hanging(out, "    how: ", "    ", &gap.how)?;
+    }
+    if !gap.blocks.is_empty() {
+        hanging(out, "    unlocks: ", "    ", &gap.blocks.join(", "))?;
+    }
+    Ok(())
+}
+
+/// `1 gap`, `3 gaps`.
+pub fn counted(count: usize, one: &str) -> String {
+    if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") }
+}
