@@ -1,1 +1,30 @@
-//! Stub.
+//! What is known of one car: the car file, read with everything that is wrong in it at once.
+//!
+//! [`read`] turns text into a [`CarFile`] and a list of [`Problem`]s; it never fails, since a
+//! half-measured car is the usual case. A key that is absent or blank is neither a value nor a
+//! problem. No value is ever put in for one that is missing.
+//!
+//! [`Field`] is the one table behind it all: what may be written, how it is measured, how good it
+//! has to be and what it makes possible.
+//!
+//! This crate opens no file and computes no result.
+
+mod builds;
+mod car_file;
+mod field;
+mod problem;
+mod read;
+mod starter;
+mod words;
+
+pub use builds::{Builds, Dates, Range, YearMonth};
+pub use car_file::{
+    BuildHole, CarFile, Entry, FORMAT, Pick, PlanPoint, Reading, SidePoint, Spec, StandRow, Value,
+};
+pub use field::{Class, Field, Shape};
+pub use problem::{Problem, ProblemKind, Severity};
+pub use read::{LARGEST, RESERVED, read};
+pub use starter::starter;
+pub use words::{
+    Adjuster, Arrow, BushKind, Hung, Lash, Preset, ReadingWhat, Seat, Shift, SpecWhat,
+};

@@ -1,0 +1,282 @@
+//! From text to car file: everything that can be said, and everything that is wrong, at once.
+
+mod checks;
+mod outline;
+mod rows;
+mod syntax;
+mod values;
+
+use crate::builds::YearMonth;
+use crate::car_file::{CarFile, FORMAT, For};
+use crate::field::Field;
+use crate::problem::{Lines, Problem, ProblemKind, cut};
+use axlewright_quantity::Side;
+use serde_spanned::Spanned;
+use std::ops::Range;
+use toml::de::{DeTable, DeValue};
+
+/// Greatest size of a car file in bytes: some fifty times what a full one needs.
+pub const LARGEST: usize = 1 << 20;
+
+/// Names of sections and rows that a later version reads. Their contents are left alone.
+pub const RESERVED: &[&str] = &["masses", "front", "joint", "wrench", "step", "part"];
+
+const CAR_KEYS: &[&str] = &["name", "build_number", "build_date", "load_state", "notes"];
+
+/// Reads a car file. What can be read is in the [`CarFile`]; whatever cannot is a [`Problem`],
+/// in the order of the text. A blank is neither: it is simply not there.
+///
+/// # Valid for
+/// Any text. Above [`LARGEST`] nothing is read and the only problem says so.
+pub fn read(text: &str) -> (CarFile, Vec<Problem>) {
+    let mut reader = Reader::new(text);
+    if text.len() > LARGEST {
+        reader.problem(ProblemKind::TooLong { bytes: text.len(), limit: LARGEST }, 0..0);
+        return (reader.car, reader.problems);
+    }
+    let mended = syntax::mend(text, &mut reader);
+    let (document, _) = DeTable::parse_recoverable(&mended);
+    reader.document(document.get_ref());
+    checks::together(&mut reader);
+    let Reader { car, mut problems, .. } = reader;
+    problems.sort_by_key(|p| (p.span.start, p.severity, p.span.end));
+    problems.dedup();
+    (car, problems)
+}
+
+/// The file as it is read.
+struct Reader<'t> {
+    text: &'t str,
+    lines: Lines<'t>,
+    car: CarFile,
+    problems: Vec<Problem>,
+}
+
+/// A key of the file with its value.
+struct Line<'d> {
+    /// As a person would name it: `bar.bore`, `right.arm.hub`.
+    key: String,
+    value: &'d Spanned<DeValue<'d>>,
+}
+
+impl<'t> Reader<'t> {
+    fn new(text: &'t str) -> Self {
+        let lines = Lines::new(text);
+        Self { text, lines, car: CarFile::default(), problems: Vec::new() }
+    }
+
+    fn problem(&mut self, kind: ProblemKind, span: Range<usize>) {
+        self.problems.push(Problem::new(kind, span, &self.lines));
+    }
+
+    fn line_of(&self, span: &Range<usize>) -> u32 {
+        self.lines.at(span.start).0
+    }
+
+    fn document(&mut self, document: &DeTable<'_>) {
+        if !document.contains_key("format") {
+            self.problem(ProblemKind::NoFormat, 0..0);
+        }
+        for (key, value) in document {
+            let name: &str = key.get_ref();
+            match name {
+                "format" => self.format(value),
+                "car" => self.car_section(value),
+                "spec" => rows::specs(self, value),
+                "stand" => rows::stands(self, value),
+                "reading" => rows::readings(self, value),
+                "left" => self.one_side(Side::Left, value),
+                "right" => self.one_side(Side::Right, value),
+                _ if RESERVED.contains(&name) => {}
+                _ if is_section(name) => self.section(name, "", value, For::Both),
+                _ => self.unknown_at_top(name, key.span(), value),
+            }
+        }
+    }
+
+    fn format(&mut self, value: &Spanned<DeValue<'_>>) {
+        let line = Line { key: "format".to_owned(), value };
+        let DeValue::Integer(integer) = value.get_ref() else {
+            return self.wrong_type(&line, "a whole number", "1");
+        };
+        let given = cut(integer.as_str());
+        match u32::from_str_radix(integer.as_str(), integer.radix()) {
+            Ok(FORMAT) => self.car.format = FORMAT,
+            Ok(0) => self.problem(ProblemKind::NoSuchFormat { given }, value.span()),
+            Ok(newer) => {
+                self.car.format = newer;
+                self.problem(ProblemKind::NewerFormat { given, known: FORMAT }, value.span());
+            }
+            Err(_) if given.starts_with('-') => {
+                self.problem(ProblemKind::NoSuchFormat { given }, value.span());
+            }
+            Err(_) => {
+                self.problem(ProblemKind::NewerFormat { given, known: FORMAT }, value.span());
+            }
+        }
+    }
+
+    /// The table of a section, or a problem if it is something else.
+    fn table<'d>(
+        &mut self,
+        name: &str,
+        value: &'d Spanned<DeValue<'d>>,
+    ) -> Option<&'d DeTable<'d>> {
+        match value.get_ref() {
+            DeValue::Table(table) => Some(table),
+            other => {
+                let found = values::found(other);
+                let header = format!("[{name}]");
+                let kind = ProblemKind::NotASection { name: name.to_owned(), found, header };
+                self.problem(kind, value.span());
+                None
+            }
+        }
+    }
+
+    fn car_section(&mut self, value: &Spanned<DeValue<'_>>) {
+        let Some(table) = self.table("car", value) else { return };
+        for (key, value) in table {
+            let name: &str = key.get_ref();
+            let line = Line { key: format!("car.{name}"), value };
+            match name {
+                "name" => self.car.name = self.words(&line, "Larch 1300"),
+                "load_state" => self.car.load_state = self.words(&line, "empty, half a tank"),
+                "notes" => self.car.notes = self.words(&line, "what else is to be known"),
+                "build_number" => {
+                    self.car.build_number = self.count(&line, 1, 999_999_999, "2611");
+                }
+                "build_date" => self.car.build_date = self.month(&line),
+                _ => self.unknown_key("car", name, key.span(), CAR_KEYS.to_vec(), None),
+            }
+        }
+    }
+
+    fn month(&mut self, line: &Line<'_>) -> Option<crate::Entry<YearMonth>> {
+        let entry = self.words_or_date(line, "1963-09")?;
+        match YearMonth::parse(&entry.text) {
+            Some(month) => Some(values::with_value(entry, month)),
+            None => {
+                let given = cut(&entry.text);
+                let kind = ProblemKind::UnreadableMonth { key: line.key.clone(), given };
+                self.problem(kind, entry.span);
+                None
+            }
+        }
+    }
+
+    fn one_side(&mut self, side: Side, value: &Spanned<DeValue<'_>>) {
+        let Some(table) = self.table(&format!("{side}.bar"), value) else { return };
+        let prefix = format!("{side}.");
+        for (key, value) in table {
+            let name: &str = key.get_ref();
+            if is_section(name) {
+                self.section(name, &prefix, value, For::Only(side));
+            } else if ["car", "spec", "stand", "reading"].contains(&name) {
+                let kind = ProblemKind::NotOneSided { section: name.to_owned() };
+                self.problem(kind, key.span());
+            } else {
+                let close = values::closest(name, &sections());
+                let known = sections();
+                let given = format!("{side}.{}", cut(name));
+                let close = close.map(|c| format!("{side}.{c}"));
+                self.problem(ProblemKind::UnknownSection { given, close, known }, key.span());
+            }
+        }
+    }
+
+    /// A section of the table of fields; `prefix` is `left.` or `right.` or nothing.
+    fn section(&mut self, path: &str, prefix: &str, value: &Spanned<DeValue<'_>>, whom: For) {
+        let Some(table) = self.table(&format!("{prefix}{path}"), value) else { return };
+        for (key, value) in table {
+            let name: &str = key.get_ref();
+            let full = format!("{path}.{name}");
+            if let Some(field) = Field::from_path(&full) {
+                if whom != For::Both && field.is_of_whole_car() {
+                    let kind = ProblemKind::NotOneSided { section: path.to_owned() };
+                    self.problem(kind, key.span());
+                } else {
+                    self.field(field, &Line { key: format!("{prefix}{full}"), value }, whom);
+                }
+            } else if Field::of_section(&full).next().is_some() {
+                self.section(&full, prefix, value, whom);
+            } else {
+                let known = keys_of(path);
+                self.unknown_key(&format!("{prefix}{path}"), name, key.span(), known, Some(path));
+            }
+        }
+    }
+
+    fn unknown_key(
+        &mut self,
+        section: &str,
+        given: &str,
+        span: Range<usize>,
+        known: Vec<&'static str>,
+        path: Option<&str>,
+    ) {
+        let close = values::closest(given, &known).map(str::to_owned);
+        let elsewhere = if close.is_some() { None } else { home_of(given, path) };
+        let (section, given) = (cut(section), cut(given));
+        self.problem(ProblemKind::UnknownKey { section, given, close, elsewhere, known }, span);
+    }
+
+    fn unknown_at_top(&mut self, name: &str, span: Range<usize>, value: &Spanned<DeValue<'_>>) {
+        let is_section = matches!(value.get_ref(), DeValue::Table(_)) || value.get_ref().is_array();
+        if is_section {
+            let close = values::closest(name, &all_sections()).map(str::to_owned);
+            let known = all_sections();
+            self.problem(ProblemKind::UnknownSection { given: cut(name), close, known }, span);
+        } else {
+            self.unknown_key("the head of the file", name, span, vec!["format"], None);
+        }
+    }
+}
+
+/// The sections of fields at the top of the file.
+fn sections() -> Vec<&'static str> {
+    let mut out: Vec<&'static str> = Vec::new();
+    for field in Field::ALL {
+        let top = field.path().split('.').next().unwrap_or_default();
+        if !out.contains(&top) {
+            out.push(top);
+        }
+    }
+    out
+}
+
+/// Every name that may stand at the top of the file.
+fn all_sections() -> Vec<&'static str> {
+    let mut out = vec!["car", "spec"];
+    out.extend(sections());
+    out.extend(["stand", "reading", "left", "right"]);
+    out.extend(RESERVED);
+    out
+}
+
+fn is_section(name: &str) -> bool {
+    Field::ALL.iter().any(|f| f.path().split('.').next() == Some(name))
+}
+
+/// What may stand in a section: its keys, and the sections inside it.
+fn keys_of(path: &str) -> Vec<&'static str> {
+    let mut out: Vec<&'static str> = Vec::new();
+    for field in Field::ALL {
+        let rest = field.path().strip_prefix(path).and_then(|rest| rest.strip_prefix('.'));
+        let name = rest.and_then(|rest| rest.split('.').next());
+        if let Some(name) = name.filter(|name| !out.contains(name)) {
+            out.push(name);
+        }
+    }
+    out
+}
+
+/// The one other section in which a key is known.
+fn home_of(key: &str, not: Option<&str>) -> Option<&'static str> {
+    if CAR_KEYS.contains(&key) {
+        return Some("car");
+    }
+    let mut homes = Field::ALL.iter().filter(|f| f.key() == key && Some(f.section()) != not);
+    let home = homes.next()?;
+    homes.next().is_none().then(|| home.section())
+}
