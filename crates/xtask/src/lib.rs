@@ -13,6 +13,7 @@ mod reference;
 mod soak;
 mod stage;
 mod suite;
+pub mod tidy;
 mod timing;
 mod tools;
 
