@@ -124,6 +124,22 @@ impl PoseAt {
     }
 }
 
+/// Where the eccentrics stand.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Shift {
+    /// Fore-aft shift of the holes along the plate, + rearward.
+    pub u: Length,
+    /// Up-down shift of the holes, + up the plate.
+    pub w: Length,
+}
+
+impl Shift {
+    /// With the plate at an angle.
+    pub const fn at(self, angle: Angle) -> PoseAt {
+        PoseAt { angle, shift_u: self.u, shift_w: self.w }
+    }
+}
+
 /// Why there is no such arm, or no such pose.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum ArmError {
@@ -335,6 +351,11 @@ impl TrailingArm {
         &self.design
     }
 
+    /// A place on the wheel's axle at the design angle, inboard of the wheel centre.
+    pub fn on_axle(&self, inboard: Length) -> Place {
+        place(kernel::sub(self.wheel, kernel::scale(self.axle, inboard.to_m())))
+    }
+
     /// Where arm and wheel stand with the plate at an angle and the holes shifted.
     ///
     /// # Units and sign
@@ -407,13 +428,17 @@ impl TrailingArm {
     }
 
     /// Least and greatest plate angle the arm can follow without a break from its design angle,
-    /// at most 50° either way; eccentrics in the middle.
+    /// at most 50° either way.
     ///
     /// # Accuracy
     /// 1e-7°, on the reachable side.
-    pub fn reach(&self) -> (Angle, Angle) {
+    /// # Errors
+    /// When the eccentrics stand so far off that the design angle itself is out of reach.
+    pub fn reach(&self, shift: Shift) -> Result<(Angle, Angle), ArmError> {
+        self.pose(shift.at(self.design.design_angle))?;
         let design = self.design.design_angle.to_rad();
-        let reaches = |a: f64| self.kernel.frame(&At::new(a, 0.0, 0.0)).is_ok();
+        let (du, dw) = (shift.u.to_m(), shift.w.to_m());
+        let reaches = |a: f64| self.kernel.frame(&At::new(a, du, dw)).is_ok();
         let end = |way: f64| {
             let step = way * 1_f64.to_radians();
             let search = Search { within: 1e-7_f64.to_radians(), steps_max: 60 };
@@ -421,13 +446,13 @@ impl TrailingArm {
             for n in 1..=50 {
                 let next = design + step * f64::from(n);
                 if !reaches(next) {
-                    return edge(search, last, next, reaches);
+                    return edge(search, (last, next), reaches);
                 }
                 last = next;
             }
             last
         };
-        (Angle::rad(end(-1.0)), Angle::rad(end(1.0)))
+        Ok((Angle::rad(end(-1.0)), Angle::rad(end(1.0))))
     }
 
     pub(crate) const fn kernel(&self) -> &Kernel {

@@ -7,11 +7,15 @@
 
 pub mod arm;
 pub mod bar;
+pub mod droop;
 pub mod level;
 pub mod lever;
 pub mod linkage;
 pub mod load;
+pub mod raise;
 mod root;
 pub mod splines;
 pub mod statistics;
 pub mod supports;
+pub mod travel;
+pub mod windows;

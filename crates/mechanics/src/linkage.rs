@@ -25,6 +25,7 @@
 
 use axlewright_quantity::{Angle, Length, Place};
 
+pub use crate::arm::Shift;
 use crate::arm::kernel::{self, At, Motion, Real, Short, V3};
 use crate::arm::{ArmError, PoseAt, TrailingArm, out_of_reach, place, si};
 use crate::lever::{LeverError, PlaneLever};
@@ -76,10 +77,10 @@ pub enum LinkageError {
         /// The three plate angles, deg.
         at: [f64; 3],
     },
-    /// The span's length itself is not known, only how it changes.
-    #[error("the {what}'s length is not known, only how it changes")]
-    LengthUnknown {
-        /// Which part.
+    /// What was measured does not tell.
+    #[error("{what} cannot be told from what was measured")]
+    NotKnown {
+        /// What is not known.
         what: &'static str,
     },
     /// Nothing in the arm's reach answers.
@@ -98,22 +99,6 @@ pub enum LinkageError {
         /// Where.
         angle: Angle,
     },
-}
-
-/// Where the eccentrics stand.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Shift {
-    /// Along the plate, + rearward.
-    pub u: Length,
-    /// Up the plate.
-    pub w: Length,
-}
-
-impl Shift {
-    /// With the plate at an angle.
-    pub const fn at(self, angle: Angle) -> PoseAt {
-        PoseAt { angle, shift_u: self.u, shift_w: self.w }
-    }
 }
 
 /// Where the wheel and what goes with it stand, with slopes per plate angle.
@@ -152,12 +137,6 @@ impl Stance {
     /// How the contact point moves for a small step of plate angle.
     pub fn contact_change(&self, step: Angle) -> Place {
         place(kernel::scale(self.contact_rate, step.to_rad()))
-    }
-    pub(crate) const fn motion(&self) -> &Motion<f64> {
-        &self.motion
-    }
-    pub(crate) const fn contact_drop(&self) -> f64 {
-        -self.contact_rate[2]
     }
 }
 
@@ -206,6 +185,21 @@ impl Linkage {
         let disc = kernel::lowest_of_disc_rate(s, ds, radius);
         let contact_drop = -(motion.velocity(wheel)[2] + disc[2]);
         Ok(Raw { motion, contact_drop })
+    }
+
+    /// Least and greatest plate angle that can be asked for, at most 50° either way from the
+    /// design angle.
+    ///
+    /// # Errors
+    /// When the eccentrics stand so far off that the arm does not reach its design angle.
+    pub fn reach(&self, shift: Shift) -> Result<(Angle, Angle), LinkageError> {
+        match self {
+            Self::Arm(arm) => Ok(arm.reach(shift)?),
+            Self::Lever(lever) => {
+                let (ride, swing) = (lever.design().ride_angle, Angle::deg(50.0));
+                Ok((ride - swing, ride + swing))
+            }
+        }
     }
 
     /// Where everything stands.

@@ -364,6 +364,17 @@ impl Corner {
         })
     }
 
+    /// Everything that turns the plate tail down, wheel in the air: zero where it hangs.
+    pub(crate) fn moment_in_air(
+        &self,
+        free: Angle,
+        angle: Angle,
+        on: &Hanging,
+    ) -> Result<f64, LinkageError> {
+        let (k, a) = (self.check()?, finite("plate angle", angle)?);
+        Ok(k * (finite("free angle", free)? - a) + self.hanging_moment(a, on)?)
+    }
+
     /// The plate angle at which things hang with the wheel in the air.
     ///
     /// # Errors
@@ -393,6 +404,6 @@ impl Corner {
     pub fn ride_stick(&self, damper: &Span, trim: Length) -> Result<Length, LinkageError> {
         let at = self.shift.at(self.angle_at_trim(trim)?);
         let length = damper.at(&self.linkage, at)?.length;
-        length.ok_or(LinkageError::LengthUnknown { what: "damper" })
+        length.ok_or(LinkageError::NotKnown { what: "the damper's length" })
     }
 }

@@ -91,8 +91,11 @@ pub(crate) fn root(
 }
 
 /// Between an argument where `holds` is true and one where it is false: the last true one.
-pub(crate) fn edge(search: Search, yes: f64, no: f64, holds: impl Fn(f64) -> bool) -> f64 {
-    let (mut yes, mut no) = (yes, no);
+pub(crate) fn edge(
+    search: Search,
+    (mut yes, mut no): (f64, f64),
+    mut holds: impl FnMut(f64) -> bool,
+) -> f64 {
     for _ in 0..search.steps_max {
         if (no - yes).abs() <= search.within {
             break;
@@ -148,15 +151,7 @@ pub(crate) fn settle(walk: Walk, mut f: impl FnMut(f64) -> Option<f64>) -> Resul
         let mut last = false;
         if value(next).is_none() {
             let search = Search { within: walk.within, steps_max: 60 };
-            let (mut yes, mut no) = (here, next);
-            for _ in 0..search.steps_max {
-                if (no - yes).abs() <= search.within {
-                    break;
-                }
-                let middle = 0.5 * (yes + no);
-                if value(middle).is_some() { yes = middle } else { no = middle }
-            }
-            (next, last) = (yes, true);
+            (next, last) = (edge(search, (here, next), |a| value(a).is_some()), true);
         }
         let Some(at_next) = value(next) else { break };
         if at_next == 0.0 {
@@ -173,4 +168,25 @@ pub(crate) fn settle(walk: Walk, mut f: impl FnMut(f64) -> Option<f64>) -> Resul
         }
     }
     Err(Lost::Until(here))
+}
+
+/// The highest of `f` between two arguments, where it has one hump there: golden section.
+pub(crate) fn highest((low, high): (f64, f64), mut f: impl FnMut(f64) -> f64) -> (f64, f64) {
+    const GOLDEN: f64 = 0.618_033_988_749_894_9;
+    let (mut a, mut b) = (low, high);
+    let (mut c, mut d) = (b - GOLDEN * (b - a), a + GOLDEN * (b - a));
+    let (mut fc, mut fd) = (f(c), f(d));
+    // 40 steps shrink the bracket by 4e-9.
+    for _ in 0..40 {
+        if fc >= fd {
+            (b, d, fd) = (d, c, fc);
+            c = b - GOLDEN * (b - a);
+            fc = f(c);
+        } else {
+            (a, c, fc) = (c, d, fd);
+            d = a + GOLDEN * (b - a);
+            fd = f(d);
+        }
+    }
+    if fc >= fd { (c, fc) } else { (d, fd) }
 }

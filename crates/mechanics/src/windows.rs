@@ -1,0 +1,657 @@
+//! Windows: the plate angles at which something fits.
+//!
+//! ```text
+//!   reserve g(θ): room left, in parts of the limit or in metres
+//!      │      ______
+//!   0 ─┼─────/──────\─────────────/────→ θ
+//!      │   from     to         from (open to the end of the arm's reach)
+//!          └ window ┘          └ window
+//!
+//!   plate, seen from the side           bolt seen in the plate's own axes as the plate turns
+//!    B O‾‾‾‾‾‾‾‾‾‾‾‾‾‾‾‾__              p = ((P − B)·r̂, (P − B)·n̂),  dp/dθ = (−p_w, p_u)
+//!       ____________→ u _‾             distance to the outline, negative where covered
+//!         ● P (bolt)
+//! ```
+//!
+//! | symbol | meaning | unit | field |
+//! |---|---|---|---|
+//! | θ | plate angle, + tail down | rad | [`Window::from`], [`Window::to`] |
+//! | P | centre of a bolt behind the plate (its Y is of no matter) | m | [`BoltBehind::bolt`] |
+//! | ℓ | damper, hose, cable or half-shaft, end to end | m | [`Span`] |
+//!
+//! **Search.** Every limit is a reserve that is zero at the limit and positive inside. The range
+//! is sampled every quarter degree; where three samples show a dip or a peak that might pass
+//! zero between them, a golden section looks for it; every change of sign is then bisected to
+//! 1e-7°, ending on the side that fits.
+//!
+//! **Limits.** A window narrower than some thousandths of a degree can be missed. The straight
+//! distance stands for hose and cable: how they are led is not known here.
+//!
+//! **Source.** Own geometry; checked by dense scans and by `reference/load_oracle.py`.
+
+use axlewright_quantity::{Angle, Length, Place, PlatePoint, Ratio};
+
+use crate::arm::kernel::{self, V3};
+use crate::arm::si;
+use crate::linkage::{Linkage, LinkageError, Shift, Span};
+use crate::root::{Search, edge, highest};
+
+/// A run of plate angles. `None`: open to the end of what the arm reaches.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Window {
+    /// Least angle that fits.
+    pub from: Option<Angle>,
+    /// Greatest angle that fits.
+    pub to: Option<Angle>,
+}
+
+impl Window {
+    /// Whether an angle lies inside.
+    pub fn contains(&self, angle: Angle) -> bool {
+        self.from.is_none_or(|from| from <= angle) && self.to.is_none_or(|to| angle <= to)
+    }
+}
+
+/// A window and which limit ends it on either side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bound<L> {
+    /// The angles.
+    pub window: Window,
+    /// What ends it below.
+    pub from_by: Option<L>,
+    /// What ends it above.
+    pub to_by: Option<L>,
+}
+
+/// Which way a spanning length runs out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum SpanLimit {
+    /// As short as it may get: damper on its rings, shaft pushed together.
+    Shortest,
+    /// As long as it may get: damper open, hose taut.
+    Longest,
+}
+
+/// Which limit of a half-shaft is reached.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum ShaftLimit {
+    /// Inner joint at its greatest angle.
+    InnerJoint,
+    /// Outer joint at its greatest angle.
+    OuterJoint,
+    /// Pushed together as far as it goes.
+    PushedIn,
+    /// Drawn out as far as it goes.
+    DrawnOut,
+}
+
+/// Which bolt hole.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Hole {
+    /// Nearer the hub.
+    Front,
+    /// Farther from the hub.
+    Rear,
+}
+
+/// A corner's geometry and where in it to look.
+#[derive(Debug, Clone, Copy)]
+pub struct Look<'a> {
+    /// What carries the wheel.
+    pub linkage: &'a Linkage,
+    /// Where the eccentrics stand.
+    pub shift: Shift,
+    /// Least and greatest plate angle to look at.
+    pub range: (Angle, Angle),
+}
+
+impl<'a> Look<'a> {
+    /// Over the whole reach of the linkage.
+    ///
+    /// # Errors
+    /// As [`Linkage::reach`].
+    pub fn all(linkage: &'a Linkage, shift: Shift) -> Result<Self, LinkageError> {
+        Ok(Self { linkage, shift, range: linkage.reach(shift)? })
+    }
+}
+
+const STEP: f64 = 0.25 * std::f64::consts::PI / 180.0;
+const EDGE: Search = Search { within: 1e-7 * std::f64::consts::PI / 180.0, steps_max: 60 };
+
+/// The least reserve at an angle and whose it is; none where the mechanism does not reach.
+type Reserve<L> = Option<(f64, Option<L>)>;
+
+fn least<L: Copy>(all: &[(L, f64)]) -> Reserve<L> {
+    let mut found: Reserve<L> = None;
+    for &(limit, left) in all {
+        if !left.is_finite() {
+            return None;
+        }
+        if found.is_none_or(|(least, _)| left < least) {
+            found = Some((left, Some(limit)));
+        }
+    }
+    found
+}
+
+/// Runs of angles where the least reserve is not negative.
+fn windows<L: Copy>(
+    (low, high): (Angle, Angle),
+    mut reserve: impl FnMut(f64) -> Reserve<L>,
+) -> Result<Vec<Bound<L>>, LinkageError> {
+    let (low, high) = (low.to_rad(), high.to_rad());
+    if !(low < high && (high - low) < 7.0) {
+        return Err(LinkageError::Input {
+            what: "range of plate angles to look at",
+            given: format!("{:.1}° to {:.1}°", low.to_degrees(), high.to_degrees()),
+            must: "from a smaller to a greater angle",
+        });
+    }
+    // A place out of reach counts as one where nothing fits.
+    let mut left = |a: f64| reserve(a).map_or(-1.0, |(g, _)| g);
+    let marks = marks((low, high), &mut left);
+    let mut found = Vec::new();
+    let mut open: Option<Bound<L>> = None;
+    let whole = Bound { window: Window::default(), from_by: None, to_by: None };
+    let mut before: Option<f64> = None;
+    for (a, fits) in marks {
+        match (before, fits, open) {
+            (None, true, _) => open = Some(whole),
+            (Some(last), true, None) => {
+                let at = edge(EDGE, (a, last), |a| left(a) >= 0.0);
+                let window = Window { from: Some(Angle::rad(at)), to: None };
+                let from_by = None;
+                open = Some(Bound { window, from_by, to_by: None });
+            }
+            (Some(last), false, Some(mut bound)) => {
+                let at = edge(EDGE, (last, a), |a| left(a) >= 0.0);
+                bound.window.to = Some(Angle::rad(at));
+                found.push(bound);
+                open = None;
+            }
+            _ => {}
+        }
+        before = Some(a);
+    }
+    found.extend(open);
+    let mut who = |at: Option<Angle>| reserve(at?.to_rad()).and_then(|(_, limit)| limit);
+    for bound in &mut found {
+        bound.from_by = who(bound.window.from);
+        bound.to_by = who(bound.window.to);
+    }
+    Ok(found)
+}
+
+/// Angles in rising order and whether things fit there, close enough to show every change.
+fn marks((low, high): (f64, f64), left: &mut impl FnMut(f64) -> f64) -> Vec<(f64, bool)> {
+    let count = ((high - low) / STEP).ceil().clamp(2.0, 4000.0);
+    let step = (high - low) / count;
+    let mut samples: Vec<(f64, f64)> = Vec::new();
+    let mut n = 0.0;
+    while n <= count {
+        let a = if n == count { high } else { low + step * n };
+        samples.push((a, left(a)));
+        n += 1.0;
+    }
+    let mut marks: Vec<(f64, bool)> = samples.iter().map(|&(a, g)| (a, g >= 0.0)).collect();
+    for three in samples.windows(3) {
+        let &[(a, ga), (_, gb), (c, gc)] = three else { continue };
+        let (peak, dip) = (gb < 0.0 && gb >= ga && gb >= gc, gb >= 0.0 && gb <= ga && gb <= gc);
+        if peak {
+            let (at, g) = highest((a, c), |x| left(x));
+            if g >= 0.0 {
+                marks.push((at, true));
+            }
+        } else if dip {
+            let (at, g) = highest((a, c), |x| -left(x));
+            if g > 0.0 {
+                marks.push((at, false));
+            }
+        }
+    }
+    marks.sort_by(|a, b| a.0.total_cmp(&b.0));
+    marks
+}
+
+fn positive(what: &'static str, given: Length) -> Result<f64, LinkageError> {
+    if 0.0 < given.to_m() && given.is_finite() {
+        Ok(given.to_m())
+    } else {
+        let given = format!("{:.1} mm", given.to_mm());
+        Err(LinkageError::Input { what, given, must: "greater than zero" })
+    }
+}
+
+/// A bolt or stud behind the plate.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoltBehind {
+    hub: V3<f64>,
+    bolt: V3<f64>,
+    outline: Vec<[f64; 2]>,
+}
+
+impl BoltBehind {
+    /// A bolt on the body and the outline of the plate that turns about the hub.
+    ///
+    /// # Valid for
+    /// An outline given in order round the plate, either way round, not crossing itself.
+    /// # Errors
+    /// When the outline is no area, or a number is none.
+    pub fn new(hub: Place, bolt: Place, outline: &[PlatePoint]) -> Result<Self, LinkageError> {
+        let outline: Vec<[f64; 2]> = outline.iter().map(|p| [p.u.to_m(), p.w.to_m()]).collect();
+        let (hub, bolt) = (si(hub), si(bolt));
+        let numbers = outline.iter().flatten().chain(&hub).chain(&bolt);
+        let sane = numbers.into_iter().all(|c| c.abs() <= 20.0);
+        let doubled: f64 = sides(&outline).map(|(a, b)| a[0] * b[1] - a[1] * b[0]).sum();
+        // A square centimetre: less is no plate.
+        if sane && 2e-4 < doubled.abs() {
+            Ok(Self { hub, bolt, outline })
+        } else {
+            Err(LinkageError::Input {
+                what: "plate outline",
+                given: format!("{} points enclosing {:.1} cm²", outline.len(), doubled.abs() * 5e3),
+                must: "three or more points round the plate, and a bolt's place",
+            })
+        }
+    }
+
+    /// Distance from the bolt's centre to the plate's outline; negative where the plate covers
+    /// it.
+    pub fn clearance(&self, angle: Angle) -> Length {
+        Length::m(self.distance(angle.to_rad()).0)
+    }
+
+    /// Windows in which the bolt's centre keeps a clearance from the plate.
+    ///
+    /// # Errors
+    /// When the range is none.
+    pub fn windows(
+        &self,
+        clearance: Length,
+        range: (Angle, Angle),
+    ) -> Result<Vec<Window>, LinkageError> {
+        let keep = clearance.to_m();
+        if !keep.is_finite() {
+            positive("clearance of the bolt", clearance)?;
+        }
+        let found = windows(range, |a| Some((self.distance(a).0 - keep, None::<()>)))?;
+        Ok(found.into_iter().map(|b| b.window).collect())
+    }
+
+    /// Signed distance and its slope with the plate angle.
+    pub(crate) fn distance(&self, angle: f64) -> (f64, f64) {
+        let (sin, cos) = angle.sin_cos();
+        let [x, _, z] = kernel::sub(self.bolt, self.hub);
+        let p = [-x * cos - z * sin, -x * sin + z * cos];
+        let moving = [-p[1], p[0]];
+        let mut nearest = (f64::INFINITY, [0.0, 0.0]);
+        let mut inside = false;
+        for (a, b) in sides(&self.outline) {
+            let along = [b[0] - a[0], b[1] - a[1]];
+            let seen = [p[0] - a[0], p[1] - a[1]];
+            let length_sq = along[0] * along[0] + along[1] * along[1];
+            let t = if length_sq > 0.0 {
+                ((seen[0] * along[0] + seen[1] * along[1]) / length_sq).clamp(0.0, 1.0)
+            } else {
+                0.0
+            };
+            let off = [seen[0] - t * along[0], seen[1] - t * along[1]];
+            let distance = off[0].hypot(off[1]);
+            if distance < nearest.0 {
+                nearest = (distance, off);
+            }
+            // Even-odd rule: a ray along +u crosses this side.
+            if (a[1] > p[1]) != (b[1] > p[1])
+                && p[0] < a[0] + along[0] * (p[1] - a[1]) / (b[1] - a[1])
+            {
+                inside = !inside;
+            }
+        }
+        let (distance, off) = nearest;
+        let slope = (off[0] * moving[0] + off[1] * moving[1]) / distance;
+        if inside { (-distance, -slope) } else { (distance, slope) }
+    }
+}
+
+/// The sides of a closed outline.
+fn sides(outline: &[[f64; 2]]) -> impl Iterator<Item = ([f64; 2], [f64; 2])> + '_ {
+    let next = outline.iter().cycle().skip(1);
+    outline.iter().zip(next).map(|(&a, &b)| (a, b))
+}
+
+impl Look<'_> {
+    /// Windows in which a span is neither too short nor too long.
+    ///
+    /// # Errors
+    /// When the span's length is not known, or the range is none.
+    pub fn span(
+        &self,
+        span: &Span,
+        shortest: Option<Length>,
+        longest: Option<Length>,
+    ) -> Result<Vec<Bound<SpanLimit>>, LinkageError> {
+        span.check()?;
+        if matches!(span, Span::Upright { .. }) {
+            return Err(LinkageError::NotKnown { what: "the damper's length" });
+        }
+        for (what, length) in [("shortest length", shortest), ("longest length", longest)] {
+            length.map(|l| positive(what, l)).transpose()?;
+        }
+        windows(self.range, |a| {
+            let motion = self.linkage.motion(a, self.shift).ok()?;
+            let length = span.raw(&motion, a).0?;
+            let room = |l: Option<Length>| l.map_or(f64::MAX, |l| l.to_m());
+            let least_m = shortest.map_or(f64::MIN, |l| l.to_m());
+            least(&[
+                (SpanLimit::Shortest, length - least_m),
+                (SpanLimit::Longest, room(longest) - length),
+            ])
+        })
+    }
+
+    /// Windows in which a hose or cable is not drawn straighter than a share of its free length.
+    ///
+    /// # Errors
+    /// As [`span`](Self::span), and when the share is not between 0 and 1.
+    pub fn cord(&self, cord: &Cord) -> Result<Vec<Window>, LinkageError> {
+        let share = cord.share.to_one();
+        if !(0.0 < share && share <= 1.0) {
+            let given = format!("{:.1} %", cord.share.to_percent());
+            return Err(LinkageError::Input {
+                what: "share of the free length that may be used",
+                given,
+                must: "above 0 % and not above 100 %",
+            });
+        }
+        let found = self.span(&cord.span, None, Some(cord.free_length * share))?;
+        Ok(found.into_iter().map(|b| b.window).collect())
+    }
+
+    /// Windows in which neither bolt hole bends the plate outward or inward beyond a limit.
+    ///
+    /// # Errors
+    /// When the linkage is a plain lever, or the limit is not positive.
+    pub fn plate_bend(&self, limit: Length) -> Result<Vec<Bound<Hole>>, LinkageError> {
+        let most = positive("plate bend allowed", limit)?;
+        let Linkage::Arm(arm) = self.linkage else {
+            return Err(LinkageError::NotKnown { what: "the plate's bend" });
+        };
+        windows(self.range, |a| {
+            let [front, rear] = arm.pose(self.shift.at(Angle::rad(a))).ok()?.bend;
+            let room = |bend: Length| most - bend.to_m().abs();
+            least(&[(Hole::Front, room(front)), (Hole::Rear, room(rear))])
+        })
+    }
+
+    /// Windows in which a half-shaft's joints and plunge are within their range.
+    ///
+    /// # Errors
+    /// When a limit is not positive.
+    pub fn half_shaft(&self, shaft: &HalfShaft) -> Result<Vec<Bound<ShaftLimit>>, LinkageError> {
+        shaft.check()?;
+        windows(self.range, |a| {
+            let at = shaft.state(self, a)?;
+            let joint = shaft.joint_max.to_rad();
+            let plunge = shaft.plunge_max.to_m();
+            // Parts of each limit, so that angles and lengths compare.
+            least(&[
+                (ShaftLimit::InnerJoint, 1.0 - at.inner / joint),
+                (ShaftLimit::OuterJoint, 1.0 - at.outer / joint),
+                (ShaftLimit::PushedIn, 1.0 + at.plunge / plunge),
+                (ShaftLimit::DrawnOut, 1.0 - at.plunge / plunge),
+            ])
+        })
+    }
+}
+
+/// A hose or cable, taken as straight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cord {
+    /// End to end.
+    pub span: Span,
+    /// Length between its ends when laid straight.
+    pub free_length: Length,
+    /// Share of that which the straight distance may reach.
+    pub share: Ratio,
+}
+
+/// A half-shaft with a joint at either end.
+///
+/// The inner joint turns about an axis parallel to Y, the outer about the wheel's axle. On a
+/// plain lever the axle stays parallel to Y.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HalfShaft {
+    /// Centre of the inner joint, on the body.
+    pub inner: Place,
+    /// Centre of the outer joint at the design angle; on the axle, see
+    /// [`crate::arm::TrailingArm::on_axle`].
+    pub outer_at_design: Place,
+    /// Greatest angle of each joint.
+    pub joint_max: Angle,
+    /// Greatest plunge either way from the length at the design angle.
+    pub plunge_max: Length,
+}
+
+/// A half-shaft at one plate angle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShaftAt {
+    /// Angle of the inner joint, 0 when straight.
+    pub inner_joint: Angle,
+    /// Angle of the outer joint, 0 when straight.
+    pub outer_joint: Angle,
+    /// Drawn out from its length at the design angle, + longer.
+    pub plunge: Length,
+}
+
+struct ShaftRaw {
+    inner: f64,
+    outer: f64,
+    plunge: f64,
+}
+
+impl HalfShaft {
+    fn check(&self) -> Result<(), LinkageError> {
+        positive("plunge of the half-shaft", self.plunge_max)?;
+        let joint = self.joint_max.to_deg();
+        if 0.0 < joint && joint < 90.0 {
+            return Ok(());
+        }
+        let given = format!("{joint:.1}°");
+        let what = "greatest joint angle of the half-shaft";
+        Err(LinkageError::Input { what, given, must: "between 0° and 90°" })
+    }
+
+    fn state(&self, look: &Look, angle: f64) -> Option<ShaftRaw> {
+        let motion = look.linkage.motion(angle, look.shift).ok()?;
+        let (inner, outer) = (si(self.inner), si(self.outer_at_design));
+        let shaft = kernel::sub(motion.carry(outer), inner);
+        let axle = motion.direction(look.linkage.wheel().1);
+        // atan2 keeps its digits near a straight joint, where acos loses them.
+        let between = |a, b| kernel::norm(kernel::cross(a, b)).atan2(kernel::dot(a, b));
+        Some(ShaftRaw {
+            inner: between(shaft, [0.0, 1.0, 0.0]),
+            outer: between(shaft, axle),
+            plunge: kernel::norm(shaft) - kernel::norm(kernel::sub(outer, inner)),
+        })
+    }
+
+    /// Joint angles and plunge at a plate angle.
+    ///
+    /// # Errors
+    /// When the arm does not reach.
+    pub fn at(&self, look: &Look, angle: Angle) -> Result<ShaftAt, LinkageError> {
+        look.linkage.stance(look.shift.at(angle))?;
+        let raw = self
+            .state(look, angle.to_rad())
+            .ok_or(LinkageError::NotKnown { what: "the half-shaft's joint angles" })?;
+        Ok(ShaftAt {
+            inner_joint: Angle::rad(raw.inner),
+            outer_joint: Angle::rad(raw.outer),
+            plunge: Length::m(raw.plunge),
+        })
+    }
+}
+
+/// A damper: where it sits and how far it goes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Damper {
+    /// Eye to eye.
+    pub span: Span,
+    /// Length fully closed, metal to metal.
+    pub closed: Length,
+    /// Length fully open.
+    pub open: Length,
+}
+
+/// A stack of rubber rings on the damper's rod.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stack {
+    /// How many.
+    pub rings: u32,
+    /// Height of one, at ease.
+    pub height: Length,
+    /// Share of its height that is left of a ring at full bump.
+    pub squashed: Ratio,
+}
+
+impl Stack {
+    /// Height of the stack at ease.
+    pub fn at_ease(&self) -> Length {
+        self.height * f64::from(self.rings)
+    }
+    /// Height of the stack at full bump.
+    pub fn at_full_bump(&self) -> Length {
+        self.at_ease() * self.squashed.to_one()
+    }
+}
+
+/// Where a damper first touches its rings.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RingContact {
+    /// How many rings.
+    pub rings: u32,
+    /// Plate angle there.
+    pub angle: Angle,
+    /// Wheel travel from ride, + bump.
+    pub travel: Length,
+}
+
+/// Which stack makes a damper meet its rings where another did.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RingChoice {
+    /// Where the original met its rings.
+    pub original: RingContact,
+    /// Every count at which the new one meets them within the arm's reach, rising.
+    pub choices: Vec<RingContact>,
+    /// The one whose wheel travel is nearest to the original's.
+    pub best: RingContact,
+}
+
+impl Damper {
+    /// Windows between ring contact and fully open.
+    ///
+    /// # Errors
+    /// When the damper's lengths do not go together, or its place is not known.
+    pub fn windows(
+        &self,
+        look: &Look,
+        stack: &Stack,
+    ) -> Result<Vec<Bound<SpanLimit>>, LinkageError> {
+        self.check()?;
+        look.span(&self.span, Some(self.closed + stack.at_ease()), Some(self.open))
+    }
+
+    pub(crate) fn check(&self) -> Result<(), LinkageError> {
+        let closed = positive("closed length of the damper", self.closed)?;
+        if closed < self.open.to_m() && self.open.is_finite() {
+            return Ok(());
+        }
+        let given = format!("{:.1} mm", self.open.to_mm());
+        let what = "open length of the damper";
+        Err(LinkageError::Input { what, given, must: "more than its closed length" })
+    }
+
+    /// The plate angle nearest to a given one at which the damper has a length.
+    ///
+    /// # Errors
+    /// When no angle in the arm's reach gives it, or its place is not known.
+    pub fn angle_at(
+        &self,
+        look: &Look,
+        near: Angle,
+        length: Length,
+    ) -> Result<Angle, LinkageError> {
+        let start = self.span.at(look.linkage, look.shift.at(near))?;
+        if start.length.is_none() {
+            return Err(LinkageError::NotKnown { what: "the damper's length" });
+        }
+        let way = start.change(Angle::rad(1.0)).to_m().signum();
+        let target = length.to_m();
+        let what = || format!("a damper length of {:.1} mm", length.to_mm());
+        look.linkage.settle(near.to_rad(), what, |a| {
+            let motion = look.linkage.motion(a, look.shift).ok()?;
+            Some((target - self.span.raw(&motion, a).0?) * way)
+        })
+    }
+
+    /// Where the damper first touches a stack of rings, going into bump from ride.
+    ///
+    /// # Errors
+    /// As [`angle_at`](Self::angle_at).
+    pub fn ring_contact(
+        &self,
+        look: &Look,
+        ride: Angle,
+        stack: &Stack,
+    ) -> Result<RingContact, LinkageError> {
+        self.check()?;
+        let angle = self.angle_at(look, ride, self.closed + stack.at_ease())?;
+        let travel = look.linkage.travel(look.shift.at(ride), look.shift.at(angle))?;
+        Ok(RingContact { rings: stack.rings, angle, travel })
+    }
+
+    /// The plate angle at full bump: rings squashed to their share.
+    ///
+    /// # Errors
+    /// As [`angle_at`](Self::angle_at).
+    pub fn full_bump(
+        &self,
+        look: &Look,
+        ride: Angle,
+        stack: &Stack,
+    ) -> Result<Angle, LinkageError> {
+        self.angle_at(look, ride, self.closed + stack.at_full_bump())
+    }
+
+    /// The plate angle at which the damper is closed, metal to metal.
+    ///
+    /// # Errors
+    /// As [`angle_at`](Self::angle_at).
+    pub fn metal(&self, look: &Look, ride: Angle) -> Result<Angle, LinkageError> {
+        self.angle_at(look, ride, self.closed)
+    }
+
+    /// Which number of rings, none to `rings_max` of the given height, makes this damper meet
+    /// them at the wheel travel where the original met its own.
+    ///
+    /// # Errors
+    /// When the original's contact, or every one of the new damper's, lies outside the reach.
+    pub fn rings_like(
+        &self,
+        look: &Look,
+        ride: Angle,
+        original: (&Self, &Stack),
+        new: &Stack,
+    ) -> Result<RingChoice, LinkageError> {
+        let original = original.0.ring_contact(look, ride, original.1)?;
+        // More rings than this are no stack; it also bounds the work.
+        let rings_max = new.rings.min(40);
+        let contact = |rings| self.ring_contact(look, ride, &Stack { rings, ..*new }).ok();
+        let choices: Vec<RingContact> = (0..=rings_max).filter_map(contact).collect();
+        let off = |c: &RingContact| (c.travel - original.travel).abs().to_m();
+        let best = choices.iter().min_by(|a, b| off(a).total_cmp(&off(b))).copied();
+        let best =
+            best.ok_or(LinkageError::NotKnown { what: "where the damper meets its rings" })?;
+        Ok(RingChoice { original, choices, best })
+    }
+}
