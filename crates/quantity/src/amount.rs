@@ -208,7 +208,9 @@ macro_rules! into_amount {
         }
     )+ };
 }
-into_amount! { Length Angle Mass Force Torque Stress TorsionalRate LinearRate Energy Frequency Ratio }
+into_amount! {
+    Length Angle Mass Force Torque Stress TorsionalRate LinearRate Energy Frequency Ratio
+}
 
 impl std::fmt::Display for Kind {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {

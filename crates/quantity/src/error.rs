@@ -25,7 +25,7 @@ pub enum QuantityError {
     #[error("`{found}` is not a finite number")]
     NotFinite { found: String, span: Range<usize> },
     /// More than any car has of it.
-    #[error("`{found}` is too large for {}: the limit is {limit}", limit.kind().with_article())]
+    #[error("`{found}` is too large for {}: the limit is {limit:.0}", limit.kind().with_article())]
     TooLarge { found: String, limit: Amount, span: Range<usize> },
     /// Not zero, and nearer to it than anything that can be measured.
     #[error("`{found}` is too small for {}: write 0 or check the exponent", kind.with_article())]
@@ -51,8 +51,8 @@ pub enum QuantityError {
     UnknownUnit { unit: String, nearest: Option<&'static str>, kind: Kind, span: Range<usize> },
     /// A known unit of another kind of quantity.
     #[error(
-        "`{unit}` is a unit of {is}, and {} is asked for, written in {}",
-        kind.with_article(), accepted(*kind)
+        "`{unit}` measures {}, and {} is asked for, written in {}",
+        is.with_article(), kind.with_article(), accepted(*kind)
     )]
     WrongKind { unit: String, is: Kind, kind: Kind, span: Range<usize> },
     /// Minutes or seconds of arc from 60 up.

@@ -107,10 +107,13 @@ fn split_tail(whole: Piece<'_>) -> Result<(Piece<'_>, Option<Tail<'_>>), Quantit
     let mut before = ' ';
     for (i, c) in whole.text.char_indices() {
         let (head, rest) = whole.split(i);
-        let open = head.trim().is_empty() || head.trim().text.ends_with([',', ';']);
-        let found = if open { None } else { mark_at(rest, before) };
+        let found = mark_at(rest, before);
         before = c;
         let Some((mark, length)) = found else { continue };
+        let head = head.trim();
+        if head.is_empty() || head.text.ends_with([',', ';']) {
+            continue;
+        }
         let (sign, piece) = rest.split(length);
         let Some(mark) = mark else {
             return Err(QuantityError::Expanded { span: sign.span() });
@@ -119,7 +122,7 @@ fn split_tail(whole: Piece<'_>) -> Result<(Piece<'_>, Option<Tail<'_>>), Quantit
         if piece.is_empty() {
             return Err(QuantityError::MissingSpread { mark: sign.found(), span: sign.span() });
         }
-        return Ok((head.trim(), Some(Tail { mark, piece })));
+        return Ok((head, Some(Tail { mark, piece })));
     }
     Ok((whole, None))
 }
@@ -135,7 +138,7 @@ fn mark_at(rest: Piece<'_>, before: char) -> Option<(Option<Mark>, usize)> {
         return None;
     }
     let (word, after) = rest.split_while(char::is_alphabetic);
-    // `U` may be the first half of nothing known; `u/…` is not a mark either.
+    // `u/…` would be a unit, if not a known one.
     let ends = !after.text.starts_with(['/', '·', '*']);
     let mark = match word.text {
         "u" => Some(Mark::Uncertainty),
@@ -205,6 +208,9 @@ fn diagnose(number: Number<'_>, rest: Piece<'_>, kind: Kind) -> QuantityError {
     if let Some((i, _)) = prefixes().find(|(_, u)| u.kind == kind) {
         let over = rest.split(i).1.trim();
         return QuantityError::LeftOver { found: over.found(), span: over.span() };
+    }
+    if rest.text.starts_with('+') {
+        return QuantityError::LeftOver { found: rest.found(), span: rest.span() };
     }
     let nearest = unit::nearest(rest.text, kind);
     if nearest.is_none()
@@ -348,7 +354,7 @@ impl Reading<'_> {
         let (kind, size) = (amount.kind(), amount.to_si().abs());
         let (found, span) = (self.piece.found(), self.piece.span());
         let limit = kind.limit();
-        if !(size <= limit.to_si()) {
+        if size.is_nan() || size > limit.to_si() {
             return Err(QuantityError::TooLarge { found, limit, span });
         }
         let zero = matches!(self.after, After::Parts) || self.number.is_zero();
@@ -378,7 +384,7 @@ fn spread(
         }
         _ => second.amount(shared, kind)?,
     };
-    if !(size.to_si() > 0.0) {
+    if size.to_si() <= 0.0 {
         return Err(QuantityError::SpreadNotPositive { found, span });
     }
     Ok(match mark {

@@ -110,7 +110,7 @@ fn sensible(number: f64, places: usize) -> String {
     if !size.is_finite() || size < last * 5e-4 || size >= 10.0 {
         return plain(number, places);
     }
-    let needed = usize::try_from(1.0_f64.mul_add(-size.log10().floor(), 1.0) as i32).unwrap_or(0);
+    let needed = (1.0 - size.log10().floor()) as usize;
     let text = plain(number, needed.clamp(places, MOST_PLACES));
     let Some((_, decimals)) = text.split_once('.') else { return text };
     let spare = decimals.len().saturating_sub(places);
@@ -212,7 +212,7 @@ impl Angle {
     pub fn degrees_minutes(self) -> String {
         let minutes = (self.to_deg().abs() * 60.0).round();
         // Beyond this a whole minute is no longer exact, and beyond any angle that was meant.
-        if !(minutes < 1e12) {
+        if minutes.is_nan() || minutes >= 1e12 {
             return self.to_string();
         }
         let minus = if self.to_si() < 0.0 && minutes > 0.0 { "-" } else { "" };

@@ -27,8 +27,23 @@ pub mod exact {
     pub const PSI_PA: f64 = POUND_FORCE_N / (INCH_M * INCH_M);
 }
 
+macro_rules! operator {
+    ($name:ident: $trait:ident::$method:ident($other:ty) -> $out:ty = $compute:expr) => {
+        impl $trait<$other> for $name {
+            type Output = $out;
+            fn $method(self, other: $other) -> $out {
+                let compute: fn(Self, $other) -> $out = $compute;
+                compute(self, other)
+            }
+        }
+    };
+}
+
 macro_rules! quantity {
-    ($(#[$doc:meta])* $name:ident, $base:literal; $($unit:ident, $to:ident, $factor:expr, $udoc:literal;)+) => {
+    (
+        $(#[$doc:meta])* $name:ident, $base:literal;
+        $($unit:ident, $to:ident, $factor:expr, $udoc:literal;)+
+    ) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
         pub struct $name(f64);
@@ -55,12 +70,15 @@ macro_rules! quantity {
             /// The larger of the two.
             pub const fn max(self, other: Self) -> Self { Self(self.0.max(other.0)) }
         }
-        impl Add for $name { type Output = Self; fn add(self, o: Self) -> Self { Self(self.0 + o.0) } }
-        impl Sub for $name { type Output = Self; fn sub(self, o: Self) -> Self { Self(self.0 - o.0) } }
-        impl Neg for $name { type Output = Self; fn neg(self) -> Self { Self(-self.0) } }
-        impl Mul<f64> for $name { type Output = Self; fn mul(self, k: f64) -> Self { Self(self.0 * k) } }
-        impl Div<f64> for $name { type Output = Self; fn div(self, k: f64) -> Self { Self(self.0 / k) } }
-        impl Div for $name { type Output = f64; fn div(self, o: Self) -> f64 { self.0 / o.0 } }
+        impl Neg for $name {
+            type Output = Self;
+            fn neg(self) -> Self { Self(-self.0) }
+        }
+        operator! { $name: Add::add($name) -> $name = |a, b| Self(a.0 + b.0) }
+        operator! { $name: Sub::sub($name) -> $name = |a, b| Self(a.0 - b.0) }
+        operator! { $name: Mul::mul(f64) -> $name = |a, k| Self(a.0 * k) }
+        operator! { $name: Div::div(f64) -> $name = |a, k| Self(a.0 / k) }
+        operator! { $name: Div::div($name) -> f64 = |a, b| a.0 / b.0 }
     };
 }
 

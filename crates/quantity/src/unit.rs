@@ -237,8 +237,9 @@ pub(crate) fn nearest(text: &str, wanted: Kind) -> Option<&'static str> {
 
 /// The names of the wanted kind's units, for a message.
 pub(crate) fn accepted(kind: Kind) -> String {
-    if kind == Kind::Ratio {
-        return "a bare number or %".to_owned();
+    match kind {
+        Kind::Ratio => "a bare number or %".to_owned(),
+        Kind::Angle => "deg, °, 32°30', rad".to_owned(),
+        _ => of_kind(kind).map(|u| u.name).collect::<Vec<_>>().join(", "),
     }
-    of_kind(kind).map(|u| u.name).collect::<Vec<_>>().join(", ")
 }
