@@ -74,7 +74,7 @@ pub enum SplineError {
         what: &'static str,
     },
     /// A plate angle beyond a quarter turn.
-    #[error("{what} is {:.2}°; it must lie between −90° and 90°", .given.to_deg())]
+    #[error("{what} is {:.2}°; it must lie between -90° and 90°", .given.to_deg())]
     Angle {
         /// Which.
         what: &'static str,

@@ -1,0 +1,305 @@
+//! Teeth against trying every pair, the picture of the turn, and the attempt log.
+
+use axlewright_mechanics::splines::{
+    Adjuster, Attempt, Choice, Ends, Marks, Move, ReachBy, Rotation, Screw, SplineError, Splines,
+    Turn, Verdict, Wanted,
+};
+use axlewright_quantity::{Angle, Ratio, Side};
+use proptest::prelude::*;
+
+const THREE: Wanted = Wanted { count: 3, ends: Ends::Both };
+/// Below any vernier step (least 0.009°), above any rounding.
+const TIE_DEG: f64 = 1e-7;
+
+/// Size of error, ends, teeth of one pair, by plain division.
+fn by_hand(n: (u32, u32), p: i32, q: i32, wanted: f64) -> (f64, u8, u32) {
+    let change = 360.0 * f64::from(p) / f64::from(n.0) + 360.0 * f64::from(q) / f64::from(n.1);
+    let ends = u8::from(p != 0) + u8::from(q != 0);
+    ((change - wanted).abs(), ends, p.unsigned_abs() + q.unsigned_abs())
+}
+
+/// Every pair within one and a half turns at each end.
+fn every_pair(n: (u32, u32)) -> impl Iterator<Item = (i32, i32)> {
+    let (p_most, q_most) = (n.0 as i32 * 3 / 2, n.1 as i32 * 3 / 2);
+    (-p_most..=p_most).flat_map(move |p| (-q_most..=q_most).map(move |q| (p, q)))
+}
+
+fn figures(choice: &Choice) -> (f64, u8, u32) {
+    (choice.error.to_deg().abs(), choice.ends, choice.as_move().teeth())
+}
+
+/// One is at least as good in all three.
+fn covers(one: (f64, u8, u32), other: (f64, u8, u32)) -> bool {
+    one.0 <= other.0 + TIE_DEG && one.1 <= other.1 && one.2 <= other.2
+}
+
+/// The listing against all pairs: first is best, each angle has its fewest teeth, the unbeaten are
+/// unbeaten and complete, the nearest angles are the nearest.
+fn check_choices(n: (u32, u32), now: f64, target: f64) {
+    let splines = Splines::new(n.0, n.1).unwrap();
+    let listed = splines.choices(Angle::deg(now), Angle::deg(target), THREE).unwrap();
+    let all: Vec<(f64, u8, u32)> =
+        every_pair(n).map(|(p, q)| by_hand(n, p, q, target - now)).collect();
+    let least = all.iter().map(|pair| pair.0).fold(f64::INFINITY, f64::min);
+    let nearest = all.iter().filter(|pair| pair.0 < least + TIE_DEG);
+    let best = nearest.map(|pair| (pair.1, pair.2)).min().unwrap();
+    let (error, ends, teeth) = figures(&listed[0]);
+    assert!((error - least).abs() < TIE_DEG, "{error} is not the least error {least}");
+    assert_eq!((ends, teeth), best);
+    for choice in &listed {
+        let mine = figures(choice);
+        assert!(
+            (mine.0 - by_hand(n, choice.anchor_teeth, choice.plate_teeth, target - now).0).abs()
+                < TIE_DEG
+        );
+        let beaten = all.iter().any(|&pair| covers(pair, mine) && !(covers(mine, pair)));
+        assert_eq!(choice.undominated, !beaten, "{choice:?}");
+        // The fewest teeth at this angle are listed too.
+        let fewest = every_pair(n)
+            .filter(|&(p, q)| {
+                let made = Move { anchor_teeth: p, plate_teeth: q };
+                (splines.change(made) - choice.change).to_deg().abs() < TIE_DEG
+            })
+            .map(|(p, q)| p.unsigned_abs() + q.unsigned_abs())
+            .min();
+        let same = |other: &&Choice| (other.change - choice.change).to_deg().abs() < TIE_DEG;
+        assert_eq!(listed.iter().filter(same).map(|other| other.as_move().teeth()).min(), fewest);
+    }
+    for &pair in &all {
+        let covered =
+            listed.iter().any(|choice| choice.undominated && covers(figures(choice), pair));
+        assert!(covered, "{pair:?} is neither listed nor beaten");
+    }
+    let mut errors: Vec<f64> = all.iter().map(|pair| pair.0).collect();
+    errors.sort_by(f64::total_cmp);
+    errors.dedup_by(|a, b| (*a - *b).abs() < TIE_DEG);
+    let mut ours: Vec<f64> = listed.iter().map(|choice| figures(choice).0).collect();
+    ours.dedup_by(|a, b| (*a - *b).abs() < TIE_DEG);
+    assert!(errors.iter().zip(&ours).take(2).all(|(a, b)| (a - b).abs() < TIE_DEG));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn choices_against_every_pair(
+        anchor in 2..30_u32, plate in 2..30_u32, now in -30.0..60.0_f64, by in -25.0..25.0_f64,
+    ) {
+        check_choices((anchor, plate), now, now + by);
+    }
+
+    #[test]
+    fn nearest_and_fewest_for_any_teeth(
+        anchor in 2..=200_u32, plate in 2..=200_u32, now in -90.0..90.0_f64,
+        target in -90.0..90.0_f64,
+    ) {
+        let n = (anchor, plate);
+        let splines = Splines::new(anchor, plate).unwrap();
+        let listed = splines.choices(Angle::deg(now), Angle::deg(target), THREE).unwrap();
+        let mut best = (f64::INFINITY, u8::MAX, u32::MAX);
+        for (p, q) in every_pair(n) {
+            let pair = by_hand(n, p, q, target - now);
+            let closer = pair.0 < best.0 - TIE_DEG;
+            if closer || (pair.0 < best.0 + TIE_DEG && (pair.1, pair.2) < (best.1, best.2)) {
+                best = pair;
+            }
+        }
+        let first = figures(&listed[0]);
+        prop_assert!((first.0 - best.0).abs() < TIE_DEG);
+        prop_assert_eq!((first.1, first.2), (best.1, best.2));
+        prop_assert!(first.0 <= splines.vernier_step().to_deg() / 2.0 + TIE_DEG);
+    }
+
+    #[test]
+    fn marks_give_the_move_back(
+        anchor in 2..=200_u32, plate in 2..=200_u32, from in any::<(u32, u32)>(),
+        to in any::<(u32, u32)>(),
+    ) {
+        let splines = Splines::new(anchor, plate).unwrap();
+        let marks = |at: (u32, u32)| Marks { anchor: at.0 % anchor, plate: at.1 % plate };
+        let made = splines.move_between(marks(from), marks(to)).unwrap();
+        let lands = |at: u32, by: i32, n: u32| (at as i32 + by).rem_euclid(n as i32) as u32;
+        prop_assert_eq!(lands(marks(from).anchor, made.anchor_teeth, anchor), marks(to).anchor);
+        prop_assert_eq!(lands(marks(from).plate, made.plate_teeth, plate), marks(to).plate);
+        prop_assert!(2 * made.anchor_teeth.unsigned_abs() <= anchor);
+        prop_assert!(2 * made.plate_teeth.unsigned_abs() <= plate);
+    }
+
+    #[test]
+    fn nothing_panics(
+        bits in prop::array::uniform3(any::<u64>()), moved in any::<(i32, i32)>(),
+        count in any::<usize>(), n in any::<(u32, u32)>(),
+    ) {
+        let _ = Splines::new(n.0, n.1);
+        let splines = Splines::new(38, 42).unwrap();
+        let [a, b, u] = bits.map(|bits| Angle::rad(f64::from_bits(bits)));
+        let wanted = Wanted { count, ends: Ends::Both };
+        let _ = splines.choices(a, b, wanted);
+        let made = Move { anchor_teeth: moved.0, plate_teeth: moved.1 };
+        prop_assert!(splines.change(made).is_finite());
+        let _ = (made.teeth(), made.words(Side::Left));
+        let attempt = Attempt { made, angle: a, u };
+        let _ = splines.next_from_attempts(&[attempt, attempt], b, wanted);
+        let screw = Screw { per_turn: a, turns_down: Ratio::one(b.to_rad()), turns_up: Ratio::one(1.0) };
+        let _ = Adjuster::Screw(screw).nearest(b, u);
+    }
+}
+
+/// Common practice, no source: with 40 and 44 teeth one tooth is 9° inside and 8.18° outside.
+#[test]
+fn common_practice_40_and_44() {
+    let splines = Splines::new(40, 44).unwrap();
+    assert!((splines.anchor_step().to_deg() - 9.0).abs() < 1e-12);
+    assert!((splines.plate_step().to_deg() - 8.18).abs() < 0.005);
+    assert!((splines.vernier_step().to_deg() - 9.0 / 11.0).abs() < 1e-12);
+    // One tooth down inside and one up outside is the difference, 0.82°.
+    let one = Move { anchor_teeth: 1, plate_teeth: -1 };
+    assert!((splines.change(one).to_deg() - 0.82).abs() < 0.005);
+}
+
+/// By hand: from 33.6° to 36° is 2.4°; three of those differences are 2.4545°.
+#[test]
+fn a_move_by_hand() {
+    let splines = Splines::new(40, 44).unwrap();
+    let listed = splines.choices(Angle::deg(33.6), Angle::deg(36.0), THREE).unwrap();
+    let first = listed[0];
+    assert_eq!((first.anchor_teeth, first.plate_teeth, first.ends), (3, -3, 2));
+    assert!((first.error.to_deg() - (27.0 / 11.0 - 2.4)).abs() < 1e-9);
+    assert!((first.angle.to_deg() - (33.6 + 27.0 / 11.0)).abs() < 1e-9);
+    // The neighbours of the best angle are there, and so is leaving it alone.
+    let moves: Vec<(i32, i32)> =
+        listed.iter().map(|choice| (choice.anchor_teeth, choice.plate_teeth)).collect();
+    assert_eq!(moves, [(3, -3), (2, -2), (4, -4), (1, -1), (0, 0)]);
+    let unbeaten: Vec<bool> = listed.iter().map(|choice| choice.undominated).collect();
+    assert_eq!(unbeaten, [true, true, false, true, true]);
+}
+
+#[test]
+fn equal_counts_one_end_and_nothing_to_do() {
+    let equal = Splines::new(36, 36).unwrap();
+    let listed = equal.choices(Angle::deg(10.0), Angle::deg(31.0), THREE).unwrap();
+    // Either end gives the same; the anchor is left alone.
+    assert_eq!((listed[0].anchor_teeth, listed[0].plate_teeth, listed[0].ends), (0, 2, 1));
+    let splines = Splines::new(40, 44).unwrap();
+    let only = |ends, count| {
+        splines.choices(Angle::deg(20.0), Angle::deg(30.0), Wanted { count, ends }).unwrap()
+    };
+    assert!(only(Ends::AnchorOnly, 4).iter().all(|choice| choice.plate_teeth == 0));
+    assert_eq!(only(Ends::AnchorOnly, 4)[0].anchor_teeth, 1);
+    assert!(only(Ends::PlateOnly, 4).iter().all(|choice| choice.anchor_teeth == 0));
+    assert_eq!(only(Ends::PlateOnly, 4)[0].plate_teeth, 1);
+    let there = splines.choices(Angle::deg(30.0), Angle::deg(30.0), THREE).unwrap();
+    assert_eq!((there[0].ends, there[0].undominated), (0, true));
+    assert_eq!(there.len(), 3);
+    assert!(!there[1].undominated);
+}
+
+/// The second road to the picture: turn the tail about the hub, look at it from outside, and see
+/// which way it went round on the viewer's own sheet of paper.
+#[test]
+fn clockwise_as_seen_from_outside() {
+    for side in Side::BOTH {
+        for turn in [Turn::TailDown, Turn::TailUp] {
+            let down = if turn == Turn::TailDown { 1.0 } else { -1.0 };
+            let tail = |theta: f64| [-theta.cos(), 0.0, -theta.sin()];
+            // Looking from outside towards the car; up is Z; right-hand side of the view is
+            // look × up.
+            let look = [0.0, if side == Side::Left { -1.0 } else { 1.0 }, 0.0];
+            let right = [look[1], -look[0], 0.0];
+            let on_paper = |at: [f64; 3]| (at[0] * right[0] + at[1] * right[1], at[2]);
+            let (before, after) = (on_paper(tail(0.3)), on_paper(tail(0.3 + 0.1 * down)));
+            let anticlockwise = 0.0 < before.0 * after.1 - before.1 * after.0;
+            let seen = turn.seen_from_outside(side);
+            assert_eq!(seen == Rotation::Anticlockwise, anticlockwise, "{side} {turn:?}");
+        }
+    }
+}
+
+#[test]
+fn moves_in_words() {
+    let made = Move { anchor_teeth: 3, plate_teeth: -1 };
+    assert_eq!(
+        made.words(Side::Left),
+        "anchor end: bar and plate together 3 teeth tail down (clockwise seen from outside); \
+         plate end: the plate on the bar 1 tooth tail up (anticlockwise seen from outside)"
+    );
+    assert!(made.words(Side::Right).contains("3 teeth tail down (anticlockwise"));
+    assert_eq!(Move::default().words(Side::Left), "leave both ends as they are");
+}
+
+fn attempt(made: (i32, i32), angle: f64) -> Attempt {
+    let made = Move { anchor_teeth: made.0, plate_teeth: made.1 };
+    Attempt { made, angle: Angle::deg(angle), u: Angle::deg(0.15) }
+}
+
+#[test]
+fn attempts_that_agree() {
+    let splines = Splines::new(40, 44).unwrap();
+    // One tooth up at the anchor (−9°) and one down outside (+8.1818°): −0.8182°.
+    let log = [attempt((0, 0), 34.9), attempt((-1, 1), 34.2)];
+    let next = splines.next_from_attempts(&log, Angle::deg(33.3), THREE).unwrap();
+    assert_eq!(next.verdict, Verdict::Consistent);
+    // Mean of 34.9 − 0.8182 and 34.2, u = 0.15/√2.
+    assert!((next.now.to_deg() - 34.140_909).abs() < 1e-6);
+    assert!((next.u.to_deg() - 0.106_066).abs() < 1e-6);
+    // From 34.14 to 33.3 is one more of the same.
+    assert_eq!(next.choices[0].as_move(), Move { anchor_teeth: -1, plate_teeth: 1 });
+    assert_eq!(next.words(), "the attempts agree with whole teeth");
+}
+
+#[test]
+fn attempts_that_do_not() {
+    let splines = Splines::new(40, 44).unwrap();
+    // Asked for −0.82°, got −9°: the plate never moved on the bar.
+    let log = [attempt((0, 0), 34.9), attempt((-1, 1), 25.9), attempt((0, 0), 25.7)];
+    let next = splines.next_from_attempts(&log, Angle::deg(33.3), THREE).unwrap();
+    let Verdict::Disagrees(slips) = &next.verdict else { panic!("it slipped") };
+    assert_eq!(slips.len(), 1);
+    assert_eq!(slips[0].attempt, 2);
+    assert!((slips[0].by.to_deg() + 90.0 / 11.0).abs() < 1e-9);
+    assert!((slips[0].allowed.to_deg() - 0.3 * 2.0_f64.sqrt()).abs() < 1e-9);
+    assert_eq!(slips[0].as_if, [Move { anchor_teeth: 0, plate_teeth: -1 }]);
+    // Only what came after is used.
+    assert!((next.now.to_deg() - 25.8).abs() < 1e-9);
+    assert!(
+        next.words().starts_with("something slipped or was misread: attempt 2 is off by -8.18°")
+    );
+    // Off by 4°: no small miscount does that.
+    let odd = [attempt((0, 0), 34.9), attempt((0, 0), 38.4)];
+    let next = splines.next_from_attempts(&odd, Angle::deg(33.3), THREE).unwrap();
+    let Verdict::Disagrees(slips) = next.verdict else { panic!("it does not agree") };
+    assert!(slips[0].as_if.is_empty());
+}
+
+#[test]
+fn screws_stop_at_their_ends() {
+    let screw =
+        Screw { per_turn: Angle::deg(0.5), turns_down: Ratio::one(6.0), turns_up: Ratio::one(2.0) };
+    let near = Adjuster::Screw(screw).nearest(Angle::deg(30.0), Angle::deg(31.2)).unwrap();
+    let ReachBy::Turns { turns, at_end } = near.by else { panic!("a screw turns") };
+    assert!((turns.to_one() - 2.4).abs() < 1e-9 && !at_end);
+    let beyond = Adjuster::Screw(screw).nearest(Angle::deg(30.0), Angle::deg(27.0)).unwrap();
+    assert!((beyond.error.to_deg() - 2.0).abs() < 1e-9);
+    assert!(matches!(beyond.by, ReachBy::Turns { at_end: true, .. }));
+    let teeth = Adjuster::Splines(Splines::new(40, 44).unwrap());
+    let near = teeth.nearest(Angle::deg(33.6), Angle::deg(36.0)).unwrap();
+    assert_eq!(near.by, ReachBy::Teeth(Move { anchor_teeth: 3, plate_teeth: -3 }));
+}
+
+#[test]
+fn refusals_say_what_and_how_much() {
+    let error = Splines::new(1, 42).unwrap_err();
+    assert_eq!(error.to_string(), "the anchor end has 1 teeth; it must have 2 to 200");
+    assert!(error.hint().contains("paint one tooth"));
+    assert!(Splines::new(38, 201).is_err());
+    let splines = Splines::new(38, 42).unwrap();
+    let far = splines.choices(Angle::deg(33.0), Angle::deg(330.0), THREE).unwrap_err();
+    assert_eq!(far.to_string(), "target angle is 330.00°; it must lie between -90° and 90°");
+    let none = splines.next_from_attempts(&[], Angle::deg(30.0), THREE).unwrap_err();
+    assert_eq!(none, SplineError::NoAttempt);
+    let marks = Marks { anchor: 38, plate: 0 };
+    let mark = splines.move_between(marks, marks).unwrap_err();
+    assert_eq!(mark.to_string(), "tooth 38 at the anchor end; its 38 teeth are numbered 0 to 37");
+    let sure = Attempt { u: Angle::ZERO, ..attempt((0, 0), 30.0) };
+    assert!(splines.next_from_attempts(&[sure], Angle::deg(30.0), THREE).is_err());
+}
