@@ -13,13 +13,15 @@ use std::process::{Command, Stdio};
 
 use axlewright_setup::Assessment;
 
-use crate::stub::{book, setup, sheets};
+use axlewright_book as book;
+
+use crate::stub::{setup, sheets};
 
 /// The largest car file that is read, in bytes. One written by hand has a few tens of thousands.
 pub const CAR_FILE_BYTES_MAX: u64 = 4 * 1024 * 1024;
 
 /// The car file of the invented demo car.
-pub const DEMO_CAR: &str = "format = 1\n";
+pub const DEMO_CAR: &str = include_str!("../../../examples/larch-1300/car.toml");
 
 /// The name of the car file in a folder of its own.
 pub const CAR_FILE_NAME: &str = "car.toml";

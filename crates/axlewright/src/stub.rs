@@ -1,40 +1,8 @@
 //! Placeholder while the crates below are being written. To be removed.
 #![allow(missing_docs)]
-pub mod book {
-    #[derive(Debug, Default)]
-    pub struct CarFile;
-    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-    pub enum Severity {
-        Error,
-        Warning,
-    }
-    #[derive(Debug)]
-    pub struct Problem {
-        pub severity: Severity,
-        pub span: std::ops::Range<usize>,
-        pub line: u32,
-        pub column: u32,
-        pub what: String,
-        pub right: String,
-    }
-    pub fn read(text: &str) -> (CarFile, Vec<Problem>) {
-        let bad = text.find("diametre").map(|at| Problem {
-            severity: Severity::Error,
-            span: at..at + 8,
-            line: text[..at].matches('\n').count() as u32 + 1,
-            column: 1,
-            what: "unknown key `diametre`".into(),
-            right: "did you mean `diameter`?".into(),
-        });
-        (CarFile, bad.into_iter().collect())
-    }
-    pub fn starter() -> String {
-        "format = 1\n".into()
-    }
-}
 pub mod setup {
     use axlewright_setup::Assessment;
-    pub fn assess(_: &super::book::CarFile) -> Assessment {
+    pub fn assess(_: &axlewright_book::CarFile) -> Assessment {
         Assessment::default()
     }
 }

@@ -8,44 +8,27 @@ use axlewright_setup::{Finding, Gap, Input, Item};
 /// Columns used; two short of the narrowest terminal in use.
 pub const COLUMNS: usize = 78;
 
-/// Decimals a person can use when nothing says how sure the value is.
-const fn usual_decimals(kind: Kind) -> usize {
-    match kind {
-        Kind::Angle | Kind::TorsionalRate | Kind::Frequency | Kind::Ratio => 2,
-        Kind::Length | Kind::LinearRate => 1,
-        Kind::Mass | Kind::Force | Kind::Torque | Kind::Stress | Kind::Energy => 0,
-    }
-}
-
-/// Decimals that go with a standard uncertainty: one significant digit of it, two when the first
-/// is a 1 or a 2.
-///
-/// The rule of two digits at most is JCGM 100:2008 (GUM), 7.2.6.
-fn decimals(kind: Kind, u: Option<Amount>) -> usize {
-    let Some(u) = u.map(|u| u.shown().abs()).filter(|u| u.is_finite() && 0.0 < *u) else {
-        return usual_decimals(kind);
+/// `34.00 deg u 0.15 deg`; without the second half where no uncertainty is known.
+pub fn value_and_u(amount: Amount, u: Option<Amount>) -> String {
+    let in_shown_unit = |amount: Amount| match amount.kind() {
+        Kind::Ratio => amount.in_unit("").ok(),
+        kind => amount.in_unit(kind.unit()).ok(),
     };
-    let exponent = u.log10().floor();
-    let leading = u / 10.0_f64.powf(exponent);
-    let digits = if leading < 3.0 { 1.0 } else { 0.0 };
-    // Between 0 and 4, so the cast cannot go wrong.
-    (digits - exponent).clamp(0.0, 4.0) as usize
+    match (in_shown_unit(amount), u.and_then(in_shown_unit)) {
+        (Some(shown), Some(u)) => shown.with_uncertainty(u),
+        _ => amount.to_string(),
+    }
 }
 
 /// `34.00 deg`, to as many decimals as `u` justifies.
-pub fn value(value: Amount, u: Option<Amount>) -> String {
-    let decimals = decimals(value.kind(), u);
-    let unit = value.kind().unit();
-    let shown = plain(value.shown(), decimals);
-    if unit == "1" { shown } else { format!("{shown} {unit}") }
+pub fn value(amount: Amount, u: Option<Amount>) -> String {
+    let text = value_and_u(amount, u);
+    text.split_once(" u ").map(|(value, _)| value.to_owned()).unwrap_or(text)
 }
 
-/// `34.00 deg, u 0.15 deg`; without the second half where no uncertainty is known.
-pub fn value_and_u(amount: Amount, u: Option<Amount>) -> String {
-    match u {
-        Some(spread) => format!("{}, u {}", value(amount, u), value(spread, u)),
-        None => value(amount, None),
-    }
+/// A share as `62 %`.
+pub fn percent(amount: Amount) -> String {
+    amount.in_unit("%").map_or_else(|_| amount.to_string(), |shown| format!("{shown:.0}"))
 }
 
 /// With its sign in front even when positive: for moves and errors.
@@ -53,13 +36,6 @@ pub fn signed(amount: Amount, u: Option<Amount>) -> String {
     let text = value(amount, u);
     let is_zero = !text.contains(|c: char| ('1'..='9').contains(&c));
     if text.starts_with('-') || is_zero { text } else { format!("+{text}") }
-}
-
-/// No minus sign before a rounded zero: `-0.00` makes people look for a mistake.
-fn plain(number: f64, decimals: usize) -> String {
-    let text = format!("{number:.decimals$}");
-    let is_zero = !text.contains(|c: char| !matches!(c, '-' | '0' | '.'));
-    if is_zero { text.trim_start_matches('-').to_owned() } else { text }
 }
 
 /// One item of a finding as a cell of a table.

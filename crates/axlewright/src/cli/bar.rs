@@ -3,7 +3,7 @@
 
 use std::io::{self, Write};
 
-use axlewright_quantity::{Angle, Length, Stress, Torque};
+use axlewright_quantity::{Angle, Kind, Length, Stress, Torque};
 use axlewright_setup::{Assessment, Item};
 use clap::{Args, Subcommand};
 
@@ -121,9 +121,11 @@ fn tell_rate(out: &mut dyn Write, assessment: &Assessment) -> io::Result<()> {
     let mut row = |name: &str, item: Option<&Item>| {
         if let Some(leaf) = item.and_then(Item::as_leaf) {
             has_u |= leaf.u.is_some();
-            let u = leaf.u.map(|u| format!("u {}", text::value(u, leaf.u)));
-            let shown = text::value(leaf.value, leaf.u);
-            rows.push(vec![name.to_owned(), shown, u.unwrap_or_default()]);
+            let shown = match leaf.value.kind() {
+                Kind::Ratio => text::percent(leaf.value),
+                _ => text::value_and_u(leaf.value, leaf.u),
+            };
+            rows.push(vec![name.to_owned(), shown]);
         }
     };
     row("Rate", assessment.find("bar.rate", None).map(|found| &found.value));

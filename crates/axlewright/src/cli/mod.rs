@@ -25,8 +25,8 @@ const ABOUT: &str = "From measurements to a build sheet: which plate angle this 
 const AFTER: &str = "\
 Start here:
   axlewright demo                       the demo car and its build sheet
-  axlewright new my-car                 a car file to fill in, section by section
-  axlewright check my-car/car.toml      what is wrong in it, what is still missing
+  axlewright new my-car                 a car file to fill in
+  axlewright check my-car/car.toml      what is wrong, what is missing
   axlewright sheet my-car/car.toml      the build sheet
 
 Exit codes: 0 fine (gaps included; --strict makes them 1), 1 problems in the
@@ -46,7 +46,7 @@ const NOTE_U: &str = "u: standard uncertainty; about two in three such figures a
 
 #[derive(Debug, Parser)]
 #[command(name = "axlewright", version, about = ABOUT, after_help = AFTER, max_term_width = 80)]
-#[command(propagate_version = true, disable_help_subcommand = true)]
+#[command(disable_help_subcommand = true)]
 struct Call {
     #[command(subcommand)]
     command: Command,

@@ -7,7 +7,7 @@ use clap::Args;
 use super::Outcome;
 use crate::{Exit, Streams, desk, text};
 
-/// Start a car file: every measurement explained and left blank, the first six at the top
+/// Start a car file: every measurement explained and left blank
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:

@@ -11,10 +11,10 @@ use crate::{Exit, Streams, desk, text};
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  axlewright sheet my-car/car.toml                     writes my-car/car-sheet.html
-  axlewright sheet my-car/car.toml --out sheet.html    writes it there
-  axlewright sheet my-car/car.toml --out - > s.html    writes it to the output
-  axlewright sheet my-car/car.toml --json              every finding as JSON
+  axlewright sheet car.toml                     writes car-sheet.html beside it
+  axlewright sheet car.toml --out sheet.html    writes it there
+  axlewright sheet car.toml --out - > s.html    writes it to the output
+  axlewright sheet car.toml --json              every finding as JSON
 
 A sheet replaces only a sheet made before, never another file. While the car
 file holds an error no page is made, because a page outlives the warning beside

@@ -33,8 +33,11 @@ pub fn torque(text: &str) -> Result<Given<Torque>, String> {
 fn given<Q: TryFrom<Amount>>(text: &str, kind: Kind, unit: &str) -> Result<Given<Q>, String> {
     let is_bare = text.trim().parse::<f64>().is_ok_and(f64::is_finite);
     let full = if is_bare { format!("{} {unit}", text.trim()) } else { text.to_owned() };
-    let written = parse_amount(&full, kind).map_err(|why| why.to_string())?;
-    let u = written.spread.map(|spread| spread.standard_uncertainty());
+    let written = parse_amount(&full, kind).map_err(|why| match why.hint() {
+        Some(hint) => format!("{why}; {hint}"),
+        None => why.to_string(),
+    })?;
+    let u = written.standard_uncertainty();
     let of_kind = |amount: Amount| {
         Q::try_from(amount).map_err(|_| format!("`{text}` is not in {unit} or a unit like it"))
     };
