@@ -153,7 +153,10 @@ fn numbers_of_mechanics_say_where_they_come_from() {
 fn an_unsourced_number_is_caught_and_plain_makers_and_getters_are_not() {
     let count = |text: &str| one(MECHANICS, text, rust::unsourced);
     assert_eq!(count("/// Rate.\npub fn rate(&self) -> Rate { self.k * 2.0 }"), 1);
-    assert_eq!(count("/// Rate.\npub fn rate(&self) -> Result<Rate, BarError> {\n g()\n}"), 1);
+    assert_eq!(
+        count("/// Rate.\npub fn rate(&self) -> Result<Rate, BarError> {\nlet k = g();\nk\n}"),
+        1
+    );
     assert_eq!(count("/// Rate.\n///\n/// # Source\n/// X.\npub fn rate() -> Rate { g() }"), 0);
     assert_eq!(
         count("/// Rate.\n/// # Valid for\n/// X.\n#[must_use]\npub fn r() -> R { g() }"),
@@ -244,6 +247,7 @@ fn a_missing_source_and_an_unused_one_are_caught() {
     assert_eq!(check("/// JCGM 100:2008 and ISO 8855.\n"), 1);
     assert_eq!(check("/// JCGM 100:2008 and NIST SP 811 (2008).\n"), 1);
     assert_eq!(check("/// `[GUM]` and `[OTHER]`\n"), 1);
+    assert_eq!(check("/// JCGM 100:2008; A. Author, Some Journal 18 (1970), 1138.\n"), 1);
     assert_eq!(check("/// nothing cited\n"), 1);
     assert_eq!(check("/// JCGM 100:2008\n/// # Source\npub fn f() {}\n"), 1);
 }

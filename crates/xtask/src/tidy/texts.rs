@@ -114,7 +114,7 @@ pub fn cited(sources: &Source) -> Vec<Cited> {
 const PUBLISHERS: &[&str] =
     &["JCGM", "NIST", "ISO", "DIN", "EN", "VDI", "WCAG", "RFC", "FAA", "MIL"];
 
-/// Every standard that the code names, and every `[KEY]` in backticks, has a row in
+/// Every standard and journal that the code names, and every `[KEY]` in backticks, has a row in
 /// docs/sources.md; every row there is cited somewhere; no `# Source` stands empty.
 pub fn sources(files: &[Source], rows: &[Cited]) -> Faults {
     let mut faults = Faults::new();
@@ -129,6 +129,11 @@ pub fn sources(files: &[Source], rows: &[Cited]) -> Faults {
             for name in designations(text) {
                 if !rows.iter().any(|row| row.cited_as.starts_with(&name)) {
                     faults.push(format!("{at}: {name} is not in docs/sources.md"));
+                }
+            }
+            for volume in volumes(text) {
+                if !rows.iter().any(|row| row.cited_as.ends_with(&volume)) {
+                    faults.push(format!("{at}: volume {volume} is not in docs/sources.md"));
                 }
             }
             let next = file.raw.get(line + 1).map_or("", |next| next.trim());
@@ -192,4 +197,22 @@ fn designations(text: &str) -> Vec<String> {
         found.push(parts.join(" "));
     }
     found
+}
+
+/// `18 (1970)`: the volume and the year of a journal, in comments.
+fn volumes(text: &str) -> Vec<String> {
+    if !text.trim_start().starts_with("//") {
+        return Vec::new();
+    }
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let pairs = words.iter().zip(words.iter().skip(1));
+    pairs
+        .filter_map(|(volume, year)| {
+            let year = year.strip_prefix('(')?.split(')').next()?;
+            let is_year = year.len() == 4 && year.chars().all(|c| c.is_ascii_digit());
+            let is_volume = volume.starts_with(|c: char| c.is_ascii_digit())
+                && volume.chars().all(|c| c.is_ascii_alphanumeric());
+            (is_year && is_volume).then(|| format!("{volume} ({year})"))
+        })
+        .collect()
 }
