@@ -1,1 +1,52 @@
-//! Stub.
+//! From a car file to everything that follows from it: findings, and gaps where something is
+//! still to be measured.
+//!
+//! This is the one place where what is known (`book`) meets what the metal does (`mechanics`).
+//! It does no I/O and is deterministic: the same car file gives the same assessment.
+
+mod angles;
+mod assess;
+mod bars;
+mod engine;
+mod finding;
+mod gaps;
+mod inputs;
+mod look;
+mod model;
+pub mod quick;
+mod raising;
+mod say;
+mod scene;
+mod stands;
+mod teeth;
+mod windows;
+
+pub use assess::assess;
+pub use finding::{Finding, Gap, GapRow, Input, Item, Leaf, State, Subject, Why};
+pub use scene::{
+    CornerScene, NamedWindow, Pose, SceneState, SplineScene, StandScene, SupportScene, UpsetArrow,
+};
+
+/// Everything a car file leads to.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Assessment {
+    /// The car's name as written, if it has one.
+    pub car: Option<String>,
+    /// What can be said, in the order a restorer needs it.
+    pub findings: Vec<Finding>,
+    /// What is still to be measured, found or decided, and what each would unlock.
+    pub gaps: Vec<Gap>,
+    /// What was written but cannot be: one sentence each.
+    pub problems: Vec<String>,
+    /// Drawing material per rear corner, left first.
+    pub corners: Vec<CornerScene>,
+    /// Drawing material for the stands in plan.
+    pub supports: Option<SupportScene>,
+}
+
+impl Assessment {
+    /// The first finding with this id for that subject; `None` as subject matches any.
+    pub fn find(&self, id: &str, of: Option<&Subject>) -> Option<&Finding> {
+        self.findings.iter().find(|f| f.id == id && (of.is_none() || f.of.as_ref() == of))
+    }
+}

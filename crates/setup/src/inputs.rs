@@ -1,0 +1,331 @@
+//! What is known of one corner, as numbers that can be looked up and nudged.
+
+use std::collections::BTreeMap;
+
+use axlewright_book::{
+    Arrow, CarFile, Class, Entry, Field, Hung, Lash, Pick, Reading, ReadingWhat, Seat, Spec,
+    SpecWhat, Value,
+};
+use axlewright_mechanics::level;
+use axlewright_quantity::{Amount, Angle, Kind, Length, Ratio, Side, Spread};
+
+/// One number among the inputs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Slot {
+    /// One coordinate of a field; 0 for a plain number.
+    Field(Field, u8),
+    /// The manual's figure that holds for this car.
+    Spec(SpecWhat),
+    /// The bar the manual's free angle was written for, where its row says so.
+    SpecBar,
+    /// Slope of the body at this side, nose up positive.
+    BodySlope,
+    /// What the gauge shows on a level face.
+    GaugeOffset,
+    /// The plate angle as the gauge showed it.
+    PlateReading,
+    /// How much of the rate by measures the bar has in its anchor.
+    RateShare,
+    /// A target somebody typed, in place of the computed one.
+    Goal,
+    /// Twist or torque somebody typed.
+    BarLoad,
+    /// A gauge's reading, arrow to the nose.
+    FirstReading,
+    /// The same, the gauge turned end for end.
+    TurnedReading,
+}
+
+/// Something that was asked for and is not known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Need {
+    /// A field of the car file.
+    Field(Field),
+    /// A row of the manual that holds for this car.
+    Spec(SpecWhat),
+    /// Sill readings, both ways round.
+    Level,
+    /// The plate angle after the fit.
+    PlateReading,
+    /// Where the gauge sat for it.
+    ReadingSeat,
+    /// What hung on the bar then.
+    ReadingHung,
+    /// How the lash stood then.
+    ReadingLash,
+    /// Which way round the gauge stood then.
+    ReadingArrow,
+    /// Where the manual's angle is to be read.
+    SpecSeat,
+    /// What was in the car when trim and weights were stated.
+    LoadState,
+}
+
+/// A value with its uncertainty and its origin.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Known {
+    pub(crate) value: Value,
+    pub(crate) u: Option<Amount>,
+    pub(crate) text: String,
+    pub(crate) from: String,
+}
+
+/// How the plate angle was read.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(crate) struct ReadingFacts {
+    pub(crate) arrow: Option<Arrow>,
+    pub(crate) hung: Option<Hung>,
+    pub(crate) lash: Option<Lash>,
+    pub(crate) seat: Option<level::Seat>,
+}
+
+/// What is known of one side.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Inputs {
+    pub(crate) side: Side,
+    pub(crate) fields: BTreeMap<Field, Known>,
+    /// Everything that is one number and no field.
+    pub(crate) numbers: BTreeMap<Slot, Known>,
+    pub(crate) reading: ReadingFacts,
+    pub(crate) load_state: Option<String>,
+    /// Offset of the edge the manual's free angle is read at; `None` while its seat is not known.
+    pub(crate) spec_seat: Option<Angle>,
+    /// How far the manual lets the trim be from its figure.
+    pub(crate) trim_tolerance: Option<Length>,
+}
+
+/// The coordinates of a value, in SI.
+pub(crate) fn coordinates(value: &Value) -> Vec<Amount> {
+    let length = |l: Length| Amount::from(l);
+    match value {
+        Value::Amount(amount) => vec![*amount],
+        Value::Place(p) => vec![length(p.x), length(p.y), length(p.z)],
+        Value::SidePoint(p) => vec![length(p.x), length(p.z)],
+        Value::PlatePoint(p) => vec![length(p.u), length(p.w)],
+        Value::Outline(points) => points.iter().flat_map(|p| [length(p.u), length(p.w)]).collect(),
+        Value::Lengths(rows) => rows.iter().map(|(_, l)| length(*l)).collect(),
+        Value::Count(_) | Value::Word(_) => Vec::new(),
+    }
+}
+
+/// The value with one coordinate moved.
+pub(crate) fn nudged(value: &Value, part: u8, by: Amount) -> Value {
+    let mut moved = value.clone();
+    let d = Length::from_si(by.to_si());
+    let at = usize::from(part);
+    match &mut moved {
+        Value::Amount(a) => *a = Amount::from_si(a.kind(), a.to_si() + by.to_si()),
+        Value::Place(p) => match part {
+            0 => p.x = p.x + d,
+            1 => p.y = p.y + d,
+            _ => p.z = p.z + d,
+        },
+        Value::SidePoint(p) if part == 0 => p.x = p.x + d,
+        Value::SidePoint(p) => p.z = p.z + d,
+        Value::PlatePoint(p) if part == 0 => p.u = p.u + d,
+        Value::PlatePoint(p) => p.w = p.w + d,
+        Value::Outline(points) => {
+            if let Some(p) = points.get_mut(at / 2) {
+                if at.is_multiple_of(2) { p.u = p.u + d } else { p.w = p.w + d }
+            }
+        }
+        Value::Lengths(rows) => {
+            if let Some((_, l)) = rows.get_mut(at) {
+                *l = *l + d;
+            }
+        }
+        Value::Count(_) | Value::Word(_) => {}
+    }
+    moved
+}
+
+impl Known {
+    /// A number somebody typed or a definition gives.
+    pub(crate) fn number(value: impl Into<Amount>, u: Option<Amount>, from: &str) -> Self {
+        let value = value.into();
+        let text = String::new();
+        Self { value: Value::Amount(value), u, text, from: from.to_owned() }
+    }
+}
+
+fn line(number: u32) -> String {
+    format!("car file, line {number}")
+}
+
+fn spread_or_class(entry: &Entry<Amount>, class: Option<Amount>) -> Option<Amount> {
+    entry.spread.map(|s| s.standard_uncertainty()).or(class)
+}
+
+impl Inputs {
+    /// Nothing known yet.
+    pub(crate) fn empty(side: Side) -> Self {
+        Self {
+            side,
+            fields: BTreeMap::new(),
+            numbers: BTreeMap::new(),
+            reading: ReadingFacts::default(),
+            load_state: None,
+            spec_seat: None,
+            trim_tolerance: None,
+        }
+    }
+
+    /// Everything a car file knows of one side.
+    pub(crate) fn from_car(car: &CarFile, side: Side) -> Self {
+        let mut inputs = Self::empty(side);
+        inputs.load_state = car.load_state.as_ref().map(|entry| entry.value.clone());
+        for field in Field::ALL {
+            if let Some(entry) = car.get(*field, side) {
+                let known = Known {
+                    value: entry.value.clone(),
+                    u: car.uncertainty(*field, side),
+                    text: entry.text.clone(),
+                    from: line(entry.line),
+                };
+                inputs.fields.insert(*field, known);
+            }
+        }
+        if let Some(share) = car.ratio(Field::UncertaintyBarRate, Side::Left) {
+            let known =
+                Known::number(Ratio::one(1.0), Some(share.into()), "one, as the formula gives it");
+            inputs.numbers.insert(Slot::RateShare, known);
+        }
+        for what in [SpecWhat::FreeAngle, SpecWhat::Trim] {
+            if let Pick::One(spec) = car.pick(what) {
+                inputs.take_spec(spec);
+            }
+        }
+        inputs.take_level(car);
+        inputs.take_plate_reading(car);
+        inputs
+    }
+
+    fn take_spec(&mut self, spec: &Spec) {
+        let from = spec.source.as_ref().map_or_else(
+            || format!("{}, no source named", line(spec.line)),
+            |source| format!("{} ({})", source.value, line(spec.line)),
+        );
+        // A manual's ± is a tolerance to meet, not a doubt about the figure: no uncertainty.
+        let known = Known {
+            value: spec.value.value.clone(),
+            u: None,
+            text: spec.value.text.clone(),
+            from: from.clone(),
+        };
+        self.numbers.insert(Slot::Spec(spec.what), known);
+        if spec.what == SpecWhat::Trim
+            && let Some(Spread::Tolerance(limit)) = spec.value.spread
+        {
+            self.trim_tolerance = Length::try_from(limit).ok();
+        }
+        if spec.what == SpecWhat::FreeAngle {
+            if let Some(bar) = &spec.bar_diameter {
+                let known = Known {
+                    value: Value::Amount(bar.value),
+                    u: bar.spread.map(|s| s.standard_uncertainty()),
+                    text: bar.text.clone(),
+                    from,
+                };
+                self.numbers.insert(Slot::SpecBar, known);
+            }
+            self.spec_seat = match (spec.seat, &spec.seat_offset) {
+                (Some(Seat::ReferenceLine), _) => Some(Angle::ZERO),
+                (Some(Seat::Edge), Some(offset)) => Angle::try_from(offset.value).ok(),
+                _ => None,
+            };
+        }
+    }
+
+    /// The last reading of a kind on this side: a later one takes the place of an earlier one.
+    fn last<'a>(&self, car: &'a CarFile, what: ReadingWhat) -> Option<&'a Reading> {
+        car.readings.iter().rfind(|r| r.what == what && r.side == Some(self.side))
+    }
+
+    fn take_level(&mut self, car: &CarFile) {
+        let Some(sill) = self.last(car, ReadingWhat::SillLevel) else { return };
+        let (Some(turned), Some(arrow)) = (&sill.turned, sill.arrow) else { return };
+        let angle = |a: Amount| Angle::try_from(a).unwrap_or(Angle::ZERO);
+        let (mut first, mut second) = (angle(sill.value.value), angle(turned.value));
+        if arrow == Arrow::Tail {
+            // The second reading then had the arrow to the nose.
+            std::mem::swap(&mut first, &mut second);
+        }
+        let Ok(found) = level::reversal(level::Shown { first, turned: second }) else { return };
+        let u = spread_or_class(&sill.value, car.class_uncertainty(Class::Level));
+        let from = format!("sill readings, {}", line(sill.line));
+        for (slot, value) in [(Slot::BodySlope, found.slope), (Slot::GaugeOffset, found.offset)] {
+            self.numbers.insert(slot, Known::number(value, u, &from));
+        }
+    }
+
+    fn take_plate_reading(&mut self, car: &CarFile) {
+        let Some(reading) = self.last(car, ReadingWhat::PlateAngle) else { return };
+        let known = Known {
+            value: Value::Amount(reading.value.value),
+            u: spread_or_class(&reading.value, car.class_uncertainty(Class::Gauge)),
+            text: reading.value.text.clone(),
+            from: format!("plate reading, {}", line(reading.line)),
+        };
+        self.numbers.insert(Slot::PlateReading, known);
+        let edge = |entry: &Entry<Amount>| {
+            let tail_down = Angle::try_from(entry.value).ok()?;
+            Some(level::Seat::Edge { tail_down })
+        };
+        self.reading = ReadingFacts {
+            arrow: reading.arrow,
+            hung: reading.hung,
+            lash: reading.lash,
+            seat: match reading.seat {
+                Some(Seat::ReferenceLine) => Some(level::Seat::ReferenceLine),
+                Some(Seat::Edge) => reading.seat_offset.as_ref().and_then(edge),
+                None => None,
+            },
+        };
+    }
+
+    /// The value behind a slot and which coordinate of it.
+    pub(crate) fn known(&self, slot: Slot) -> Option<(&Known, u8)> {
+        match slot {
+            Slot::Field(field, part) => self.fields.get(&field).map(|k| (k, part)),
+            other => self.numbers.get(&other).map(|k| (k, 0)),
+        }
+    }
+
+    /// What a slot is, in words.
+    pub(crate) fn name(&self, slot: Slot) -> String {
+        match slot {
+            Slot::Field(field, part) => field_part_name(field, part, self.fields.get(&field)),
+            Slot::Spec(what) => format!("{what} by the manual"),
+            Slot::SpecBar => "bar diameter the manual's free angle is for".to_owned(),
+            Slot::BodySlope => format!("slope of the {} sill, nose up", self.side),
+            Slot::GaugeOffset => "what the gauge shows on a level face".to_owned(),
+            Slot::PlateReading => format!("{} plate angle as the gauge showed it", self.side),
+            Slot::RateShare => "rate of the bar in its anchor, as a share".to_owned(),
+            Slot::Goal => "target".to_owned(),
+            Slot::BarLoad => "load on the bar".to_owned(),
+            Slot::FirstReading => "first reading, arrow to the nose".to_owned(),
+            Slot::TurnedReading => "reading with the gauge turned end for end".to_owned(),
+        }
+    }
+}
+
+fn field_part_name(field: Field, part: u8, known: Option<&Known>) -> String {
+    let axis = match known.map(|k| &k.value) {
+        Some(Value::Place(_)) => ["X", "Y", "Z"].get(usize::from(part)).copied(),
+        Some(Value::SidePoint(_)) => ["X", "Z"].get(usize::from(part)).copied(),
+        Some(Value::PlatePoint(_)) => ["u", "w"].get(usize::from(part)).copied(),
+        Some(Value::Outline(_)) => {
+            let axis = if part.is_multiple_of(2) { "u" } else { "w" };
+            return format!("{}, point {}, {axis}", field.name(), part / 2 + 1);
+        }
+        Some(Value::Lengths(_)) => ["first", "second", "third"].get(usize::from(part)).copied(),
+        _ => None,
+    };
+    axis.map_or_else(|| field.name().to_owned(), |axis| format!("{}, {axis}", field.name()))
+}
+
+/// The kind of a slot's coordinate is always a length but for plain numbers; an uncertainty of
+/// another kind (a share on a length) would be a slip in the table, so it is not used.
+pub(crate) fn fits(u: Amount, coordinate: Amount) -> bool {
+    u.kind() == coordinate.kind() || coordinate.kind() == Kind::Ratio
+}

@@ -1,0 +1,303 @@
+//! Raising the arm to the stop bolt, where it droops to, the ride stick, and the travel table.
+
+use axlewright_book::Field;
+use axlewright_mechanics::droop::{Droop, StoppedBy, Stops};
+use axlewright_mechanics::load::{Hanging, Weight};
+use axlewright_mechanics::raise::{Lift, Raise};
+use axlewright_mechanics::travel::{Run, TravelRow};
+use axlewright_quantity::{Angle, Force, Length, Mass};
+
+use crate::angles::{free_at, teeth_words};
+use crate::engine::{Bench, Recipe};
+use crate::finding::{Item, State};
+use crate::look::Look;
+use crate::say::{deg, kg, mm, newtons};
+use crate::stands::{StandSet, body, jack};
+use crate::{model, windows};
+
+const DERIVED: &str = "virtual work; own derivation, docs/method.md";
+/// What every stand is to keep while an arm is raised: own choice, about 20 kg of weight.
+const KEEP: Force = Force::n(200.0);
+/// Rows of the travel table are this far apart.
+const ROW: Length = Length::mm(10.0);
+
+pub(crate) fn add(bench: &mut Bench, stands: Option<&StandSet>) {
+    for state in [State::Target, State::Now] {
+        raise(bench, stands, state);
+        droop(bench, state);
+    }
+    ride_stick(bench);
+    travel(bench);
+}
+
+/// From hang, arm on, to where the stop bolt goes in.
+fn to_stop_bolt(look: &Look, state: State) -> Option<(Raise, axlewright_quantity::Place)> {
+    let (corner, weights) = (model::corner_without_gas(look), model::arm_weights(look));
+    let free = free_at(look, state);
+    let jack_point = look.place(Field::ArmJackPoint);
+    let clear = windows::stop_bolt_clear(look);
+    let (corner, weights, jack_point) = (corner?, weights?, jack_point?);
+    let on = Hanging { weights: &weights, damper: false };
+    let clear = clear?;
+    let raise = look.ok(Lift { free: free?, on, jack_point }.to(&corner, clear))?;
+    let stance = look.ok(corner.linkage.stance(model::at(clear)))?;
+    Some((raise, stance.carry(jack_point)))
+}
+
+fn raise(bench: &mut Bench, stands: Option<&StandSet>, state: State) {
+    let recipe = Recipe {
+        id: "raise.stop-bolt",
+        at: Some(state),
+        formula: "F_j·(−dz_j/dθ) = k(θ₀ − θ) + Σ m·g·(−dz/dθ), E = ½k(θ₀ − θ)²; stands on equal \
+                  springs",
+        source: DERIVED,
+    };
+    bench.add(
+        recipe,
+        |look| {
+            let (raise, at) = to_stop_bolt(look, state)?;
+            let mut parts = vec![
+                ("angle", Item::leaf(raise.to)),
+                ("from_angle", Item::leaf(raise.from)),
+                ("lift", Item::leaf(raise.lift)),
+                ("force", Item::leaf(raise.force)),
+                ("energy", Item::leaf(raise.energy)),
+            ];
+            let on_stands =
+                stands.and_then(|set| look.attempt(|look| stands_part(look, set, at, raise.force)));
+            parts.extend(on_stands.unwrap_or_else(|| {
+                let names =
+                    ["stand", "stand_before", "stand_after", "lifts_car", "ballast", "bags"];
+                names.map(|name| (name, Item::Nothing)).to_vec()
+            }));
+            Some(Item::Object(parts))
+        },
+        |item, _| raise_words(item, state),
+    );
+}
+
+/// What the jack does to the stands, and the ballast that keeps them loaded.
+fn stands_part(
+    look: &Look,
+    set: &StandSet,
+    jack_at: axlewright_quantity::Place,
+    force: Force,
+) -> Option<Vec<(&'static str, Item)>> {
+    let load = body(look)?;
+    // A place of the left half: on the right the jack stands mirrored, and so do the stands.
+    let jack_at = look.inputs.side.to_left(jack_at);
+    let push = jack(jack_at, force);
+    let before = look.ok(set.stands.estimates(&load, &[]))?;
+    let after = look.ok(set.stands.estimates(&load, &[push]))?;
+    let nearest = set.stands.nearest(jack_at.into());
+    let rear = rear_stands(set);
+    let ballast = look.ok(set.stands.ballast(&load, &[push], &rear, KEEP))?;
+    let bag = look.get_optional::<Mass>(Field::ShellBag);
+    let bags = ballast.zip(bag).map(|(need, bag)| (need / bag).ceil() as i64);
+    Some(vec![
+        ("stand", Item::Word(set.names.get(nearest)?.clone())),
+        ("stand_before", Item::leaf(*before.get(nearest)?)),
+        ("stand_after", Item::leaf(*after.get(nearest)?)),
+        ("lifts_car", Item::Flag(after.iter().any(|load| *load <= Force::ZERO))),
+        ("ballast", Item::maybe(ballast)),
+        ("bags", bags.map_or(Item::Nothing, |bags| Item::Count(bags, "bags"))),
+    ])
+}
+
+/// The stands behind the middle of all: where the bags go.
+fn rear_stands(set: &StandSet) -> Vec<usize> {
+    let stands = set.stands.all();
+    let middle = stands.iter().map(|s| s.at.x.to_mm()).sum::<f64>() / stands.len() as f64;
+    let each = stands.iter().enumerate();
+    each.filter(|(_, stand)| stand.at.x.to_mm() < middle).map(|(at, _)| at).collect()
+}
+
+fn raise_words(item: &Item, state: State) -> String {
+    let amount = |name: &str| item.get(name).and_then(Item::amount);
+    let force = amount("force").and_then(|a| Force::try_from(a).ok()).unwrap_or(Force::ZERO);
+    let lift = amount("lift").and_then(|a| Length::try_from(a).ok()).unwrap_or(Length::ZERO);
+    let angle = amount("angle").and_then(|a| Angle::try_from(a).ok()).unwrap_or(Angle::ZERO);
+    let energy = amount("energy").map_or(0.0, |a| a.shown());
+    let teeth = teeth_words(state);
+    if force < Force::ZERO {
+        return format!("The arm hangs clear of the stop bolt already, {teeth}.");
+    }
+    let mut words = format!(
+        "Raising the jack point by {} to {} takes {} and leaves {energy:.0} J in the bar, {teeth}.",
+        mm(lift, 0),
+        deg(angle, 1),
+        newtons(force),
+    );
+    if item.get("lifts_car") == Some(&Item::Flag(true)) {
+        words += " That lifts the car off a stand.";
+    }
+    match amount("ballast").and_then(|a| Mass::try_from(a).ok()) {
+        Some(mass) if 0.5 < mass.to_kg() => {
+            words += &format!(
+                " With {} over each rear stand every stand keeps {}.",
+                kg(mass),
+                newtons(KEEP)
+            );
+        }
+        Some(_) => words += &format!(" Every stand keeps {} without ballast.", newtons(KEEP)),
+        None if item.get("stand") != Some(&Item::Nothing) => {
+            words += " No ballast over the rear stands keeps every stand loaded: do this in the \
+                      dry run with the bar out, or on the wheels.";
+        }
+        None => {}
+    }
+    words
+}
+
+/// Where the finished corner stops when nothing holds it up: damper and stop bolt fitted.
+fn droop_at(look: &Look, state: State) -> Option<Droop> {
+    let (corner, weights) = (model::corner(look), model::arm_weights(look));
+    let (free, ride) = (free_at(look, state), model::ride_angle_or_stated(look));
+    let bolt = windows::bolt_behind(look);
+    let radius = look.get::<Length>(Field::StopBoltRadius);
+    let damper = windows::fitted_damper(look);
+    let (corner, weights, bolt, (damper, _)) = (corner?, weights?, bolt?, damper?);
+    let on = Hanging { weights: &weights, damper: true };
+    let stops = Stops { bolt: Some((&bolt, radius?)), damper: Some(&damper) };
+    look.ok(corner.droop(free?, ride?, &on, &stops))
+}
+
+/// What hangs on the bar at droop.
+pub(crate) fn droop_angle(look: &Look) -> Option<Angle> {
+    Some(droop_at(look, State::Target)?.angle)
+}
+
+fn droop(bench: &mut Bench, state: State) {
+    let recipe = Recipe {
+        id: "droop",
+        at: Some(state),
+        formula: "first of plate on stop bolt, damper open, balance; F = M/(−dc/dθ) or M/(dℓ/dθ)",
+        source: DERIVED,
+    };
+    bench.add(
+        recipe,
+        |look| {
+            let droop = droop_at(look, state)?;
+            let by = match droop.stopped_by {
+                StoppedBy::StopBolt => "stop bolt",
+                StoppedBy::Damper => "damper",
+                StoppedBy::Nothing => "nothing",
+            };
+            Some(Item::Object(vec![
+                ("angle", Item::leaf(droop.angle)),
+                ("stopped_by", Item::Word(by.to_owned())),
+                ("force", Item::leaf(droop.force)),
+            ]))
+        },
+        |item, _| {
+            let amount = |name: &str| item.get(name).and_then(Item::amount);
+            let angle = amount("angle").map_or(f64::NAN, |a| a.shown());
+            let force = amount("force").map_or(f64::NAN, |a| a.shown());
+            let teeth = teeth_words(state);
+            match item.get("stopped_by") {
+                Some(Item::Word(word)) if word == "nothing" => format!(
+                    "With damper and stop bolt fitted and no wheel, the arm hangs free at \
+                     {angle:.1}°, {teeth}."
+                ),
+                Some(Item::Word(word)) => format!(
+                    "With damper and stop bolt fitted and no wheel, the {word} stops the arm at \
+                     {angle:.1}° and bears {force:.0} N, {teeth}."
+                ),
+                _ => String::new(),
+            }
+        },
+    );
+}
+
+fn ride_stick(bench: &mut Bench) {
+    let recipe = Recipe {
+        id: "ride.stick",
+        at: None,
+        formula: "ℓ at the plate angle of the manual's trim",
+        source: "position of the arm; own derivation, docs/method.md",
+    };
+    bench.add(
+        recipe,
+        |look| {
+            let (linkage, damper) = (model::linkage(look), model::damper(look));
+            let ride = model::ride_angle(look);
+            let (linkage, damper) = (linkage?, damper?);
+            let at = look.ok(damper.at(&linkage, model::at(ride?)))?;
+            match at.length {
+                Some(length) => Some(Item::leaf(length)),
+                None => look.fault("the damper's length is not known at any angle"),
+            }
+        },
+        |item, _| {
+            let length = item.amount().map_or(f64::NAN, |a| a.shown());
+            format!(
+                "Two holes {length:.0} mm apart in a bar of wood or steel make a dummy damper that \
+                 holds the unloaded arm at ride. With the torsion bar out only."
+            )
+        },
+    );
+}
+
+fn rows(look: &Look) -> Option<Vec<TravelRow>> {
+    let (corner, free) = (model::corner(look), model::free_goal(look));
+    let ride = model::ride_angle(look);
+    let (droop, full_bump) = (droop_angle(look), windows::full_bump(look));
+    let damper = look.attempt(model::damper);
+    let hose = look.attempt(model::hose);
+    let run = Run {
+        free: free?,
+        ride: ride?,
+        droop: droop?,
+        full_bump: full_bump?,
+        step: ROW,
+        damper: damper.as_ref(),
+        hose: hose.as_ref(),
+    };
+    look.ok(corner?.travel(&run))
+}
+
+fn travel(bench: &mut Bench) {
+    let recipe = Recipe {
+        id: "travel",
+        at: None,
+        formula: "pose and load at plate angles whose trims differ by 10 mm",
+        source: DERIVED,
+    };
+    bench.add(
+        recipe,
+        |look| {
+            let row = |row: TravelRow| {
+                let bend = row.bend.map(
+                    |[front, rear]| {
+                        if front.abs() < rear.abs() { rear } else { front }
+                    },
+                );
+                Item::Object(vec![
+                    ("travel", Item::leaf(row.travel)),
+                    ("plate_angle", Item::leaf(row.angle)),
+                    ("camber", Item::maybe(row.camber)),
+                    ("toe", Item::maybe(row.toe)),
+                    ("contact_x", Item::leaf(row.contact_shift_x)),
+                    ("damper", Item::maybe(row.damper)),
+                    ("hose", Item::maybe(row.hose)),
+                    ("plate_bend", Item::maybe(bend)),
+                    ("load", Item::leaf(row.load)),
+                ])
+            };
+            Some(Item::List(rows(look)?.into_iter().map(row).collect()))
+        },
+        |_, _| {
+            "From droop to full bump, rings squashed; bump is plus. Between rows everything is \
+             smooth."
+                .to_owned()
+        },
+    );
+}
+
+/// The weights of an arm, for the drawing's states.
+pub(crate) fn hang_of(look: &Look, state: State) -> Option<Angle> {
+    let weights: Vec<Weight> = model::arm_weights(look)?;
+    let on = Hanging { weights: &weights, damper: false };
+    let (corner, free) = (model::corner_without_gas(look), free_at(look, state));
+    look.ok(corner?.hang(free?, &on))
+}

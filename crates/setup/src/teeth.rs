@@ -1,0 +1,180 @@
+//! Which teeth to choose.
+
+use axlewright_book::{Adjuster, Field, Value};
+use axlewright_mechanics::splines::{Move, Wanted};
+use axlewright_quantity::{Amount, Angle, Length};
+
+use crate::engine::{Bench, Recipe};
+use crate::finding::Item;
+use crate::inputs::{Need, Slot};
+use crate::look::Look;
+use crate::model;
+use crate::say::deg_signed;
+
+/// How many of the nearest reachable angles are listed, besides those no other choice beats.
+const NEAREST: usize = 3;
+
+pub(crate) fn add(bench: &mut Bench) {
+    step(bench);
+    trim_per_step(bench);
+    choices(bench);
+}
+
+fn is_screw(look: &Look) -> bool {
+    let word = match look.optional(Field::SplinesAdjuster) {
+        Some(Value::Word(word)) => Adjuster::from_word(word),
+        _ => None,
+    };
+    word == Some(Adjuster::Screw)
+}
+
+pub(crate) fn step(bench: &mut Bench) {
+    let recipe = Recipe {
+        id: "vernier.step",
+        at: None,
+        formula: "360°/lcm(N_i, N_o)",
+        source: "arithmetic; docs/method.md, splines",
+    };
+    bench.add(
+        recipe,
+        |look| {
+            if is_screw(look) {
+                return look.fault("the plate angle is set by a screw: there are no teeth");
+            }
+            Some(Item::leaf(model::splines(look)?.vernier_step()))
+        },
+        |item, look| {
+            let step = item.amount().map_or(f64::NAN, |a| a.shown());
+            let Some(splines) = look.attempt(model::splines) else { return String::new() };
+            format!(
+                "One tooth at the anchor is {:.2}°, one at the plate {:.2}°; both ends together \
+                 reach every {step:.2}°.",
+                splines.anchor_step().to_deg(),
+                splines.plate_step().to_deg(),
+            )
+        },
+    );
+}
+
+fn trim_per_step(bench: &mut Bench) {
+    let recipe = Recipe {
+        id: "vernier.trim-per-step",
+        at: None,
+        formula: "(trim(θ₀ + s/2) − trim(θ₀ − s/2)) for one vernier step s, at the target",
+        source: "docs/method.md, load and splines",
+    };
+    bench.add(
+        recipe,
+        |look| {
+            let (splines, free) = (model::splines(look), model::free_target(look));
+            let half = splines?.vernier_step() / 2.0;
+            let free = free?;
+            let up = model::first_trim(look, free + half)?;
+            Some(Item::leaf(up - model::first_trim(look, free - half)?))
+        },
+        |item, _| {
+            let per = item.amount().map_or(f64::NAN, |a| a.shown());
+            format!("One vernier step raises or lowers the car by {per:.1} mm at this corner.")
+        },
+    );
+}
+
+/// The angle the teeth are chosen from: the reading, or the manual's angle while there is none.
+///
+/// A reading is held against a target from the manual's own angle only where the manual says
+/// where that angle is to be read: a tapered plate reads degrees wrong on its edges.
+fn start(look: &Look) -> Option<Angle> {
+    if !look.inputs.numbers.contains_key(&Slot::PlateReading) {
+        return model::manual_free(look);
+    }
+    let now = model::free_now(look);
+    if look.inputs.spec_seat.is_none() && look.attempt(model::free_target).is_none() {
+        return look.missing(Need::SpecSeat);
+    }
+    now
+}
+
+fn moves(look: &Look) -> Option<Vec<Move>> {
+    let (splines, now) = (model::splines(look), start(look));
+    let goal = model::free_goal(look);
+    let wanted = Wanted { count: NEAREST, ends: model::ends(look) };
+    let found = look.ok(splines?.choices(now?, goal?, wanted))?;
+    Some(found.iter().map(|choice| choice.as_move()).collect())
+}
+
+/// One choice with the figures that follow from it.
+fn choice(look: &Look, made: Move) -> Option<Item> {
+    let (splines, now) = (model::splines(look)?, start(look)?);
+    let goal = model::free_goal(look)?;
+    let change = splines.change(made);
+    let angle = now + change;
+    let when_new = look.attempt(|look| model::first_trim(look, angle));
+    let settling = look.get_optional::<Length>(Field::LoadSettling);
+    let trim = when_new.zip(settling).map(|(new, settling)| new - settling);
+    let within = trim.and_then(|trim| within_tolerance(look, trim));
+    let words = made.words(look.inputs.side);
+    Some(Item::Object(vec![
+        ("anchor_teeth", Item::Count(i64::from(made.anchor_teeth), "teeth")),
+        ("plate_teeth", Item::Count(i64::from(made.plate_teeth), "teeth")),
+        ("ends", Item::Count(i64::from(made.ends()), "ends")),
+        ("change", Item::leaf(change)),
+        ("angle", Item::leaf(angle)),
+        ("error", Item::leaf(angle - goal)),
+        ("trim", Item::maybe(trim)),
+        ("trim_when_new", Item::maybe(when_new)),
+        ("within_tolerance", within.map_or(Item::Nothing, Item::Flag)),
+        ("words", Item::Word(words)),
+    ]))
+}
+
+/// Whether a trim meets the manual's, if the manual gives limits.
+fn within_tolerance(look: &Look, trim: Length) -> Option<bool> {
+    let asked = look.attempt(model::trim)?;
+    let limit = look.inputs.trim_tolerance?;
+    Some((trim - asked).abs() <= limit)
+}
+
+pub(crate) fn choices(bench: &mut Bench) {
+    let recipe = Recipe {
+        id: "index.choices",
+        at: None,
+        formula: "change = 360°·(p/N_i + q/N_o), p teeth at the anchor, q at the plate, + tail down",
+        source: "arithmetic, all moves searched; docs/method.md, splines",
+    };
+    if bench.plain(|look| Some(is_screw(look))) == Some(true) {
+        return;
+    }
+    let fixed = bench.plain(moves);
+    bench.add(
+        recipe,
+        |look| match &fixed {
+            Some(moves) => {
+                let items: Option<Vec<Item>> = moves.iter().map(|m| choice(look, *m)).collect();
+                items.map(Item::List)
+            }
+            None => moves(look).map(|_| Item::Nothing),
+        },
+        words,
+    );
+}
+
+fn words(item: &Item, look: &Look) -> String {
+    let Some(best) = item.items().first() else { return String::new() };
+    let text = match best.get("words") {
+        Some(Item::Word(words)) => words.clone(),
+        _ => String::new(),
+    };
+    let error = best.get("error").and_then(Item::amount);
+    let error = error.and_then(|a: Amount| Angle::try_from(a).ok()).unwrap_or(Angle::ZERO);
+    let from = if look.inputs.numbers.contains_key(&Slot::PlateReading) {
+        String::new()
+    } else {
+        " (counted from the manual's angle: no reading is entered yet)".to_owned()
+    };
+    let goal = if look.attempt(model::free_target).is_some() {
+        "the target"
+    } else {
+        "the angle from four numbers"
+    };
+    format!("Best: {text}. That lands {} from {goal}{from}.", deg_signed(error, 2))
+}

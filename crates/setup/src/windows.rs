@@ -1,0 +1,390 @@
+//! What fits at which arm position.
+
+use axlewright_book::Field;
+use axlewright_mechanics::linkage::{Linkage, Shift};
+use axlewright_mechanics::windows::{
+    BoltBehind, Bound, Cord, Damper, HalfShaft, Hole, Look as Over, ShaftLimit, SpanLimit, Stack,
+    Window,
+};
+use axlewright_quantity::{Angle, Length, Place, Ratio};
+
+use crate::angles::free_at;
+use crate::engine::{Bench, Recipe};
+use crate::finding::{Item, State};
+use crate::look::Look;
+use crate::model;
+use crate::say::deg;
+
+const GEOMETRY: &str = "position of the arm; own derivation, docs/method.md, windows";
+
+/// A window in words and numbers, before it becomes an item.
+type Edge = (Window, Option<&'static str>, Option<&'static str>);
+
+pub(crate) fn add(bench: &mut Bench) {
+    one(bench, "window.stop-bolt", "plate outline keeps its clearance from the bolt", stop_bolt);
+    one(bench, "window.damper", "closed + rings ≤ ℓ(θ) ≤ open", damper);
+    one(bench, "window.hose", "straight distance ≤ share × free length", |look| {
+        cord(look, model::hose(look), Field::HoseFreeLength, Field::HoseDrawnTo)
+    });
+    one(bench, "window.cable", "straight distance ≤ share × free length", |look| {
+        cord(look, model::cable(look), Field::CableFreeLength, Field::CableDrawnTo)
+    });
+    one(bench, "window.half-shaft", "joint angles and plunge within their limits", half_shaft);
+    one(bench, "window.plate-bend", "|Y(θ) − Y(design)| ≤ limit at both holes", plate_bend);
+    rings(bench);
+}
+
+fn over(linkage: &Linkage) -> Result<Over<'_>, axlewright_mechanics::linkage::LinkageError> {
+    Over::all(linkage, Shift::default())
+}
+
+/// The bolt behind the plate.
+pub(crate) fn bolt_behind(look: &Look) -> Option<BoltBehind> {
+    let hub = look.place(Field::ArmHub);
+    let bolt = look.side_point(Field::StopBoltAt);
+    let outline = look.outline();
+    let (hub, bolt) = (hub?, bolt?);
+    let bolt = Place { x: bolt.x, y: hub.y, z: bolt.z };
+    look.ok(BoltBehind::new(hub, bolt, &outline?))
+}
+
+/// The plate angle below which the stop bolt goes in.
+pub(crate) fn stop_bolt_clear(look: &Look) -> Option<Angle> {
+    let windows = stop_bolt(look)?;
+    let ride = model::ride_angle_or_stated(look)?;
+    let around = windows.iter().find(|(window, ..)| window.contains(ride));
+    match around.map(|(window, ..)| window.to) {
+        Some(Some(angle)) => Some(angle),
+        Some(None) => look.fault("the plate never covers the stop bolt above ride angle"),
+        None => look.fault("the plate covers the stop bolt at ride angle: check its place"),
+    }
+}
+
+fn stop_bolt(look: &Look) -> Option<Vec<Edge>> {
+    let (bolt, linkage) = (bolt_behind(look), model::linkage(look));
+    let clearance = look.get::<Length>(Field::StopBoltClearance);
+    let (bolt, linkage) = (bolt?, linkage?);
+    let range = look.ok(over(&linkage))?.range;
+    let found = look.ok(bolt.windows(clearance?, range))?;
+    Some(
+        found
+            .into_iter()
+            .map(|w| (w, Some("plate over the bolt"), Some("plate over the bolt")))
+            .collect(),
+    )
+}
+
+/// The fitted damper and its rings.
+pub(crate) fn fitted_damper(look: &Look) -> Option<(Damper, Stack)> {
+    let span = model::damper(look);
+    let closed = look.get::<Length>(Field::DamperFittedClosed);
+    let open = look.get::<Length>(Field::DamperFittedOpen);
+    let rings = look.count(Field::DamperFittedRings);
+    let height = look.get::<Length>(Field::DamperFittedRingHeight);
+    let squashed = look.get::<Ratio>(Field::DamperSquash);
+    let damper = Damper { span: span?, closed: closed?, open: open? };
+    Some((damper, Stack { rings: rings?, height: height?, squashed: squashed? }))
+}
+
+fn original_damper(look: &Look) -> Option<(Damper, Stack)> {
+    let span = model::damper(look);
+    let closed = look.get::<Length>(Field::DamperOriginalClosed);
+    let open = look.get::<Length>(Field::DamperOriginalOpen);
+    let rings = look.count(Field::DamperOriginalRings);
+    let height = look.get::<Length>(Field::DamperOriginalRingHeight);
+    let squashed = look.get::<Ratio>(Field::DamperSquash);
+    let damper = Damper { span: span?, closed: closed?, open: open? };
+    Some((damper, Stack { rings: rings?, height: height?, squashed: squashed? }))
+}
+
+/// The plate angle at full bump, the fitted damper's rings squashed as the car file says.
+pub(crate) fn full_bump(look: &Look) -> Option<Angle> {
+    let (damper, linkage) = (fitted_damper(look), model::linkage(look));
+    let ride = model::ride_angle_or_stated(look);
+    let (damper, stack) = damper?;
+    let linkage = linkage?;
+    look.ok(damper.full_bump(&look.ok(over(&linkage))?, ride?, &stack))
+}
+
+fn damper(look: &Look) -> Option<Vec<Edge>> {
+    let (damper, linkage) = (fitted_damper(look), model::linkage(look));
+    let (damper, stack) = damper?;
+    let linkage = linkage?;
+    let found = look.ok(damper.windows(&look.ok(over(&linkage))?, &stack))?;
+    let words = |limit| match limit {
+        SpanLimit::Shortest => "damper on its rings",
+        SpanLimit::Longest => "damper fully open",
+    };
+    Some(found.into_iter().map(|bound| edge(bound, words)).collect())
+}
+
+fn edge<L>(bound: Bound<L>, words: impl Fn(L) -> &'static str) -> Edge {
+    (bound.window, bound.from_by.map(&words), bound.to_by.map(&words))
+}
+
+fn cord(
+    look: &Look,
+    span: Option<axlewright_mechanics::linkage::Span>,
+    free_length: Field,
+    share: Field,
+) -> Option<Vec<Edge>> {
+    let linkage = model::linkage(look);
+    let free_length = look.get::<Length>(free_length);
+    let share = look.get::<Ratio>(share);
+    let cord = Cord { span: span?, free_length: free_length?, share: share? };
+    let linkage = linkage?;
+    let found = look.ok(look.ok(over(&linkage))?.cord(&cord))?;
+    let taut = Some("drawn as straight as it may be");
+    Some(found.into_iter().map(|window| (window, taut, taut)).collect())
+}
+
+fn half_shaft(look: &Look) -> Option<Vec<Edge>> {
+    let linkage = model::arm_linkage(look);
+    let inner = look.place(Field::HalfShaftInnerJoint);
+    let inboard = look.get::<Length>(Field::HalfShaftOuterInboard);
+    let joint_max = look.get::<Angle>(Field::HalfShaftJointLimit);
+    let plunge_max = look.get::<Length>(Field::HalfShaftPlungeLimit);
+    let (arm, inboard) = (linkage?, inboard?);
+    let shaft = HalfShaft {
+        inner: inner?,
+        outer_at_design: arm.on_axle(inboard),
+        joint_max: joint_max?,
+        plunge_max: plunge_max?,
+    };
+    let linkage = Linkage::from(arm);
+    let found = look.ok(look.ok(over(&linkage))?.half_shaft(&shaft))?;
+    let words = |limit| match limit {
+        ShaftLimit::InnerJoint => "inner joint at its greatest angle",
+        ShaftLimit::OuterJoint => "outer joint at its greatest angle",
+        ShaftLimit::PushedIn => "shaft pushed together",
+        ShaftLimit::DrawnOut => "shaft drawn out",
+    };
+    Some(found.into_iter().map(|bound| edge(bound, words)).collect())
+}
+
+fn plate_bend(look: &Look) -> Option<Vec<Edge>> {
+    let (arm, limit) = (model::arm_linkage(look), look.get::<Length>(Field::PlateBendLimit));
+    let linkage = Linkage::from(arm?);
+    let found = look.ok(look.ok(over(&linkage))?.plate_bend(limit?))?;
+    let words = |hole| match hole {
+        Hole::Front => "plate bent as far as it may be at the front hole",
+        Hole::Rear => "plate bent as far as it may be at the rear hole",
+    };
+    Some(found.into_iter().map(|bound| edge(bound, words)).collect())
+}
+
+/// Where the corner will be while the part has to go in, by name.
+fn occasions(look: &Look) -> [(&'static str, Option<Angle>); 3] {
+    let hang = |state| look.attempt(|l| model::hang_arm(l, free_at(l, state)?));
+    [
+        ("hang_target", hang(State::Target)),
+        ("hang_now", hang(State::Now)),
+        ("ride", look.attempt(model::ride_angle_or_stated)),
+    ]
+}
+
+/// How far inside the windows an angle is; nothing when no limit is in reach.
+fn margin(windows: &[Edge], angle: Angle) -> Option<Angle> {
+    let inside = |window: &Window| {
+        let below = window.from.map(|from| angle - from);
+        let above = window.to.map(|to| to - angle);
+        match (below, above) {
+            (Some(a), Some(b)) => Some(a.min(b)),
+            (one, other) => one.or(other),
+        }
+    };
+    if windows.iter().any(|(window, ..)| window.from.is_none() && window.to.is_none()) {
+        return None;
+    }
+    let margins = windows.iter().filter_map(|(window, ..)| inside(window));
+    margins.reduce(Angle::max).or(Some(Angle::deg(-90.0)))
+}
+
+fn fits(look: &Look, windows: &[Edge]) -> Item {
+    let mut parts = Vec::new();
+    for (name, angle) in occasions(look) {
+        let Some(angle) = angle else {
+            parts.push((name, Item::Nothing));
+            continue;
+        };
+        let margin = margin(windows, angle);
+        let verdict = if margin.is_none() { "fits" } else { "" };
+        parts.push((
+            name,
+            Item::Object(vec![
+                ("angle", Item::leaf(angle)),
+                ("margin", Item::maybe(margin)),
+                ("verdict", Item::Word(verdict.to_owned())),
+            ]),
+        ));
+    }
+    Item::Object(parts)
+}
+
+fn travel_to(look: &Look, angle: Option<Angle>) -> Item {
+    let travel = angle.and_then(|angle| {
+        look.attempt(|look| {
+            let (linkage, ride) = (model::linkage(look)?, model::ride_angle_or_stated(look)?);
+            look.ok(linkage.travel(model::at(ride), model::at(angle)))
+        })
+    });
+    Item::maybe(travel)
+}
+
+fn window_item(look: &Look, (window, from_by, to_by): &Edge) -> Vec<(&'static str, Item)> {
+    let by = |at: Option<Angle>, words: Option<&str>| match (at, words) {
+        (Some(_), Some(words)) => Item::Word(words.to_owned()),
+        _ => Item::Nothing,
+    };
+    vec![
+        ("from", Item::maybe(window.from)),
+        ("to", Item::maybe(window.to)),
+        ("from_travel", travel_to(look, window.from)),
+        ("to_travel", travel_to(look, window.to)),
+        ("limited_by_from", by(window.from, *from_by)),
+        ("limited_by_to", by(window.to, *to_by)),
+    ]
+}
+
+fn one(
+    bench: &mut Bench,
+    id: &'static str,
+    formula: &'static str,
+    find: impl Fn(&Look) -> Option<Vec<Edge>>,
+) {
+    let recipe = Recipe { id, at: None, formula, source: GEOMETRY };
+    bench.add_judged(
+        recipe,
+        |look| {
+            let windows = find(look)?;
+            let fit = fits(look, &windows);
+            let mut items: Vec<Vec<(&'static str, Item)>> =
+                windows.iter().map(|edge| window_item(look, edge)).collect();
+            match items.as_mut_slice() {
+                [only] => {
+                    let mut only = std::mem::take(only);
+                    only.push(("fit", fit));
+                    Some(Item::Object(only))
+                }
+                _ => {
+                    let list = items.into_iter().map(Item::Object).collect();
+                    Some(Item::Object(vec![("windows", Item::List(list)), ("fit", fit)]))
+                }
+            }
+        },
+        judge,
+        |item, _| words(item),
+    );
+}
+
+/// A fit by less than its uncertainty is "try it".
+///
+/// # Source
+/// Own rule: one standard uncertainty, so that about one in six "fits" at the very limit would
+/// not; docs/method.md, windows.
+fn judge(item: &mut Item) {
+    let Some(Item::Object(occasions)) = item.get_mut("fit") else { return };
+    for (_, occasion) in occasions {
+        let Some(leaf) = occasion.get("margin").and_then(Item::as_leaf) else { continue };
+        let u = leaf.u.map_or(0.0, |u| u.to_si());
+        let margin = leaf.value.to_si();
+        let verdict = if margin.abs() < u {
+            "try it"
+        } else if margin < 0.0 {
+            "does not fit"
+        } else {
+            "fits"
+        };
+        if let Some(word) = occasion.get_mut("verdict") {
+            *word = Item::Word(verdict.to_owned());
+        }
+    }
+}
+
+fn words(item: &Item) -> String {
+    let verdict = |name: &str| match item.get("fit").and_then(|f| f.get(name)) {
+        Some(occasion) => match occasion.get("verdict") {
+            Some(Item::Word(word)) => Some((word.clone(), occasion.get("angle").cloned())),
+            _ => None,
+        },
+        None => None,
+    };
+    let mut said = Vec::new();
+    for (name, words) in [
+        ("hang_target", "hanging with the arm on, at the target"),
+        ("hang_now", "hanging with the arm on, as the teeth are now"),
+        ("ride", "at ride"),
+    ] {
+        if let Some((word, angle)) = verdict(name) {
+            let angle = angle.and_then(|a| a.amount()).and_then(|a| Angle::try_from(a).ok());
+            said.push(format!("{words} ({}) it {word}", deg(angle.unwrap_or(Angle::ZERO), 1)));
+        }
+    }
+    let text = said
+        .join("; ")
+        .replace("it try it", "try it")
+        .replace("it does not fit", "it does not fit");
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).chain(['.']).collect(),
+        None => String::new(),
+    }
+}
+
+fn rings(bench: &mut Bench) {
+    let recipe = Recipe {
+        id: "damper.rings",
+        at: None,
+        formula: "ℓ(θ) = closed + n·height; n whose wheel travel is nearest the original's",
+        source: GEOMETRY,
+    };
+    bench.add(
+        recipe,
+        |look| {
+            let (new, old) = (fitted_damper(look), original_damper(look));
+            let (linkage, ride) = (model::linkage(look), model::ride_angle_or_stated(look));
+            let ((new, stack), (old, old_stack)) = (new?, old?);
+            let linkage = linkage?;
+            let over = look.ok(over(&linkage))?;
+            let most = Stack { rings: stack.rings.saturating_add(3), ..stack };
+            let choice = look.ok(new.rings_like(&over, ride?, (&old, &old_stack), &most))?;
+            let rows = choice.choices.iter().filter(|row| stack.rings.abs_diff(row.rings) <= 3);
+            let rows = rows.map(|row| {
+                Item::Object(vec![
+                    ("rings", Item::Count(i64::from(row.rings), "rings")),
+                    ("contact_angle", Item::leaf(row.angle)),
+                    ("travel", Item::leaf(row.travel)),
+                ])
+            });
+            Some(Item::Object(vec![
+                ("rings", Item::Count(i64::from(choice.best.rings), "rings")),
+                ("original_travel", Item::leaf(choice.original.travel)),
+                ("original_angle", Item::leaf(choice.original.angle)),
+                ("travel", Item::leaf(choice.best.travel)),
+                ("sold_with", Item::Count(i64::from(stack.rings), "rings")),
+                ("rows", Item::List(rows.collect())),
+            ]))
+        },
+        |item, _| rings_words(item),
+    );
+}
+
+fn rings_words(item: &Item) -> String {
+    let number = |name: &str| item.get(name).and_then(Item::amount).map_or(f64::NAN, |a| a.shown());
+    let count = |name: &str| match item.get(name) {
+        Some(Item::Count(count, _)) => *count,
+        _ => 0,
+    };
+    let (best, sold) = (count("rings"), count("sold_with"));
+    let action = match best.cmp(&sold) {
+        std::cmp::Ordering::Equal => format!("Keep the {sold} rings the damper was sold with"),
+        std::cmp::Ordering::Less => format!("Take {} of its {sold} rings off", sold - best),
+        std::cmp::Ordering::Greater => format!("Add {} to its {sold} rings", best - sold),
+    };
+    format!(
+        "{action}: with {best} it meets them at {:.0} mm of wheel travel above ride, the original \
+         at {:.0} mm.",
+        number("travel"),
+        number("original_travel"),
+    )
+}
