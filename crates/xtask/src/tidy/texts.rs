@@ -205,14 +205,17 @@ fn volumes(text: &str) -> Vec<String> {
         return Vec::new();
     }
     let words: Vec<&str> = text.split_whitespace().collect();
-    let pairs = words.iter().zip(words.iter().skip(1));
-    pairs
-        .filter_map(|(volume, year)| {
+    words
+        .windows(3)
+        .filter_map(|three| {
+            let [journal, volume, year] = three else { return None };
             let year = year.strip_prefix('(')?.split(')').next()?;
             let is_year = year.len() == 4 && year.chars().all(|c| c.is_ascii_digit());
             let is_volume = volume.starts_with(|c: char| c.is_ascii_digit())
                 && volume.chars().all(|c| c.is_ascii_alphanumeric());
-            (is_year && is_volume).then(|| format!("{volume} ({year})"))
+            // A report's series (`SP 811 (2008)`) is a designation, not a journal.
+            let is_journal = journal.chars().any(|c| c.is_lowercase()) || *journal == "NBS";
+            (is_year && is_volume && is_journal).then(|| format!("{volume} ({year})"))
         })
         .collect()
 }
