@@ -1,1 +1,27 @@
-//! Stub.
+//! Findings as drawings and printable documents.
+//!
+//! A drawing is a value first ([`Drawing`]) and text second ([`to_svg`]); a document is one
+//! self-contained HTML file. Nothing is computed here that is not formatting: every number comes
+//! from a finding, every place from a scene.
+
+mod build_sheet;
+mod drawing;
+mod format;
+mod labels;
+mod side_view;
+mod spline_rings;
+mod stands_plan;
+mod svg;
+mod travel_curves;
+mod words;
+
+pub use build_sheet::build_sheet;
+pub use drawing::{
+    Anchor, AngleDimension, Arc, Dimension, Drawing, Fill, Form, Frame, Label, LineKind, Point,
+    Shape,
+};
+pub use side_view::side_view;
+pub use spline_rings::spline_rings;
+pub use stands_plan::stands_plan;
+pub use svg::to_svg;
+pub use travel_curves::travel_curves;

@@ -1,0 +1,185 @@
+//! The head of the sheet: the angle, why it is not the manual's, cautions, and the teeth.
+
+use axlewright_quantity::Corner;
+use axlewright_setup::{CornerScene, Finding, Item, Leaf, State, Subject};
+use maud::{Markup, html};
+
+use super::{Sheet, Which, drawing, item};
+use crate::spline_rings::{anchor_words, plate_words};
+use crate::{format, spline_rings, words};
+
+fn peek<'a>(
+    sheet: &Sheet<'a>,
+    id: &'static str,
+    corner: Corner,
+    at: Option<State>,
+) -> Option<&'a Finding> {
+    let of = Subject::Corner(corner);
+    sheet.peek(Which { id, of: Some(&of), at }).or_else(|| sheet.peek(Which { id, of: None, at }))
+}
+
+fn leaf(finding: Option<&Finding>) -> Option<&Leaf> {
+    finding.and_then(|f| f.value.as_leaf())
+}
+
+/// What to hang the plates at, and why the manual's angle is wrong for this car.
+pub(super) fn angles(sheet: &Sheet<'_>, corners: &[Corner]) -> Markup {
+    let targets: Vec<_> = corners
+        .iter()
+        .filter_map(|c| Some((*c, peek(sheet, "free-angle.target", *c, None)?)))
+        .collect();
+    let Some((_, first)) = targets.first() else { return nothing_yet(sheet) };
+    html! {
+        section.answer {
+            h2 { "What this car’s plates must hang at" }
+            div.pair {
+                @for (corner, target) in &targets { (angle_card(sheet, *corner, target)) }
+            }
+            (manual(sheet, targets.first().map(|(c, _)| *c)))
+            @if !first.why.words.is_empty() { p.lead { (first.why.words) } }
+            @for corner in corners.iter().filter(|c| !targets.iter().any(|(t, _)| t == *c)) {
+                (sheet.waiting(&["free-angle.target"], Some(&Subject::Corner(*corner))))
+            }
+        }
+    }
+}
+
+fn angle_card(sheet: &Sheet<'_>, corner: Corner, target: &Finding) -> Markup {
+    let hang = leaf(peek(sheet, "hang.plate", corner, Some(State::Target)));
+    let now = leaf(peek(sheet, "hang.plate", corner, Some(State::Now)));
+    let free = target.value.as_leaf();
+    html! {
+        div.card {
+            h3 { (words::corner(corner)) }
+            @if let Some(main) = hang.or(free) { p.big { (item::number(main)) } }
+            @if hang.is_some() {
+                p { "plate alone on the bar, level body" }
+                @if let Some(free) = free { p.soft { "Free angle " (item::number(free)) } }
+            } @else {
+                p { "free angle: no load on the bar" }
+            }
+            @if let Some(now) = now { p.soft { "Hangs now at " (item::number(now)) } }
+        }
+    }
+}
+
+fn manual(sheet: &Sheet<'_>, corner: Option<Corner>) -> Markup {
+    let Some(corner) = corner else { return html! {} };
+    let manual = leaf(peek(sheet, "free-angle.manual", corner, None));
+    let target = leaf(peek(sheet, "free-angle.target", corner, None));
+    let trim = leaf(peek(sheet, "trim.at-manual-angle", corner, None));
+    html! {
+        @if let (Some(manual), Some(target)) = (manual, target) {
+            p.lead {
+                "The manual’s free angle is " b { (format::shown(manual).text()) }
+                "; this car needs " b { (format::shown(target).text()) } "."
+                @if let Some(trim) = trim {
+                    " Built to the manual’s angle, its trim would be "
+                    b { (format::shown(trim).text()) } "."
+                }
+            }
+        }
+    }
+}
+
+fn nothing_yet(sheet: &Sheet<'_>) -> Markup {
+    let gaps = sheet.gaps_before("free-angle.target", None);
+    html! {
+        section.answer {
+            h2 { "What this car’s plates must hang at" }
+            p.lead { "Not known yet. " @if gaps.is_empty() {
+                "The car file does not say enough about this car."
+            } @else { "Still to measure or decide:" } }
+            @if !gaps.is_empty() {
+                ul { @for (n, gap) in gaps {
+                    li { a href={ "#gap-" (n) } { (gap.measure) } }
+                } }
+            }
+        }
+    }
+}
+
+/// What can hurt, before anything is to be done.
+pub(super) fn cautions() -> Markup {
+    html! {
+        section.caution aria-labelledby="cautions" {
+            h2 id="cautions" { "Read before you touch a bar" }
+            ul {
+                li { b { "Manual and local rules first." } " Where they and this sheet differ, \
+                    stop and find out why." }
+                li { b { "Car on stands, never on the jack." } " The jack only lifts the arm; \
+                    stands on firm, level ground carry the car." }
+                li { b { "A twisted bar stores energy" } " and gives it back at once. Take all \
+                    load off the bar before a spline, a cover or the stop bolt is loosened." }
+                li { b { "Keep the swing clear." } " Nobody and nothing in the way of plate and \
+                    arm, above or below; nobody under the car while the arm is raised." }
+                li { b { "The jack can lift the car off a stand." } " See the forces below and \
+                    put the ballast on first." }
+                li { b { "Brakes" } " are checked by a competent person before the car moves." }
+            }
+        }
+    }
+}
+
+/// Which teeth, side by side.
+pub(super) fn moves(sheet: &Sheet<'_>, corners: &[Corner]) -> Markup {
+    let scene = |c: &Corner| sheet.all.corners.iter().find(|s| s.corner == *c);
+    html! {
+        section {
+            h2 { "The teeth" }
+            div.pair {
+                @for corner in corners { (move_card(sheet, *corner, scene(corner))) }
+            }
+        }
+    }
+}
+
+fn move_card(sheet: &Sheet<'_>, corner: Corner, scene: Option<&CornerScene>) -> Markup {
+    let of = Subject::Corner(corner);
+    let choices = peek(sheet, "index.choices", corner, None);
+    let best = choices.and_then(|f| f.value.items().first());
+    html! {
+        div.card {
+            h3 { (words::corner(corner)) }
+            @match scene.and_then(|s| s.splines.as_ref()) {
+                Some(splines) => {
+                    @if splines.anchor_move == 0 && splines.plate_move == 0 {
+                        p.do { "Leave both ends as they are." }
+                    } @else {
+                        p.do { (anchor_words(splines)) }
+                        p.do { (plate_words(splines)) }
+                    }
+                    p {
+                        "Free angle now " b { (format::amount(splines.now.into())) }
+                        ", afterwards " b { (format::amount(splines.after.into())) }
+                        "; wanted " (format::amount(splines.target.into())) "."
+                    }
+                    @if let Some(best) = best { (outcome(best)) }
+                    (drawing(Some(spline_rings(splines)), "Not to scale: count from your own \
+                        paint marks, tooth by tooth."))
+                }
+                None => {
+                    @if let Some(Item::Word(text)) = best.and_then(|b| b.get("words")) {
+                        p.do { (text) }
+                    } @else {
+                        p { "Not known yet." }
+                    }
+                    (sheet.waiting(&["index.choices", "free-angle.now"], Some(&of)))
+                }
+            }
+        }
+    }
+}
+
+/// What the best choice leads to.
+fn outcome(best: &Item) -> Markup {
+    let trim = best.get("trim").and_then(Item::as_leaf);
+    html! {
+        @if let Some(trim) = trim { p { "Trim then, settled: " (item::number(trim)) "." } }
+        @match best.get("within_tolerance") {
+            Some(Item::Flag(true)) => p { "Within the manual’s tolerance." },
+            Some(Item::Flag(false)) => p { b { "Outside the manual’s tolerance." } },
+            _ => {}
+        }
+    }
+}

@@ -1,0 +1,134 @@
+//! One finding on one line, with its reasons one tap below.
+
+use axlewright_setup::{Finding, Input, Item, Subject, Why};
+use maud::{Markup, html};
+
+use super::item;
+use crate::{format, words};
+
+/// How much of its name a line needs where it stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Name {
+    /// The section names the subject.
+    Short,
+    /// The line names it.
+    WithSubject,
+}
+
+/// A line that opens: title, main number, "why?".
+pub(super) fn figure(finding: &Finding, name: Name) -> Markup {
+    line(finding, name, "figure")
+}
+
+/// The same for what the sheet is about: its reasons are printed too.
+pub(super) fn key_figure(finding: &Finding, name: Name) -> Markup {
+    line(finding, name, "figure key")
+}
+
+fn line(finding: &Finding, name: Name, class: &str) -> Markup {
+    let (main, shown) = main_value(&finding.value);
+    let subject = match name {
+        Name::Short => None,
+        Name::WithSubject => finding.of.as_ref().map(words::subject),
+    };
+    html! {
+        details class=(class) data-finding=(finding.id) data-of=[finding.of.as_ref().map(code)]
+            data-at=[finding.at.map(|at| format!("{at:?}").to_lowercase())] {
+            summary {
+                span.name {
+                    (words::title(finding.id))
+                    @if let Some(subject) = subject { " · " (subject) }
+                    @if let Some(state) = finding.at {
+                        " " small { "(" (words::state(state)) ")" }
+                    }
+                }
+                span.value { (main) }
+                span.why-mark { "why?" }
+            }
+            div.reasons {
+                (item::other_parts(&finding.value, &shown))
+                (why(&finding.why))
+            }
+        }
+    }
+}
+
+fn code(subject: &Subject) -> &str {
+    match subject {
+        Subject::Corner(corner) => corner.code(),
+        Subject::Stand(name) => name,
+    }
+}
+
+/// What stands on the line, and which parts of the value that covers.
+fn main_value(value: &Item) -> (Markup, Vec<&'static str>) {
+    match value {
+        Item::Object(_) if value.get("from").is_some() && value.get("to").is_some() => {
+            (html! { (span(value)) }, vec!["from", "to", "fit"])
+        }
+        Item::Object(parts) => {
+            let known = words::main_parts().iter().find(|key| value.get(key).is_some());
+            let first = parts.first().map(|(key, _)| key);
+            match known.or(first) {
+                Some(key) => {
+                    let main = value.get(key).map(item::item);
+                    (html! { @if let Some(main) = main { (main) } }, vec![*key])
+                }
+                None => (html! {}, Vec::new()),
+            }
+        }
+        Item::List(rows) if rows.iter().all(|r| r.get("from").is_some()) && !rows.is_empty() => {
+            let spans = html! {
+                @for (n, row) in rows.iter().enumerate() { @if n > 0 { ", " } (span(row)) }
+            };
+            (spans, Vec::new())
+        }
+        Item::List(rows) => (html! { (rows.len()) " rows" }, Vec::new()),
+        other => (item::item(other), Vec::new()),
+    }
+}
+
+/// From and to of a window; what nothing limits is said in words.
+pub(super) fn span(window: &Item) -> Markup {
+    let end = |key| window.get(key).and_then(Item::as_leaf);
+    match (end("from"), end("to")) {
+        (Some(from), Some(to)) => html! { (item::number(from)) " to " (item::number(to)) },
+        (None, Some(to)) => html! { "up to " (item::number(to)) },
+        (Some(from), None) => html! { "from " (item::number(from)) },
+        (None, None) => html! { "at every angle" },
+    }
+}
+
+/// In words, by which formula, after whom, from what.
+pub(super) fn why(why: &Why) -> Markup {
+    let mut inputs: Vec<&Input> = why.inputs.iter().collect();
+    inputs.sort_by(|a, b| b.share.unwrap_or(-1.0).total_cmp(&a.share.unwrap_or(-1.0)));
+    html! {
+        @if !why.words.is_empty() { p { (why.words) } }
+        @if !why.formula.is_empty() { p { "Formula: " span.formula { (why.formula) } } }
+        @if !why.source.is_empty() { p { "Source: " (why.source) } }
+        @if !inputs.is_empty() {
+            table.inputs {
+                thead { tr {
+                    th scope="col" { "From" } th scope="col" { "Value" }
+                    th scope="col" { "Share of ±" }
+                } }
+                tbody { @for input in inputs { (input_row(input)) } }
+            }
+        }
+    }
+}
+
+fn input_row(input: &Input) -> Markup {
+    html! {
+        tr {
+            td { (input.name) @if !input.from.is_empty() { br; small { (input.from) } } }
+            td {
+                @if let Some(value) = input.value {
+                    span.num { (format::amount_and_u(value, input.u)) }
+                }
+            }
+            td { @if let Some(share) = input.share { span.num { (format::share(share)) } } }
+        }
+    }
+}

@@ -1,0 +1,260 @@
+//! The build sheet: one HTML file that needs nothing else, for telephone, laptop and paper.
+//!
+//! Order of the page: what the plates must hang at and why; cautions; the teeth; then each
+//! corner; the car on its stands; what is still to be measured. The simple answer stands on the
+//! line, formula, source and inputs one tap below it ("why?").
+
+mod answer;
+mod car;
+mod corner;
+mod figure;
+mod item;
+mod open;
+
+use axlewright_quantity::Corner;
+use axlewright_setup::{Assessment, Finding, Gap, State, Subject};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use crate::drawing::Drawing;
+use crate::svg::to_svg;
+use crate::words;
+
+const STYLE: &str = include_str!("style.css");
+
+/// The whole sheet as one HTML document, without script and without anything loaded from
+/// elsewhere.
+///
+/// A half-measured car gives a sheet with what can be said, and says what is missing where it
+/// is missing. Every finding of the assessment is on the sheet, marked with its id in
+/// `data-finding`.
+///
+/// # Accuracy
+/// Numbers are rounded to their standard uncertainty (k = 1) and never finer than the tools of
+/// a garage read.
+pub fn build_sheet(assessment: &Assessment) -> String {
+    let mut sheet = Sheet::new(assessment);
+    let corners = sheet.corners();
+    let body = html! {
+        (header(assessment))
+        main {
+            (answer::angles(&sheet, &corners))
+            (open::problems(assessment))
+            (answer::cautions())
+            (answer::moves(&sheet, &corners))
+            @for corner in &corners { (corner::section(&mut sheet, *corner)) }
+            (car::section(&mut sheet))
+            (open::gaps(&sheet))
+            (rest(&sheet))
+            (notes())
+        }
+    };
+    let title = assessment.car.as_deref().unwrap_or("unnamed car");
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { "Build sheet: " (title) }
+                style { (PreEscaped(STYLE)) (PreEscaped(page_rules(title))) }
+            }
+            body { (body) }
+        }
+    }
+    .into_string()
+}
+
+/// Keeps account of which findings have found their place on the sheet.
+struct Sheet<'a> {
+    all: &'a Assessment,
+    placed: Vec<bool>,
+}
+
+/// Which of several findings with one id is meant.
+#[derive(Clone, Copy)]
+struct Which<'a> {
+    id: &'a str,
+    of: Option<&'a Subject>,
+    at: Option<State>,
+}
+
+impl<'a> Sheet<'a> {
+    fn new(all: &'a Assessment) -> Self {
+        Self { all, placed: vec![false; all.findings.len()] }
+    }
+
+    fn position(&self, which: Which<'_>) -> Option<usize> {
+        self.all
+            .findings
+            .iter()
+            .position(|f| f.id == which.id && f.of.as_ref() == which.of && f.at == which.at)
+    }
+
+    /// The finding, wherever else it stands.
+    fn peek(&self, which: Which<'_>) -> Option<&'a Finding> {
+        self.position(which).and_then(|n| self.all.findings.get(n))
+    }
+
+    /// The finding, now having its place.
+    fn take(&mut self, which: Which<'_>) -> Option<&'a Finding> {
+        let n = self.position(which)?;
+        if let Some(placed) = self.placed.get_mut(n) {
+            *placed = true;
+        }
+        self.all.findings.get(n)
+    }
+
+    /// All findings with these ids for that subject, in the order of the ids, now having their
+    /// place.
+    fn take_all(&mut self, ids: &[&str], of: Option<&Subject>) -> Vec<&'a Finding> {
+        let states = [Some(State::Target), Some(State::Now), None];
+        ids.iter()
+            .flat_map(|id| states.map(|at| (*id, at)))
+            .filter_map(|(id, at)| self.take(Which { id, of, at }))
+            .collect()
+    }
+
+    fn not_placed(&self) -> Vec<&'a Finding> {
+        self.all
+            .findings
+            .iter()
+            .zip(&self.placed)
+            .filter_map(|(finding, placed)| (!placed).then_some(finding))
+            .collect()
+    }
+
+    /// Rear corners that anything is known or missing of, left first.
+    fn corners(&self) -> Vec<Corner> {
+        let is_about = |of: Option<&Subject>, c| of == Some(&Subject::Corner(c));
+        [Corner::LeftRear, Corner::RightRear]
+            .into_iter()
+            .filter(|c| {
+                self.all.corners.iter().any(|scene| scene.corner == *c)
+                    || self.all.findings.iter().any(|f| is_about(f.of.as_ref(), *c))
+                    || self.all.gaps.iter().any(|g| is_about(g.of.as_ref(), *c))
+            })
+            .collect()
+    }
+
+    /// The gaps that keep a finding back.
+    fn gaps_before(&self, id: &str, of: Option<&Subject>) -> Vec<(usize, &'a Gap)> {
+        let fits = |gap: &Gap| gap.of.is_none() || of.is_none() || gap.of.as_ref() == of;
+        self.all
+            .gaps
+            .iter()
+            .enumerate()
+            .filter(|(_, gap)| gap.blocks.contains(&id) && fits(gap))
+            .collect()
+    }
+
+    /// For what could not be found: what each waits for, as links into the list of gaps.
+    fn waiting(&self, ids: &[&str], of: Option<&Subject>) -> Markup {
+        let missing = ids
+            .iter()
+            .filter(|id| !self.all.findings.iter().any(|f| f.id == **id && f.of.as_ref() == of));
+        let rows: Vec<_> = missing
+            .map(|id| (*id, self.gaps_before(id, of)))
+            .filter(|(_, gaps)| !gaps.is_empty())
+            .collect();
+        html! {
+            @for (id, gaps) in rows {
+                p.waits {
+                    b { (words::title(id)) } ": not known yet. Waits for "
+                    @for (n, (number, gap)) in gaps.iter().enumerate() {
+                        @if n > 0 { ", " }
+                        a href={ "#gap-" (number) } { (gap.measure) }
+                    }
+                    "."
+                }
+            }
+        }
+    }
+}
+
+fn header(assessment: &Assessment) -> Markup {
+    html! {
+        header.title-block {
+            h1 { "Build sheet" }
+            dl {
+                div { dt { "Car" } dd { (assessment.car.as_deref().unwrap_or("not named yet")) } }
+                div { dt { "Plate angles" } dd { "below the body’s horizontal, + tail down" } }
+                div { dt { "±" } dd { "one standard uncertainty, k = 1: about 2 in 3" } }
+                div {
+                    dt { "Still to measure" }
+                    dd { (assessment.gaps.len()) @if !assessment.gaps.is_empty() {
+                        " · " a href="#gaps" { "list" }
+                    } }
+                }
+            }
+        }
+    }
+}
+
+/// What found no place above: nothing is left out.
+fn rest(sheet: &Sheet<'_>) -> Markup {
+    let findings = sheet.not_placed();
+    html! {
+        @if !findings.is_empty() {
+            section {
+                h2 { "Other figures" }
+                @for finding in findings { (figure::figure(finding, figure::Name::WithSubject)) }
+            }
+        }
+    }
+}
+
+fn notes() -> Markup {
+    html! {
+        footer {
+            p {
+                "± is one standard uncertainty (k = 1): the true figure lies inside about two \
+                 times in three; double it to be right nineteen times in twenty. Tap a line with \
+                 “why?” for its formula, source and inputs, the one that matters most first."
+            }
+            p.print-only {
+                "Formula, source and inputs of the other figures are in this sheet’s file, one \
+                 tap below each line."
+            }
+            p {
+                "This sheet calculates; it does not inspect. The maker’s manual, local rules and \
+                 licensed practice come first."
+            }
+        }
+    }
+}
+
+/// A drawing with its caption, if there is something to draw.
+fn drawing(drawing: Option<Drawing>, caption: &str) -> Markup {
+    html! {
+        @if let Some(drawing) = drawing {
+            figure.plate {
+                (PreEscaped(to_svg(&drawing)))
+                figcaption { (drawing.title) ". " (caption) }
+            }
+        }
+    }
+}
+
+/// Header and footer of printed pages: the car's name and page numbers.
+fn page_rules(car: &str) -> String {
+    format!(
+        "@page{{@top-left{{content:\"Build sheet\"}}@top-right{{content:\"{}\"}}\
+         @bottom-left{{content:\"Car on stands, never on the jack.\"}}\
+         @bottom-right{{content:counter(page) \" / \" counter(pages)}}}}",
+        css_string(car),
+    )
+}
+
+/// A text inside a CSS string: all but letters, digits and spaces are written as code points,
+/// so nothing in a car's name can end the string or the style sheet.
+fn css_string(text: &str) -> String {
+    text.chars()
+        .map(|c| match c {
+            ' ' => c.to_string(),
+            c if c.is_alphanumeric() => c.to_string(),
+            c if c.is_control() => " ".to_owned(),
+            c => format!("\\{:06x}", u32::from(c)),
+        })
+        .collect()
+}

@@ -1,0 +1,59 @@
+//! What is still to be measured, and what was written but cannot be.
+
+use axlewright_setup::{Assessment, Gap};
+use maud::{Markup, html};
+
+use super::Sheet;
+use crate::words;
+
+/// Sentences about what was written but cannot be; nothing if there are none.
+pub(super) fn problems(assessment: &Assessment) -> Markup {
+    html! {
+        @if !assessment.problems.is_empty() {
+            section.caution aria-labelledby="problems" {
+                h2 id="problems" { "Wrong in the car file" }
+                p { "Put these right first; the figures below leave them out." }
+                ul { @for problem in &assessment.problems { li { (problem) } } }
+            }
+        }
+    }
+}
+
+/// Each gap: what, how, what it unlocks, and rows that contradict each other.
+pub(super) fn gaps(sheet: &Sheet<'_>) -> Markup {
+    let gaps = &sheet.all.gaps;
+    html! {
+        section.gaps id="gaps" {
+            h2 { "Still to measure or decide" }
+            @if gaps.is_empty() { p { "Nothing is missing." } }
+            @for (n, gap) in gaps.iter().enumerate() { (entry(n, gap)) }
+        }
+    }
+}
+
+fn entry(n: usize, gap: &Gap) -> Markup {
+    let mut unlocks: Vec<&str> = gap.blocks.iter().map(|id| words::title(id)).collect();
+    unlocks.dedup();
+    html! {
+        article.gap id={ "gap-" (n) } data-gap=(gap.id) {
+            h3 {
+                (gap.measure)
+                @if let Some(of) = &gap.of { span.soft { " · " (words::subject(of)) } }
+            }
+            @if !gap.how.is_empty() { p { (gap.how) } }
+            @if !unlocks.is_empty() { p.soft { b { "Unlocks: " } (unlocks.join(", ")) "." } }
+            @if !gap.rows.is_empty() {
+                table.rows {
+                    thead { tr {
+                        th scope="col" { "Written" } th scope="col" { "For" }
+                        th scope="col" { "Source" } th scope="col" { "Line" }
+                    } }
+                    tbody { @for row in &gap.rows { tr {
+                        td { (row.written) } td { (row.builds) } td { (row.source) }
+                        td { span.num { (row.line) } }
+                    } } }
+                }
+            }
+        }
+    }
+}

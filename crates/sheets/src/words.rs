@@ -1,0 +1,142 @@
+//! What findings and their parts are called on paper.
+
+use axlewright_quantity::{Corner, Side};
+use axlewright_setup::{State, Subject};
+
+/// A finding's title in plain words; its id where there is none.
+pub(crate) fn title(id: &str) -> &str {
+    match id {
+        "bar.rate" => "Torsion bar rate",
+        "bar.shear-at-ride" => "Shear stress in the bar at ride",
+        "bar.shear-at-full-bump" => "Shear stress in the bar at full bump",
+        "free-angle.manual" => "Free angle by the manual",
+        "free-angle.by-four-numbers" => "Free angle from four numbers",
+        "free-angle.target" => "Free angle this car needs",
+        "free-angle.now" => "Free angle now",
+        "trim.at-manual-angle" => "Trim the manual's angle would give",
+        "vernier.step" => "Vernier step",
+        "vernier.trim-per-step" => "Trim per vernier step",
+        "wheel-rate" => "Wheel rate at ride",
+        "ride-frequency" => "Natural frequency at ride",
+        "body.level" => "Body level",
+        "hang.plate" => "Plate alone hangs at",
+        "hang.arm" => "Plate with arm hangs at",
+        "index.choices" => "Teeth to choose from",
+        "window.stop-bolt" => "Stop bolt goes in",
+        "window.damper" => "Damper reaches",
+        "window.hose" => "Brake hose reaches",
+        "window.cable" => "Handbrake cable reaches",
+        "window.half-shaft" => "Half-shaft runs free",
+        "window.plate-bend" => "Plate bend stays allowed",
+        "damper.rings" => "Stop rings on the damper",
+        "raise.stop-bolt" => "Raising to the stop bolt",
+        "droop" => "What stops the droop",
+        "ride.stick" => "Ride stick, eye to eye",
+        "stands" => "Load on the stand",
+        "stands.upset" => "Least push that upsets the car",
+        "travel" => "Over wheel travel",
+        other => other,
+    }
+}
+
+/// What a part of a finding is called; its key with spaces where there is no better name.
+pub(crate) fn part(key: &str) -> String {
+    match key {
+        "anchor_teeth" => "teeth at the anchor".into(),
+        "plate_teeth" => "teeth at the plate".into(),
+        "ends" => "ends to draw".into(),
+        "change" => "change of free angle".into(),
+        "error" => "off the target".into(),
+        "trim" => "trim, settled".into(),
+        "trim_when_new" => "trim when new".into(),
+        "within_tolerance" => "within tolerance".into(),
+        "with_tyre" => "with the tyre".into(),
+        "share_of_allowable" => "of the allowable".into(),
+        "shear" => "shear stress".into(),
+        "limited_by_from" => "lower end set by".into(),
+        "limited_by_to" => "upper end set by".into(),
+        "from_travel" => "wheel travel there, from".into(),
+        "to_travel" => "wheel travel there, to".into(),
+        "original_travel" => "wheel travel to the rings, original".into(),
+        "sold_with" => "sold with".into(),
+        "contact_angle" => "plate angle at ring contact".into(),
+        "from_angle" => "from, hanging".into(),
+        "lift" => "lift at the jack point".into(),
+        "force" => "force".into(),
+        "energy" => "energy in the bar".into(),
+        "stand_before" => "nearest stand before".into(),
+        "stand_after" => "nearest stand with the jack".into(),
+        "lifts_car" => "lifts the car off a stand".into(),
+        "ballast" => "ballast over each rear stand".into(),
+        "stopped_by" => "stopped by".into(),
+        "share_of_rating" => "of its rating".into(),
+        "hang_target" => "hanging, planned teeth".into(),
+        "hang_now" => "hanging, teeth as now".into(),
+        "at_hang" => "hanging".into(),
+        "at_stop_bolt" => "on the stop bolt".into(),
+        "at_ride" => "at ride".into(),
+        "plate_angle" => "plate angle".into(),
+        "toe" => "toe-in".into(),
+        "contact_x" => "contact point forward".into(),
+        "damper" => "damper length".into(),
+        "hose" => "hose distance".into(),
+        "plate_bend" => "plate bend".into(),
+        "load" => "wheel load".into(),
+        "gives_way" => "gives way first".into(),
+        other => other.replace('_', " "),
+    }
+}
+
+/// The part a finding is known by: what stands on its line.
+pub(crate) const fn main_parts() -> &'static [&'static str] {
+    &["shear", "frequency", "rings", "force", "estimate", "angle"]
+}
+
+/// `Left rear`.
+pub(crate) const fn corner(corner: Corner) -> &'static str {
+    match corner {
+        Corner::LeftFront => "Left front",
+        Corner::RightFront => "Right front",
+        Corner::LeftRear => "Left rear",
+        Corner::RightRear => "Right rear",
+    }
+}
+
+/// Whom a finding is about.
+pub(crate) fn subject(subject: &Subject) -> String {
+    match subject {
+        Subject::Corner(c) => corner(*c).to_owned(),
+        Subject::Stand(name) => format!("stand {name}"),
+    }
+}
+
+/// With which teeth.
+pub(crate) const fn state(state: State) -> &'static str {
+    match state {
+        State::Target => "planned teeth",
+        State::Now => "teeth as now",
+    }
+}
+
+/// `clockwise` or `anticlockwise`, as seen from outside that side of the car.
+///
+/// On the left the tail points to the right as one looks at it, so tail down is clockwise.
+pub(crate) const fn sense(side: Side, tail_down: bool) -> &'static str {
+    match (side, tail_down) {
+        (Side::Left, true) | (Side::Right, false) => "clockwise",
+        _ => "anticlockwise",
+    }
+}
+
+/// `3 teeth`, `1 tooth`.
+pub(crate) fn teeth(count: i32) -> String {
+    match count.unsigned_abs() {
+        1 => "1 tooth".to_owned(),
+        n => format!("{n} teeth"),
+    }
+}
+
+/// `tail down` or `tail up`.
+pub(crate) const fn tail(count: i32) -> &'static str {
+    if count < 0 { "tail up" } else { "tail down" }
+}
