@@ -369,7 +369,7 @@ impl CarFile {
     }
 
     /// Whether a row holds for this car; nothing when what would tell is not known. A row that
-    /// names no cars holds for all (the reader warns of it).
+    /// names no cars holds for all; where it is one of several of its kind, the reader warns of it.
     pub fn holds(&self, spec: &Spec) -> Option<bool> {
         let by_number = match (&spec.builds, &self.build_number) {
             (None | Some(Builds::All), _) => Some(true),

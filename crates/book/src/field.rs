@@ -146,9 +146,9 @@ fields! {
     BarFittedDiameter = "bar.fitted_diameter", rung 1, length(8.0, 60.0), DIAMETER, "23.0 mm",
         name "diameter of the bars going in"
         how "Micrometer or calliper on the plain part of the bar, at three places and two ways \
-             across, free of paint. Take the mean; write both bars under [left.bar] and [right.bar] \
-             if they differ."
-        good "0.05 mm: a tenth on 23 mm is 1.7 per cent of the rate"
+             across, free of paint. Take the mean; write both bars under [left.bar] and \
+             [right.bar] if they differ."
+        good "0.05 mm: a tenth on 23 mm is 1.75 per cent of the rate"
         unlocks "the free angle from four numbers; the rate and the stress of the bar";
     BarBore = "bar.bore", rung 3, length(0.0, 55.0), DIAMETER, "0 mm",
         name "bore of a hollow bar"
@@ -170,9 +170,8 @@ fields! {
         unlocks "the rate of the bar from its measures";
     BarRate = "bar.rate", rung 3, amount(Kind::TorsionalRate, 1.0, 2000.0), RATE, "70 N·m/deg",
         name "rate of the bar, instead of its measures"
-        how "Only if the manual prints it or it was measured: a known weight on a level bar \
-             bolted to the plate, and the angle before and after. Leave blank if length and modulus \
-             are given."
+        how "Only if the manual prints it, or a workshop has measured it. Leave it blank if length \
+             and modulus are given."
         good "2 per cent"
         unlocks "trim, load and stress without the bar's length";
     BarAllowableShear = "bar.allowable_shear", rung 3, amount(Kind::Stress, 100.0, 1500.0), None,
@@ -183,8 +182,8 @@ fields! {
         unlocks "how far ride and full bump are from what the bar may bear";
     BarSag = "bar.sag", rung 3, angle(0.0, 20.0), GAUGE, "0 deg",
         name "angle by which a used bar has set"
-        how "Write \"0 deg\" for a new bar. For a used one: the free angle it shows on the teeth \
-             the manual gives, taken from the manual's own."
+        how "Write \"0 deg\" for a new bar. For a used one: the free angle it had when new on some \
+             marked teeth, less the one it shows on the same teeth now."
         good "0.3 deg"
         unlocks "where a used bar will let the car settle";
     BarPreset = "bar.preset", rung 3, Shape::Word(Preset::WORDS), None, "handed",
@@ -219,8 +218,8 @@ fields! {
         unlocks "readings taken with the tail hanging";
     SplinesAdjuster = "splines.adjuster", rung 2, Shape::Word(Adjuster::WORDS), None, "splines",
         name "how the plate angle is set"
-        how "\"splines\" when both ends of the bar can be moved by teeth, \"anchor only\", \
-             \"plate only\", or \"screw\"."
+        how "\"splines\" when both ends of the bar can be moved by teeth, \"anchor only\", \"plate \
+             only\", or \"screw\"."
         good "certain"
         unlocks "which moves there are";
 
@@ -238,19 +237,20 @@ fields! {
 
     LoadCornerWeight = "load.corner_weight", rung 3, mass(20.0, 2000.0), WEIGHT, "280 kg",
         name "weight on one rear wheel of the finished car"
-        how "Scales under all four wheels, the car level, rolled and settled; or the manual's rear \
-             axle weight halved. Say in car.load_state what was in the car."
+        how "Scales under all four wheels, the car level, rolled and settled; or the rear axle \
+             weight in its papers, halved. Say in car.load_state what was in the car."
         good "8 kg from a book is fit for a first setting, 3 kg once weighed"
         unlocks "trim, stress and wheel load";
     LoadUnsprung = "load.unsprung", rung 3, mass(1.0, 500.0), WEIGHT, "36 kg",
         name "part of that weight the bar does not carry"
-        how "Wheel, brake and hub whole, plus what a bathroom scale shows under the arm's wheel end \
-             with the inner end held level."
+        how "Wheel, brake and hub whole, plus what a bathroom scale shows under the arm's wheel \
+             end with the inner end held level."
         good "3 kg"
         unlocks "the load on the bar";
     LoadSettling = "load.settling", rung 3, length(0.0, 40.0), Some(Class::TrimReading), "3 mm",
         name "trim that new bars and bushes lose in the first kilometres"
-        how "From the maker of the bars, or from a car already done. Write \"0 mm\" for used parts."
+        how "From the maker of the bars, or from a car already done. Write \"0 mm\" for used \
+             parts."
         good "2 mm"
         unlocks "a free angle that is right after bedding-in";
 
@@ -261,14 +261,15 @@ fields! {
         unlocks "the contact point and how it moves";
     TyreRate = "tyre.rate", rung 3, amount(Kind::LinearRate, 30.0, 1000.0), None, "190 N/mm",
         name "rate of the tyre"
-        how "Radius at two known loads from the tyre's data; the loads' difference over the radii's."
+        how "Radius at two known loads from the tyre's data; the loads' difference over the \
+             radii's."
         good "10 per cent"
         unlocks "how the body sits on its tyres";
 
     BushKind = "bush.kind", rung 3, Shape::Word(BushKind::WORDS), None, "greased",
         name "what carries the plate's hub"
-        how "\"greased\" when the inner face turns in the bush, \"rubber\" when the rubber grips both \
-             faces and twists."
+        how "\"greased\" when the inner face turns in the bush, \"rubber\" when the rubber grips \
+             both faces and twists."
         good "certain"
         unlocks "whether the bush helps the bar";
     BushRate = "bush.rate", rung 3, amount(Kind::TorsionalRate, 0.0, 200.0), None, "4 N·m/deg",
@@ -283,7 +284,8 @@ fields! {
         good "1 deg"
         unlocks "trim with rubber bushes";
 
-    DamperOriginalClosed = "damper.original.closed", rung 3, length(80.0, 900.0), DISTANCE, "262 mm",
+    DamperOriginalClosed = "damper.original.closed", rung 3, length(80.0, 900.0), DISTANCE,
+        "262 mm",
         name "original damper, eye to eye, pushed in to the metal"
         how "Tape between eye centres, rings off."
         good "2 mm"
@@ -293,7 +295,8 @@ fields! {
         how "Tape between eye centres."
         good "2 mm"
         unlocks "where the droop used to end";
-    DamperOriginalGas = "damper.original.gas", rung 3, amount(Kind::Force, 0.0, 2000.0), None, "0 N",
+    DamperOriginalGas = "damper.original.gas", rung 3, amount(Kind::Force, 0.0, 2000.0), None,
+        "0 N",
         name "push of the original damper at ride length"
         how "Write \"0 N\" for an oil damper without gas: let go half in, it stays."
         good "20 N"
@@ -309,10 +312,11 @@ fields! {
         how "Calliper across the whole stack, over the count."
         good "0.5 mm"
         unlocks "where the wheel used to meet the rings";
+
     DamperFittedClosed = "damper.fitted.closed", rung 3, length(80.0, 900.0), DISTANCE, "252 mm",
         name "fitted damper, eye to eye, pushed in to the metal"
-        how "Tape between eye centres, rings off; a gas damper is held in with a strap, never with \
-             the face in line with it."
+        how "Tape between eye centres, rings off. A gas damper pushes: hold it in with a strap, \
+             and never stand in line with it."
         good "2 mm"
         unlocks "the damper's window; full bump";
     DamperFittedOpen = "damper.fitted.open", rung 3, length(80.0, 1500.0), DISTANCE, "474 mm",
@@ -323,8 +327,8 @@ fields! {
     DamperFittedGas = "damper.fitted.gas", rung 3, amount(Kind::Force, 0.0, 2000.0), None,
         "120 N u 20 N",
         name "push of the fitted damper at ride length"
-        how "Damper upright on a bathroom scale, pressed down slowly to its ride length; times 9.81 \
-             if the scale shows kilograms. Write \"0 N\" if it does not push."
+        how "Damper upright on a bathroom scale, pressed down slowly to its ride length; times \
+             9.81 if the scale shows kilograms. Write \"0 N\" if it does not push."
         good "20 N: a hundred newtons are about 5 mm of trim"
         unlocks "trim with gas dampers";
     DamperFittedRings = "damper.fitted.rings", rung 3, count(0, 40), None, "7",
@@ -332,27 +336,18 @@ fields! {
         how "Count them on the rod."
         good "exact"
         unlocks "the ring count to fit";
-    DamperFittedRingHeight = "damper.fitted.ring_height", rung 3, length(1.0, 60.0), DISTANCE, "12 mm",
+    DamperFittedRingHeight = "damper.fitted.ring_height", rung 3, length(1.0, 60.0), DISTANCE,
+        "12 mm",
         name "height of one ring of the fitted damper"
         how "Calliper across the whole stack, over the count."
         good "0.5 mm"
         unlocks "the ring count to fit";
+
     DamperSquash = "damper.squash", rung 3, share(0.1, 1.0), None, "50 %",
         name "share of their height the rings keep at full bump"
         how "From the maker, or a ring between vice jaws with card, as hard as a man can close it."
         good "10 per cent"
         unlocks "full bump and the stress there";
-    DamperBodyEye = "damper.body_eye", rung 4, Shape::Place, HARDPOINT, "-470, 560, 250 mm",
-        name "centre of the damper's upper bolt, on the body"
-        how "Plumb line to the floor: X forward of the bar axis (behind it is minus), Y from the \
-             centre line, Z above the bar axis."
-        good "2 mm each way"
-        unlocks "the damper's window and the ride stick";
-    DamperArmEye = "damper.arm_eye", rung 4, Shape::Place, HARDPOINT, "-525, 590, -110 mm",
-        name "centre of the damper's lower bolt, on the arm"
-        how "As the upper one, with the arm held at the angle of [arm]."
-        good "2 mm each way"
-        unlocks "the damper's window and the ride stick";
     DamperLengths = "damper.lengths", rung 4, Shape::Lengths, DISTANCE,
         "[\"330 mm at 5 deg\", \"352 mm at 11 deg\", \"400 mm at 25 deg\"]",
         name "distance between the damper bolts at three plate angles"
@@ -360,8 +355,29 @@ fields! {
              centres. Instead of the coordinates."
         good "2 mm"
         unlocks "the damper's window without coordinates";
+    DamperBodyEye = "damper.body_eye", rung 5, Shape::Place, HARDPOINT, "-470, 560, 250 mm",
+        name "centre of the damper's upper bolt, on the body"
+        how "Plumb line to the floor: X forward of the bar axis (behind it is minus), Y from the \
+             centre line, Z above the bar axis."
+        good "2 mm each way"
+        unlocks "the damper's window and the ride stick";
+    DamperArmEye = "damper.arm_eye", rung 5, Shape::Place, HARDPOINT, "-525, 590, -110 mm",
+        name "centre of the damper's lower bolt, on the arm"
+        how "As the upper one, with the arm held at the angle of [arm]."
+        good "2 mm each way"
+        unlocks "the damper's window and the ride stick";
 
-    PlateOutline = "plate.outline", rung 5, Shape::Outline, HARDPOINT,
+    PlateMass = "plate.mass", rung 3, mass(0.1, 50.0), None, "2.1 kg",
+        name "mass of the plate alone"
+        how "Kitchen scale."
+        good "0.2 kg"
+        unlocks "the free angle from a reading with the plate on the bar";
+    PlateMassAt = "plate.mass_at", rung 3, Shape::PlatePoint, HARDPOINT, "160, 0 mm",
+        name "balance point of the plate"
+        how "Balance it on an edge, and measure from the hub."
+        good "10 mm"
+        unlocks "the free angle from a reading with the plate on the bar";
+    PlateOutline = "plate.outline", rung 4, Shape::Outline, HARDPOINT,
         "[\"-60, 55 mm\", \"250, 50 mm\", \"250, -46 mm\", \"-60, -55 mm\"]",
         name "outline of the plate"
         how "Lay the plate on paper and trace it; draw the line through hub centre and bolt holes; \
@@ -384,23 +400,152 @@ fields! {
         how "From the maker; if nobody says, leave it blank."
         good "2 mm"
         unlocks "at which plate angles the plate is bent too far";
-    PlateMass = "plate.mass", rung 3, mass(0.1, 50.0), None, "2.1 kg",
-        name "mass of the plate alone"
-        how "Kitchen scale."
-        good "0.2 kg"
-        unlocks "the free angle from a reading with the plate on the bar";
-    PlateMassAt = "plate.mass_at", rung 3, Shape::PlatePoint, HARDPOINT, "160, 0 mm",
-        name "balance point of the plate"
-        how "Balance it on an edge, and measure from the hub."
-        good "10 mm"
-        unlocks "the free angle from a reading with the plate on the bar";
 
-    ArmAt = "arm.at", rung 5, angle(-45.0, 60.0), GAUGE, "11 deg",
+    StopBoltAt = "stop_bolt.at", rung 4, Shape::SidePoint, HARDPOINT, "-214, -146 mm",
+        name "centre of the stop bolt's hole in the body, in side view"
+        how "X forward and Z up from the bar axis: straightedge level through the axis, rule down."
+        good "1.5 mm"
+        unlocks "at which plate angles the stop bolt goes in";
+    StopBoltClearance = "stop_bolt.clearance", rung 4, length(1.0, 60.0), DISTANCE, "14 mm",
+        name "room the stop bolt needs around its centre to go in"
+        how "Half the head or socket across its corners, and two millimetres."
+        good "1 mm"
+        unlocks "at which plate angles the stop bolt goes in";
+    StopBoltRadius = "stop_bolt.radius", rung 4, length(1.0, 40.0), DISTANCE, "5 mm",
+        name "radius of the stop bolt where the plate rests on it"
+        how "Calliper over shank or sleeve, halved."
+        good "0.5 mm"
+        unlocks "what stops the droop";
+
+    HoseFreeLength = "hose.free_length", rung 4, length(40.0, 1500.0), DISTANCE, "166 mm u 2 mm",
+        name "length of the brake hose between the same two faces, laid straight"
+        how "Tape along the hose, not pulled."
+        good "2 mm"
+        unlocks "at which plate angles the hose is taut";
+    HoseDrawnTo = "hose.drawn_to", rung 4, share(0.5, 1.0), None, "95 %",
+        name "share of its length to which the hose may be drawn straight"
+        how "Your own caution; a hose is never to be taut."
+        good "your choice"
+        unlocks "at which plate angles the hose is taut";
+    HoseLengths = "hose.lengths", rung 4, Shape::Lengths, DISTANCE,
+        "[\"121 mm at 5 deg\", \"129 mm at 11 deg\", \"152 mm at 25 deg\"]",
+        name "straight distance between the hose ends at three plate angles"
+        how "Arm swung by hand with the bar out, tape between the two fittings. Instead of the \
+             coordinates."
+        good "2 mm"
+        unlocks "the hose's window without coordinates";
+    HoseBodyEnd = "hose.body_end", rung 5, Shape::Place, HARDPOINT, "-150, 400, 30 mm",
+        name "brake hose, fixed end on the body"
+        how "Centre of the fitting's face; plumb line and level from the bar axis."
+        good "3 mm each way"
+        unlocks "at which plate angles the hose is taut";
+    HoseArmEnd = "hose.arm_end", rung 5, Shape::Place, HARDPOINT, "-260, 430, -30 mm",
+        name "brake hose, end on the arm"
+        how "The same, arm held at the angle of [arm]."
+        good "3 mm each way"
+        unlocks "at which plate angles the hose is taut";
+
+    CableFreeLength = "cable.free_length", rung 4, length(40.0, 3000.0), DISTANCE, "452 mm",
+        name "length of the cable's sheath between the same two points"
+        how "Tape along it, laid straight."
+        good "2 mm"
+        unlocks "at which plate angles the cable is taut";
+    CableDrawnTo = "cable.drawn_to", rung 4, share(0.5, 1.0), None, "98 %",
+        name "share of its length to which the cable may be drawn straight"
+        how "Your own caution."
+        good "your choice"
+        unlocks "at which plate angles the cable is taut";
+    CableLengths = "cable.lengths", rung 4, Shape::Lengths, DISTANCE,
+        "[\"400 mm at 5 deg\", \"424 mm at 11 deg\", \"446 mm at 25 deg\"]",
+        name "straight distance between the cable ends at three plate angles"
+        how "Arm swung by hand with the bar out. Instead of the coordinates."
+        good "2 mm"
+        unlocks "the cable's window without coordinates";
+    CableBodyEnd = "cable.body_end", rung 5, Shape::Place, HARDPOINT, "-130, 200, 15 mm",
+        name "handbrake cable, fixed end on the body"
+        how "Where the sheath ends; plumb line and level from the bar axis."
+        good "3 mm each way"
+        unlocks "at which plate angles the cable is taut";
+    CableArmEnd = "cable.arm_end", rung 5, Shape::Place, HARDPOINT, "-395, 520, -70 mm",
+        name "handbrake cable, end on the arm"
+        how "Where the sheath begins again, arm held at the angle of [arm]."
+        good "3 mm each way"
+        unlocks "at which plate angles the cable is taut";
+
+    HalfShaftJointLimit = "half_shaft.joint_limit", rung 4, angle(1.0, 60.0), None, "20 deg",
+        name "greatest angle of either joint"
+        how "From the maker of the shaft."
+        good "1 deg"
+        unlocks "at which plate angles the shaft is within its joints";
+    HalfShaftPlungeLimit = "half_shaft.plunge_limit", rung 4, length(1.0, 200.0), DISTANCE, "22 mm",
+        name "how far the shaft may slide either way from its design length"
+        how "Push and pull the bare shaft in its inner joint; half the travel."
+        good "2 mm"
+        unlocks "at which plate angles the shaft is within its plunge";
+    HalfShaftLengths = "half_shaft.lengths", rung 4, Shape::Lengths, DISTANCE,
+        "[\"402 mm at 5 deg\", \"403 mm at 11 deg\", \"412 mm at 25 deg\"]",
+        name "distance between the joint centres at three plate angles"
+        how "Arm swung by hand with the bar out. Instead of the coordinates."
+        good "2 mm"
+        unlocks "the shaft's plunge without coordinates";
+    HalfShaftOuterInboard = "half_shaft.outer_inboard", rung 5, length(0.0, 400.0), DISTANCE,
+        "95 mm",
+        name "outer joint: how far inboard of the wheel centre, along the wheel axis"
+        how "Hub face to joint centre, less hub face to wheel centre."
+        good "2 mm"
+        unlocks "at which plate angles the shaft is within its joints";
+    HalfShaftInnerJoint = "half_shaft.inner_joint", rung 5, Shape::Place, HARDPOINT,
+        "-455, 170, -70 mm",
+        name "centre of the half-shaft's inner joint"
+        how "From the gearbox flange: half the joint's width outward."
+        good "2 mm each way"
+        unlocks "at which plate angles the shaft is within its joints";
+
+    ShellMass = "shell.mass", rung 4, mass(20.0, 5000.0), WEIGHT, "520 kg",
+        name "mass of the body as it stands on the stands now"
+        how "The weight of the whole car from its papers, less what is off it, part by part; both \
+             arms count if they are on. Never put a scale under a stand that carries the car."
+        good "20 kg"
+        unlocks "what each stand carries, and whether raising an arm lifts the car off one";
+    ShellMassAt = "shell.mass_at", rung 4, Shape::BodyPlace, HARDPOINT, "900, 0, 250 mm",
+        name "centre of mass of the body as it stands now"
+        how "X from front and rear axle weights, less what is off; Y is zero for a body that is \
+             alike left and right; Z is seldom known, and a hand above the sills is a start."
+        good "50 mm"
+        unlocks "what each stand carries, and the push that upsets the car";
+    ShellBag = "shell.bag", rung 4, mass(0.5, 50.0), None, "10 kg",
+        name "mass of one sandbag you have at hand"
+        how "Bathroom scale."
+        good "0.5 kg"
+        unlocks "how many bags, and where, before an arm is raised";
+    ShellPushHeight = "shell.push_height", rung 4, length(100.0, 2500.0), DISTANCE, "900 mm",
+        name "height above the floor at which somebody might lean or pull on the car"
+        how "Tape from the floor to where you stand and pull."
+        good "50 mm"
+        unlocks "the push that upsets the car";
+
+    ArmAt = "arm.at", rung 4, angle(-45.0, 60.0), GAUGE, "11 deg",
         name "plate angle at which the places on the arm were measured"
-        how "Leave blank if it was the ride angle; otherwise the gauge on the plate while measuring. \
-             It holds for [arm] and for the arm ends of damper, hose and cable."
+        how "Leave blank if it was the ride angle; otherwise the gauge on the plate while \
+             measuring. It holds for [arm] and for the arm ends of damper, hose and cable."
         good "0.2 deg"
         unlocks "coordinates measured with the arm in any position";
+    ArmMass = "arm.mass", rung 4, mass(1.0, 200.0), None, "22 kg",
+        name "mass of arm, hub and brake without the wheel"
+        how "Bathroom scale, as it will hang on the car."
+        good "0.5 kg"
+        unlocks "the angle the arm will hang at; what the jack has to push";
+    ArmMassAt = "arm.mass_at", rung 4, Shape::Place, HARDPOINT, "-400, 590, -100 mm",
+        name "centre of mass of arm, hub and brake"
+        how "Balance the arm on a broomstick two ways, mark both lines, measure where they cross \
+             with the arm held at the angle of [arm]."
+        good "15 mm"
+        unlocks "the angle the arm will hang at; what the jack has to push";
+    ArmJackPoint = "arm.jack_point", rung 4, Shape::Place, HARDPOINT, "-440, 600, -150 mm",
+        name "where the jack lifts the arm"
+        how "Flat, square and near the hub; measured like the wheel centre."
+        good "10 mm"
+        unlocks "what it takes to raise the arm, and what the stands carry meanwhile";
     ArmHub = "arm.hub", rung 5, Shape::Place, HARDPOINT, "0, 610, 0 mm",
         name "hub: centre of the bar in the middle of the plate's thickness"
         how "X and Z are zero, since the bar axis is where they start; Y from the centre line."
@@ -429,22 +574,6 @@ fields! {
              the rim's diameter. Toe-in is plus."
         good "0.05 deg"
         unlocks "toe over travel";
-    ArmMass = "arm.mass", rung 4, mass(1.0, 200.0), None, "22 kg",
-        name "mass of arm, hub and brake without the wheel"
-        how "Bathroom scale, as it will hang on the car."
-        good "0.5 kg"
-        unlocks "the angle the arm will hang at; what the jack has to push";
-    ArmMassAt = "arm.mass_at", rung 4, Shape::Place, HARDPOINT, "-400, 590, -100 mm",
-        name "centre of mass of arm, hub and brake"
-        how "Balance the arm on a broomstick two ways, mark both lines, measure where they cross \
-             with the arm held at the angle of [arm]."
-        good "15 mm"
-        unlocks "the angle the arm will hang at; what the jack has to push";
-    ArmJackPoint = "arm.jack_point", rung 4, Shape::Place, HARDPOINT, "-440, 600, -150 mm",
-        name "where the jack lifts the arm"
-        how "Flat, square and near the hub; measured like the wheel centre."
-        good "10 mm"
-        unlocks "what it takes to raise the arm, and what the stands carry meanwhile";
 
     EccentricsThrow = "eccentrics.throw", rung 5, length(0.2, 20.0), None, "4.0 mm",
         name "throw of an eccentric, each way"
@@ -464,153 +593,12 @@ fields! {
         good "certain: moving one hole or both differs fourfold"
         unlocks "how much camber and toe a turn gives";
 
-    StopBoltAt = "stop_bolt.at", rung 5, Shape::SidePoint, HARDPOINT, "-214, -146 mm",
-        name "centre of the stop bolt's hole in the body, in side view"
-        how "X forward and Z up from the bar axis: straightedge level through the axis, rule down."
-        good "1.5 mm"
-        unlocks "at which plate angles the stop bolt goes in";
-    StopBoltClearance = "stop_bolt.clearance", rung 5, length(1.0, 60.0), DISTANCE, "14 mm",
-        name "room the stop bolt needs around its centre to go in"
-        how "Half the head or socket across its corners, and two millimetres."
-        good "1 mm"
-        unlocks "at which plate angles the stop bolt goes in";
-    StopBoltRadius = "stop_bolt.radius", rung 5, length(1.0, 40.0), DISTANCE, "5 mm",
-        name "radius of the stop bolt where the plate rests on it"
-        how "Calliper over shank or sleeve, halved."
-        good "0.5 mm"
-        unlocks "what stops the droop";
-
-    HoseBodyEnd = "hose.body_end", rung 4, Shape::Place, HARDPOINT, "-150, 400, 30 mm",
-        name "brake hose, fixed end on the body"
-        how "Centre of the fitting's face; plumb line and level from the bar axis."
-        good "3 mm each way"
-        unlocks "at which plate angles the hose is taut";
-    HoseArmEnd = "hose.arm_end", rung 4, Shape::Place, HARDPOINT, "-260, 430, -30 mm",
-        name "brake hose, end on the arm"
-        how "The same, arm held at the angle of [arm]."
-        good "3 mm each way"
-        unlocks "at which plate angles the hose is taut";
-    HoseFreeLength = "hose.free_length", rung 4, length(40.0, 1500.0), DISTANCE, "166 mm u 2 mm",
-        name "length of the brake hose between the same two faces, laid straight"
-        how "Tape along the hose, not pulled."
-        good "2 mm"
-        unlocks "at which plate angles the hose is taut";
-    HoseDrawnTo = "hose.drawn_to", rung 4, share(0.5, 1.0), None, "95 %",
-        name "share of its length to which the hose may be drawn straight"
-        how "Your own caution; a hose is never to be taut."
-        good "your choice"
-        unlocks "at which plate angles the hose is taut";
-    HoseLengths = "hose.lengths", rung 4, Shape::Lengths, DISTANCE,
-        "[\"121 mm at 5 deg\", \"129 mm at 11 deg\", \"152 mm at 25 deg\"]",
-        name "straight distance between the hose ends at three plate angles"
-        how "Arm swung by hand with the bar out, tape between the two fittings. Instead of the \
-             coordinates."
-        good "2 mm"
-        unlocks "the hose's window without coordinates";
-
-    CableBodyEnd = "cable.body_end", rung 4, Shape::Place, HARDPOINT, "-130, 200, 15 mm",
-        name "handbrake cable, fixed end on the body"
-        how "Where the sheath ends; plumb line and level from the bar axis."
-        good "3 mm each way"
-        unlocks "at which plate angles the cable is taut";
-    CableArmEnd = "cable.arm_end", rung 4, Shape::Place, HARDPOINT, "-395, 520, -70 mm",
-        name "handbrake cable, end on the arm"
-        how "Where the sheath begins again, arm held at the angle of [arm]."
-        good "3 mm each way"
-        unlocks "at which plate angles the cable is taut";
-    CableFreeLength = "cable.free_length", rung 4, length(40.0, 3000.0), DISTANCE, "452 mm",
-        name "length of the cable's sheath between the same two points"
-        how "Tape along it, laid straight."
-        good "2 mm"
-        unlocks "at which plate angles the cable is taut";
-    CableDrawnTo = "cable.drawn_to", rung 4, share(0.5, 1.0), None, "98 %",
-        name "share of its length to which the cable may be drawn straight"
-        how "Your own caution."
-        good "your choice"
-        unlocks "at which plate angles the cable is taut";
-    CableLengths = "cable.lengths", rung 4, Shape::Lengths, DISTANCE,
-        "[\"400 mm at 5 deg\", \"424 mm at 11 deg\", \"446 mm at 25 deg\"]",
-        name "straight distance between the cable ends at three plate angles"
-        how "Arm swung by hand with the bar out. Instead of the coordinates."
-        good "2 mm"
-        unlocks "the cable's window without coordinates";
-
-    HalfShaftInnerJoint = "half_shaft.inner_joint", rung 4, Shape::Place, HARDPOINT,
-        "-455, 170, -70 mm",
-        name "centre of the half-shaft's inner joint"
-        how "From the gearbox flange: half the joint's width outward."
-        good "2 mm each way"
-        unlocks "at which plate angles the shaft is within its joints";
-    HalfShaftOuterInboard = "half_shaft.outer_inboard", rung 4, length(0.0, 400.0), DISTANCE, "95 mm",
-        name "outer joint: how far inboard of the wheel centre, along the wheel axis"
-        how "Hub face to joint centre, less hub face to wheel centre."
-        good "2 mm"
-        unlocks "at which plate angles the shaft is within its joints";
-    HalfShaftJointLimit = "half_shaft.joint_limit", rung 4, angle(1.0, 60.0), None, "20 deg",
-        name "greatest angle of either joint"
-        how "From the maker of the shaft."
-        good "1 deg"
-        unlocks "at which plate angles the shaft is within its joints";
-    HalfShaftPlungeLimit = "half_shaft.plunge_limit", rung 4, length(1.0, 200.0), DISTANCE, "22 mm",
-        name "how far the shaft may slide either way from its design length"
-        how "Push and pull the bare shaft in its inner joint; half the travel."
-        good "2 mm"
-        unlocks "at which plate angles the shaft is within its plunge";
-    HalfShaftLengths = "half_shaft.lengths", rung 4, Shape::Lengths, DISTANCE,
-        "[\"402 mm at 5 deg\", \"403 mm at 11 deg\", \"412 mm at 25 deg\"]",
-        name "distance between the joint centres at three plate angles"
-        how "Arm swung by hand with the bar out. Instead of the coordinates."
-        good "2 mm"
-        unlocks "the shaft's plunge without coordinates";
-
-    ShellMass = "shell.mass", rung 4, mass(20.0, 5000.0), WEIGHT, "520 kg",
-        name "mass of the body as it stands on the stands now"
-        how "Bathroom scales under two stands at a time, or the car's weight less what is off it. \
-             Both arms count if they are on."
-        good "20 kg"
-        unlocks "what each stand carries, and whether raising an arm lifts the car off one";
-    ShellMassAt = "shell.mass_at", rung 4, Shape::BodyPlace, HARDPOINT, "900, 0, 250 mm",
-        name "centre of mass of the body as it stands now"
-        how "X from front and rear weights; Y is zero for a body that is alike left and right; Z is \
-             seldom known: the height of the sills and a hand's width is a start."
-        good "50 mm"
-        unlocks "what each stand carries, and the push that upsets the car";
-    ShellBag = "shell.bag", rung 4, mass(0.5, 50.0), None, "10 kg",
-        name "mass of one sandbag you have at hand"
-        how "Bathroom scale."
-        good "0.5 kg"
-        unlocks "how many bags, and where, before an arm is raised";
-    ShellPushHeight = "shell.push_height", rung 4, length(100.0, 2500.0), DISTANCE, "900 mm",
-        name "height above the floor at which somebody might lean or pull on the car"
-        how "Tape from the floor to where you stand and pull."
-        good "50 mm"
-        unlocks "the push that upsets the car";
-
-    UncertaintyHardpoint = "uncertainty.hardpoint", rung 3, length(0.01, 100.0), None, "1.5 mm",
-        name "how sure a coordinate is"
-        how "Measure one point three times on different days; the spread, not the best."
-        good "your own tape and plumb line"
-        unlocks "how sure each figure is";
-    UncertaintyDistance = "uncertainty.distance", rung 3, length(0.01, 100.0), None, "1 mm",
-        name "how sure a distance is"
-        how "The same, with one distance."
-        good "your own tape"
-        unlocks "how sure each figure is";
-    UncertaintyBarDiameter = "uncertainty.bar_diameter", rung 1, length(0.001, 1.0), None, "0.03 mm",
+    UncertaintyBarDiameter = "uncertainty.bar_diameter", rung 1, length(0.001, 1.0), None,
+        "0.03 mm",
         name "how sure a bar's diameter is"
         how "The spread of the readings along and across the bar."
         good "your own micrometer"
         unlocks "how sure the free angle from four numbers is";
-    UncertaintyBarRate = "uncertainty.bar_rate", rung 3, share(0.0, 0.3), None, "2 %",
-        name "how sure the rate of a bar in its anchor is, as a share"
-        how "Steel, fillets, seats and anchor give together more than the formula knows."
-        good "2 % is a start until rounds on the wheels have taught better"
-        unlocks "how sure trim is";
-    UncertaintyCornerWeight = "uncertainty.corner_weight", rung 3, mass(0.01, 200.0), None, "8 kg",
-        name "how sure a corner weight is"
-        how "8 kg from a book, 3 kg from scales."
-        good "your own source"
-        unlocks "how sure trim is";
     UncertaintyGauge = "uncertainty.gauge", rung 2, angle(0.001, 10.0), None, "0.15 deg",
         name "how sure an angle on the plate is"
         how "Take the gauge off and set it down again, five times."
@@ -621,6 +609,26 @@ fields! {
         how "Read the sill at three places."
         good "your own gauge"
         unlocks "how sure the teeth are";
+    UncertaintyHardpoint = "uncertainty.hardpoint", rung 3, length(0.01, 100.0), None, "1.5 mm",
+        name "how sure a coordinate is"
+        how "Measure one point three times on different days; the spread, not the best."
+        good "your own tape and plumb line"
+        unlocks "how sure each figure is";
+    UncertaintyDistance = "uncertainty.distance", rung 3, length(0.01, 100.0), None, "1 mm",
+        name "how sure a distance is"
+        how "The same, with one distance."
+        good "your own tape"
+        unlocks "how sure each figure is";
+    UncertaintyBarRate = "uncertainty.bar_rate", rung 3, share(0.0, 0.3), None, "2 %",
+        name "how sure the rate of a bar in its anchor is, as a share"
+        how "Steel, fillets, seats and anchor give together more than the formula knows."
+        good "2 % is a start until rounds on the wheels have taught better"
+        unlocks "how sure trim is";
+    UncertaintyCornerWeight = "uncertainty.corner_weight", rung 3, mass(0.01, 200.0), None, "8 kg",
+        name "how sure a corner weight is"
+        how "8 kg from a book, 3 kg from scales."
+        good "your own source"
+        unlocks "how sure trim is";
     UncertaintyTrimReading = "uncertainty.trim_reading", rung 3, length(0.01, 100.0), None, "4 mm",
         name "how sure a trim reading is, stiction in it"
         how "Lift and let go, read; push and let go, read. Half the difference."

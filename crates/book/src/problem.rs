@@ -126,7 +126,7 @@ pub enum ProblemKind {
     KeyNotForRow { key: String, what: &'static str, why: &'static str },
     #[error("this row says the same as the one in line {first_line}, word for word")]
     SameRow { first_line: u32 },
-    #[error("this row does not say for which cars it holds, and is taken to hold for all")]
+    #[error("this row, one of several of its kind, does not say for which cars it holds")]
     RowForAll,
     #[error("stand `{name}` stands where the one in line {first_line} stands")]
     SameSpot { name: String, first_line: u32 },

@@ -1,6 +1,307 @@
 //! The file a restorer begins with.
 
-/// The commented car file with every value blank.
+use crate::field::{Field, Shape};
+use std::fmt::Write as _;
+
+/// Columns of the file.
+const WIDTH: usize = 96;
+
+const HEAD: &str = "\
+One car, in one file. Fill in what you know and leave the rest blank: a blank is only something
+still to be measured, and every step below works without the ones after it.
+
+    `axlewright check` says what is wrong with the file, line by line.
+    `axlewright sheet` says what follows from it, and what to measure next.
+
+Work under a car can kill. The maker's manual, the law of the place and those who do this for a
+living come first; nothing worked out here allows anything they forbid. Nothing is ever measured
+under a car that hangs on a jack.
+
+How to write: quantities stand in quotes with their unit, \"540 mm\", \"30.5 deg\", \"4.6 kgf m\".
+Decimals follow a point. After a value may stand how sure it is:
+    \"30 deg ± 0.5 deg\"     a tolerance, limits to be met, as manuals print it
+    \"30 deg u 0.15 deg\"    a standard uncertainty: about two readings in three lie within it
+    \"30 deg res 0.1 deg\"   the step of the gauge it was read with
+
+Places, seen from above:
+
+               nose of the car
+                     ^  X forward; behind the bar it is minus
+                     |
+    Y to the left <--+----------   zero: on the centre line, at the rear bar axis
+                     |
+                   tail            Z up, towards the eye; below the bar axis it is minus
+
+The body is level while places are measured, sills checked with the level.
+
+Give the left side; the right is taken as its mirror image. If a side differs, write its keys
+again under its name, say [right.arm] or [left.bar]; places on the right have a negative Y.
+
+Angles of the plate: below the body's own horizontal, tail down is plus. The gauge sits on a
+straightedge from hub centre to bolt holes (the reference line), not on an edge: plates taper.";
+
+const CAR: &str = r#"[car]
+# What the car is called.
+name = ""
+# Build or chassis number, as a number without quotes or in them: it picks the manual's row.
+build_number = ""
+# Year and month it was built, as in "1963-09".
+build_date = ""
+# What is in the car whenever a trim or a weight is stated, as in "empty, half a tank". A trim
+# without it says nothing.
+load_state = ""
+notes = """#;
+
+const FREE_ANGLE: &str = r#"# What the manual says of the free angle: the plate's angle with no load on the bar.
+[[spec]]
+what = "free angle"
+# As printed, tolerance and all, as in "30.0 deg ± 0.5 deg".
+value = ""
+# The build numbers it is printed for: "2468-3990", "up to 2650", "from 2600" or "all". If the
+# manual has a row for other numbers too, copy the block, from [[spec]] down, for each row.
+builds = ""
+# The bar it was written for, and the push of the dampers of the day ("0 N" for oil ones).
+bar_diameter = ""
+damper_gas = ""
+# Where the manual wants the gauge: "reference line" or "edge". With "edge", seat_offset is how
+# much further tail-down that edge points than the reference line: trace the plate and measure.
+seat = ""
+seat_offset = ""
+# Manual and page, so that anyone can look.
+source = """#;
+
+const READINGS: &str = r#"# Readings, as the gauge showed them. First the body: gauge on the sill, then turned end for end on
+# the same spot; the two together take the gauge's own error out. Nose up is plus. Half a degree
+# here can be more than one step of the teeth, and old shells differ: read both sills.
+[[reading]]
+what = "sill level"
+side = "left"
+value = ""
+# The same spot, gauge turned end for end.
+turned = ""
+# Which way its arrow pointed in the first reading: "nose" or "tail".
+arrow = ""
+
+[[reading]]
+what = "sill level"
+side = "right"
+value = ""
+turned = ""
+arrow = ""
+
+# Then the plate, free of load. Tail down is plus.
+[[reading]]
+what = "plate angle"
+side = "left"
+value = ""
+arrow = ""
+# What hung on the bar: "plate", "plate and arm" or "plate, arm and damper".
+hung = ""
+# "lifted": tail lifted by hand until the lash was just taken up. "hanging": let hang.
+lash = ""
+# "reference line", or "edge" and then seat_offset as above.
+seat = ""
+
+[[reading]]
+what = "plate angle"
+side = "right"
+value = ""
+arrow = ""
+hung = ""
+lash = ""
+seat = """#;
+
+const OTHER_SPECS: &str = r#"# What else the manual says of the rear. Blank rows count for nothing.
+[[spec]]
+what = "trim"
+# Bar axis above wheel centre, as in "95 mm ± 5 mm"; the load goes into car.load_state.
+value = ""
+builds = ""
+source = ""
+
+[[spec]]
+what = "trim difference"
+# Most that left and right may differ, as in "5 mm".
+value = ""
+builds = ""
+source = ""
+
+[[spec]]
+what = "camber"
+# Top outward is plus, as in "-0°30' ± 20'".
+value = ""
+builds = ""
+source = ""
+
+[[spec]]
+what = "toe"
+# Toe-in of one wheel is plus, as in "0°06' ± 5'".
+value = ""
+builds = ""
+source = ""
+
+[[spec]]
+what = "damper rings"
+# How many rings are on the damper's rod.
+value = ""
+builds = ""
+source = """#;
+
+const STANDS: &str = r#"# The stands, three or four: copy the block for each.
+[[stand]]
+# As in "left rear".
+name = ""
+# Where it carries the car: X and Y of the saddle's middle, as in "20, 450 mm"; right is minus.
+at = ""
+# The body's underside there, from the bar axis: below it is minus, as in "-120 mm".
+top_z = ""
+# The saddle above the floor.
+height = ""
+# Half the width of the foot, from its middle to the edge it would tip over.
+foot = ""
+# Friction of the saddle on the body, as in "0.2": bare steel on paint is low, a rubber pad higher.
+friction = ""
+# What the maker of the stand rates it for, as in "1000 kg".
+rating = """#;
+
+/// What stands above a section.
+struct Section {
+    path: &'static str,
+    words: &'static str,
+}
+
+const SECTIONS: &[Section] = &[
+    Section { path: "bar", words: "The bars. The first two lines pay at once; the others wait." },
+    Section { path: "ride", words: "How the plate stands on the road." },
+    Section {
+        path: "splines",
+        words: "The teeth. Turning the bar at its anchor and the plate on the bar by different teeth \
+                gives far finer steps than either end alone.",
+    },
+    Section { path: "lever", words: "Two distances that do until there are coordinates." },
+    Section { path: "load", words: "What rests on one rear wheel." },
+    Section { path: "tyre", words: "The rear tyres." },
+    Section { path: "bush", words: "What the plate turns in." },
+    Section { path: "damper.original", words: "The dampers the car was built with." },
+    Section { path: "damper.fitted", words: "The dampers going on." },
+    Section {
+        path: "damper",
+        words: "Where the damper sits: three lengths are enough, coordinates are better.",
+    },
+    Section { path: "plate", words: "The spring plate, on the bench." },
+    Section { path: "stop_bolt", words: "The bolt behind the plate that ends its droop." },
+    Section { path: "hose", words: "The brake hose, which must never be taut or twisted." },
+    Section { path: "cable", words: "The handbrake cable." },
+    Section { path: "half_shaft", words: "The half-shaft; it goes in after engine and gearbox." },
+    Section { path: "shell", words: "The body as it stands on the stands now." },
+    Section {
+        path: "arm",
+        words: "The arm, measured with the bar out: no load on it, and blocked so that it cannot drop.",
+    },
+    Section { path: "eccentrics", words: "The two bolts that set camber and toe." },
+    Section {
+        path: "uncertainty",
+        words: "How sure your measures are, for every one above that does not say so itself: \
+                standard uncertainties, about two readings in three within them.",
+    },
+];
+
+/// The commented car file with every value blank: sections in the order in which they pay, each
+/// measurement with how to take it, how good it must be and what it makes possible.
 pub fn starter() -> String {
-    String::from("format = 1\n")
+    let mut out = String::new();
+    for line in HEAD.lines() {
+        let line = format!("# {line}");
+        out.push_str(line.trim_end());
+        out.push('\n');
+    }
+    out.push_str("\nformat = 1\n");
+    let mut rung = 0;
+    for section in SECTIONS {
+        let first = Field::of_section(section.path).map(Field::rung).min().unwrap_or(rung);
+        if section.path == "uncertainty" {
+            rule("How sure it all is", &mut out);
+        } else if rung < first {
+            rung = first;
+            rule(rung_title(rung), &mut out);
+        }
+        if section.path == "bar" {
+            block(CAR, &mut out);
+            block(FREE_ANGLE, &mut out);
+        }
+        self::section(section, &mut out);
+        match section.path {
+            "splines" => block(READINGS, &mut out),
+            "load" => block(OTHER_SPECS, &mut out),
+            "shell" => block(STANDS, &mut out),
+            _ => {}
+        }
+    }
+    out
+}
+
+fn rung_title(rung: u8) -> &'static str {
+    match rung {
+        1 => "Step 1: four numbers give the new free angle, to about a degree",
+        2 => "Step 2: tooth counts and a reading say which teeth to move",
+        3 => "Step 3: some ten more give trim, stress, and what a half-built car should show",
+        4 => {
+            "Step 4: lengths at three plate angles say what fits at which angle, and masses what it takes"
+        }
+        _ => "Step 5: coordinates give camber and toe, and make all the rest surer",
+    }
+}
+
+fn rule(title: &str, out: &mut String) {
+    let line = "=".repeat(WIDTH - 2);
+    let _ = write!(out, "\n# {line}\n# {title}\n# {line}\n");
+}
+
+fn block(text: &str, out: &mut String) {
+    let _ = write!(out, "\n{text}\n");
+}
+
+fn section(section: &Section, out: &mut String) {
+    out.push('\n');
+    remark("", section.words, out);
+    let _ = writeln!(out, "[{}]", section.path);
+    for field in Field::of_section(section.path) {
+        let mut name = field.name().to_owned();
+        if let Some(first) = name.get(..1).map(str::to_uppercase) {
+            name.replace_range(..1, &first);
+        }
+        out.push('\n');
+        remark("", &format!("{name}."), out);
+        remark("  ", field.how(), out);
+        remark("  Good enough: ", field.good_enough(), out);
+        remark("  Gives: ", field.unlocks(), out);
+        let is_list = matches!(field.shape(), Shape::Outline | Shape::Lengths);
+        let (example, blank) = match (is_list, field.shape()) {
+            (true, _) => (field.example().to_owned(), "[]"),
+            (false, Shape::Count { .. }) => (field.example().to_owned(), "\"\""),
+            _ => (format!("\"{}\"", field.example()), "\"\""),
+        };
+        remark("  As in: ", &format!("{} = {example}", field.key()), out);
+        let _ = writeln!(out, "{} = {blank}", field.key());
+    }
+}
+
+/// A remark, broken into lines; those after the first stand under its words.
+fn remark(lead: &str, text: &str, out: &mut String) {
+    let indent = " ".repeat(lead.len());
+    let mut line = format!("# {lead}");
+    let mut empty = true;
+    for word in text.split_whitespace() {
+        if !empty && WIDTH < line.chars().count() + 1 + word.chars().count() {
+            let _ = writeln!(out, "{line}");
+            line = format!("# {indent}");
+            empty = true;
+        }
+        if !empty {
+            line.push(' ');
+        }
+        line.push_str(word);
+        empty = false;
+    }
+    let _ = writeln!(out, "{line}");
 }

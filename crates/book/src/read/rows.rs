@@ -142,18 +142,26 @@ fn limits_of(what: SpecWhat) -> Limits {
 }
 
 pub(super) fn specs(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
+    let mut spans = Vec::new();
     each(r, "spec", value, SPEC_KEYS, |r, row| {
         if let Some(spec) = spec(r, &row) {
             let same = |old: &&Spec| same_words(old, &spec);
             if let Some(first_line) = r.car.specs.iter().find(same).map(|old| old.line) {
                 return r.problem(ProblemKind::SameRow { first_line }, row.span.clone());
             }
-            if spec.builds.is_none() && spec.dates.is_none() && !failed_range(&row) {
-                r.problem(ProblemKind::RowForAll, row.span.clone());
-            }
             r.car.specs.push(spec);
+            spans.push(row.span);
         }
     });
+    // One row alone needs no range to be picked; beside others it must say whose it is.
+    let without: Vec<_> = (r.car.specs.iter().zip(spans))
+        .filter(|(spec, _)| spec.builds.is_none() && spec.dates.is_none())
+        .filter(|(spec, _)| r.car.specs.iter().filter(|o| same_subject(spec, o)).count() > 1)
+        .map(|(_, span)| span)
+        .collect();
+    for span in without {
+        r.problem(ProblemKind::RowForAll, span);
+    }
 }
 
 /// Whether a range was written, so that its absence is a problem already told.
