@@ -13,6 +13,7 @@ mod parse;
 mod place;
 mod scan;
 mod show;
+mod strokes;
 mod types;
 mod uncertain;
 mod unit;

@@ -12,6 +12,7 @@
 
 use crate::error::cut;
 use crate::scan::{Number, Piece, is_minus, take_number};
+use crate::strokes::in_parts;
 use crate::unit::{self, Unit};
 use crate::{
     Amount, Kind, Length, Place, PlatePoint, QuantityError, Spread, Written, WrittenPlace,
@@ -221,74 +222,6 @@ fn diagnose(number: Number<'_>, rest: Piece<'_>, kind: Kind) -> QuantityError {
     QuantityError::UnknownUnit { unit: rest.found(), nearest, kind, span: rest.at..end }
 }
 
-/// A mark of degrees (0), minutes (1) or seconds (2) at the front, and what follows it.
-fn take_part_mark(piece: Piece<'_>) -> Option<(usize, Piece<'_>)> {
-    const MARKS: [(&str, usize); 16] = [
-        ("degrees", 0),
-        ("degree", 0),
-        ("deg", 0),
-        ("°", 0),
-        ("º", 0),
-        ("˚", 0),
-        ("''", 2),
-        ("′′", 2),
-        ("″", 2),
-        ("”", 2),
-        ("\"", 2),
-        ("arcmin", 1),
-        ("'", 1),
-        ("′", 1),
-        ("’", 1),
-        ("ʹ", 1),
-    ];
-    let (text, order) = MARKS.iter().find(|(m, _)| piece.text.starts_with(m))?;
-    Some((*order, piece.split(text.len()).1))
-}
-
-/// The radians of an angle of which `first` was only the first part; `None` if it has just one.
-fn in_parts(first: Number<'_>, rest: Piece<'_>) -> Result<Option<f64>, QuantityError> {
-    let Some((mut order, after)) = take_part_mark(rest) else { return Ok(None) };
-    let mut rest = after.trim();
-    let starts = |p: Piece<'_>| {
-        let body = p.split_while(|c| is_minus(c) || c == '+').1;
-        body.first().is_some_and(|c| c.is_ascii_digit())
-    };
-    if !starts(rest) {
-        return Ok(None);
-    }
-    const PER_DEGREE: [f64; 3] = [1.0, 60.0, 3600.0];
-    let mut degrees = first.size / PER_DEGREE[order.min(2)];
-    let mut last = first;
-    while starts(rest) {
-        let (number, next) = take_number(rest)?;
-        let (found, span) = (number.piece.found(), number.piece.span());
-        if number.signed {
-            return Err(QuantityError::SignInside { found, span });
-        }
-        let Some((part, after)) = take_part_mark(next.trim()) else {
-            return Err(QuantityError::MissingMark { found, span });
-        };
-        if part <= order {
-            return Err(QuantityError::PartOrder { found, span });
-        }
-        if !last.whole {
-            let (found, span) = (last.piece.found(), last.piece.span());
-            return Err(QuantityError::DecimalsBeforeMinutes { found, span });
-        }
-        if !(0.0..60.0).contains(&number.size) {
-            let part = if part == 1 { "minutes" } else { "seconds" };
-            return Err(QuantityError::SixtyOrMore { found, part, span });
-        }
-        degrees += number.size / PER_DEGREE[part.min(2)];
-        (order, last, rest) = (part, number, after.trim());
-    }
-    if !rest.is_empty() {
-        return Err(QuantityError::LeftOver { found: rest.found(), span: rest.span() });
-    }
-    let signed = if first.negative { -degrees } else { degrees };
-    Ok(Some(crate::Angle::deg(signed).to_si()))
-}
-
 /// Reads the number after a mark; it must be greater than zero.
 fn read_spread<'a>(tail: &Tail<'a>, kind: Kind) -> Result<Reading<'a>, QuantityError> {
     let (number, rest) = take_number(tail.piece)?;
@@ -323,12 +256,12 @@ fn shared_unit(
             Err(QuantityError::MissingSpreadUnit { found, span })
         }
         (After::Nothing, Some((s, After::Unit(other)))) if other.kind == kind => {
-            let more = s.number.size > value.number.size && value.number.size != 0.0;
-            if kind == Kind::Ratio && more {
-                return Err(QuantityError::AmbiguousShare {
-                    found: whole.found(),
-                    span: whole.span(),
-                });
+            // Up to 1 a bare number is likely the share itself, not one in a hundred of it.
+            let (size, half_width) = (value.number.size, s.number.size);
+            let doubtful = size != 0.0 && (size <= 1.0 || half_width > size);
+            if kind == Kind::Ratio && doubtful {
+                let (found, span) = (whole.found(), whole.span());
+                return Err(QuantityError::AmbiguousShare { found, span });
             }
             Ok(other)
         }

@@ -87,7 +87,9 @@ pub(crate) fn take_number(piece: Piece<'_>) -> Result<(Number<'_>, Piece<'_>), Q
         _ => piece.split(0),
     };
     let (left, rest) = body.split_while(is_digit);
-    let (point, after) = rest.split(usize::from(rest.text.starts_with('.')));
+    // Two points or more are a range, which is found out with the other ranges.
+    let pointed = rest.text.starts_with('.') && !rest.text.starts_with("..");
+    let (point, after) = rest.split(usize::from(pointed));
     let (right, mut rest) = after.split_while(is_digit);
     if left.is_empty() && right.is_empty() {
         return Err(no_number(piece, body));
@@ -137,7 +139,6 @@ fn look_on(number: Piece<'_>, rest: Piece<'_>) -> Result<(), QuantityError> {
     let digit_then = then.is_some_and(|c| c.is_ascii_digit());
     match next {
         Some(',') if digit_then => Err(comma(number, rest)),
-        // `30..32` is a range, found out with the other ranges.
         Some('.') if then != Some('.') => {
             let (more, _) = rest.split_while(|c| is_digit(c) || c == '.');
             Err(QuantityError::BadNumber {

@@ -37,9 +37,9 @@ impl InUnit {
     /// a positive finite uncertainty of the same unit the value stands alone.
     ///
     /// # Source
-    /// JCGM 100:2008 (GUM), 7.2.6: two significant digits at most, and the value rounded to be
-    /// consistent with it. Two are kept always: a leading 1 with one digit would be off by up to
-    /// half of itself. Not `±`, which GUM 7.2.2 advises against for a standard uncertainty and
+    /// JCGM 100:2008 (GUM), 7.2.6, clauses from memory: two significant digits at most, and the
+    /// value rounded to be consistent with it. Two are kept always: a leading 1 alone could be off
+    /// by half of itself. Not `±`, which GUM 7.2.2 advises against for a standard uncertainty and
     /// which here means a tolerance.
     pub fn with_uncertainty(self, u: Self) -> String {
         self.with_spread("u", u).unwrap_or_else(|| self.to_string())

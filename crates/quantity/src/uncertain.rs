@@ -20,7 +20,8 @@ impl Spread {
     /// distribution, `u = a/√3`.
     ///
     /// # Source
-    /// JCGM 100:2008 (GUM), 4.3.7 (limits) and F.2.2.1 (resolution of an indication).
+    /// JCGM 100:2008 (GUM), 4.3.7 (limits) and F.2.2.1 (resolution of an indication); clauses
+    /// from memory.
     pub fn standard_uncertainty(self) -> Amount {
         let (amount, divisor) = match self {
             Self::Uncertainty(u) => (u, 1.0),

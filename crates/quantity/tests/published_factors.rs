@@ -28,7 +28,7 @@ fn nist_sp_811_as_printed() {
 }
 
 /// From the exact definitions lb = 0.453 592 37 kg, gₙ = 9.806 65 m/s², in = 0.0254 m, multiplied
-/// out by hand in decimals. The printed rows are too coarse to see a pound-force rounded to seven
+/// out by hand in decimals. Most printed rows are too coarse to see a pound-force rounded to seven
 /// digits (a share of 8.6e-8); these are not.
 const EXACT: [(&str, Kind, f64); 20] = [
     ("1 kgf", Kind::Force, 9.806_65),

@@ -14,6 +14,11 @@ fn units() -> impl Strategy<Value = (Kind, &'static str)> {
     prop::sample::select(all)
 }
 
+/// A text of ours that was not read.
+fn refused(text: &str, e: &QuantityError) -> TestCaseError {
+    TestCaseError::fail(format!("{text}: {e}"))
+}
+
 /// How many units of the last shown digit a number is off.
 fn half_digit(number: &str) -> f64 {
     let decimals = number.split_once('.').map_or(0, |(_, d)| d.len());
@@ -65,8 +70,12 @@ fn look_at(text: &str, kind: Kind) {
     }
 }
 
+fn config() -> ProptestConfig {
+    ProptestConfig { cases: 2000, failure_persistence: None, ..ProptestConfig::default() }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 2000, failure_persistence: None, ..Default::default() })]
+    #![proptest_config(config())]
 
     /// Display and back, every unit of every kind: off by no more than the digits not shown.
     #[test]
@@ -76,7 +85,7 @@ proptest! {
         prop_assume!((number * one).abs() < kind.limit().to_si());
         let shown = Amount::from_si(kind, number * one).in_unit(unit).unwrap();
         let text = shown.to_string();
-        let read = parse_amount(&text, kind).map_err(|e| TestCaseError::fail(format!("{text}: {e}")))?;
+        let read = parse_amount(&text, kind).map_err(|e| refused(&text, &e))?;
         let digits = text.trim_end_matches(unit).trim();
         let off = (read.amount.to_si() / one - number).abs();
         prop_assert!(off <= half_digit(digits) * (1.0 + 1e-9), "{number} {unit}: {text} off {off}");
@@ -101,7 +110,7 @@ proptest! {
         mark in prop::sample::select(vec!["±", "+/-", "tol", "u", "res"]),
     ) {
         let text = format!("{number} {unit} {mark} {spread} {unit}");
-        let read = parse_amount(&text, kind).map_err(|e| TestCaseError::fail(format!("{text}: {e}")))?;
+        let read = parse_amount(&text, kind).map_err(|e| refused(&text, &e))?;
         let found = read.spread.unwrap();
         prop_assert_eq!(found.mark(), if mark.len() == 3 && mark != "res" { "±" } else { mark });
         let back = found.amount().in_unit(unit).unwrap().number();
@@ -116,7 +125,7 @@ proptest! {
     fn uncertainty_then_parse(kind in kinds(), number in -900.0..900.0f64, u in 0.001..100.0f64) {
         let (value, u) = (Amount::from_shown(kind, number), Amount::from_shown(kind, u));
         let text = value.with_uncertainty(u);
-        let read = parse_amount(&text, kind).map_err(|e| TestCaseError::fail(format!("{text}: {e}")))?;
+        let read = parse_amount(&text, kind).map_err(|e| refused(&text, &e))?;
         let back = read.standard_uncertainty().unwrap().to_si();
         prop_assert!((back / u.to_si() - 1.0).abs() <= 0.051, "{text}");
         prop_assert!((read.amount.to_si() - value.to_si()).abs() <= 0.051 * u.to_si(), "{text}");
