@@ -11,11 +11,10 @@ use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use axlewright_setup::Assessment;
+use axlewright_setup::{self as setup, Assessment};
+use axlewright_sheets as sheets;
 
 use axlewright_book as book;
-
-use crate::stub::{setup, sheets};
 
 /// The largest car file that is read, in bytes. One written by hand has a few tens of thousands.
 pub const CAR_FILE_BYTES_MAX: u64 = 4 * 1024 * 1024;

@@ -9,7 +9,6 @@ pub mod desk;
 pub mod json;
 
 mod cli;
-mod stub;
 mod text;
 
 use std::ffi::OsString;

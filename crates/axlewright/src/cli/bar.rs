@@ -4,11 +4,11 @@
 use std::io::{self, Write};
 
 use axlewright_quantity::{Angle, Kind, Length, Stress, Torque};
+use axlewright_setup::quick::{self, BarLoad, BarQuestion, FourNumbers, Given};
 use axlewright_setup::{Assessment, Item};
 use clap::{Args, Subcommand};
 
 use super::{NOTE_U, Outcome, answer, typed};
-use crate::stub::quick::{self, BarLoad, BarQuestion, FourNumbers, Given};
 use crate::{Streams, text};
 
 /// Work out a torsion bar: rate, twist, stress; `bar change`: the angle for other bars
@@ -16,9 +16,11 @@ use crate::{Streams, text};
 #[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
 #[command(after_help = "\
 Examples:
-  axlewright bar --diameter 23 --length 540
-  axlewright bar --diameter 23 --length 540 --twist 16 --allowable 800
-  axlewright bar --diameter \"1 in\" --bore 8 --length 21.5in --torque 900
+  axlewright bar --diameter 23 --length 540 --modulus 78.5
+  axlewright bar --diameter 23 --length 540 --modulus 78.5 --twist 16 \\
+      --allowable 800
+  axlewright bar --diameter \"1 in\" --bore 8 --length \"21.5 in\" --modulus 78.5 \\
+      --torque 900
   axlewright bar change --manual 30 --ride 11 --old 22 --new 23
 
 A bare number is in mm, degrees, N·m, GPa (modulus) or MPa (allowable stress).")]
@@ -45,9 +47,10 @@ struct Rate {
     /// Active length between the splines; mm if no unit is written
     #[arg(long, value_name = "LENGTH", value_parser = typed::length)]
     length: Given<Length>,
-    /// Shear modulus of the steel; GPa if no unit is written [default: said with its source]
+    /// Shear modulus of its steel; GPa if no unit is written. Its maker knows; spring steels lie
+    /// close together
     #[arg(long, value_name = "STRESS", value_parser = typed::modulus)]
-    modulus: Option<Given<Stress>>,
+    modulus: Given<Stress>,
     /// Twist it; degrees if no unit is written
     #[arg(long, value_name = "ANGLE", allow_hyphen_values = true, value_parser = typed::angle)]
     twist: Option<Given<Angle>>,

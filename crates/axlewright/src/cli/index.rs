@@ -3,11 +3,11 @@
 use std::io::{self, Write};
 
 use axlewright_quantity::{Angle, Side};
+use axlewright_setup::quick::{self, Given, IndexQuestion};
 use axlewright_setup::{Assessment, Item};
 use clap::{Args, ValueEnum};
 
 use super::{CAUTION_TEETH, Outcome, answer, typed};
-use crate::stub::quick::{self, Given, IndexQuestion};
 use crate::{Streams, text};
 
 /// Choose teeth: which moves at anchor and plate bring the plate to its angle

@@ -2,12 +2,13 @@
 
 use std::io::{self, Write};
 
+use axlewright_book::Arrow;
 use axlewright_quantity::{Amount, Angle};
+use axlewright_setup::quick::{self, Given, LevelQuestion, PlateReading};
 use axlewright_setup::{Assessment, Finding};
 use clap::{Args, ValueEnum};
 
 use super::{Outcome, answer, typed};
-use crate::stub::quick::{self, Arrow, Given, LevelQuestion, PlateReading};
 use crate::{Streams, text};
 
 /// Take the gauge's own error out: the same place read twice, gauge turned end for end

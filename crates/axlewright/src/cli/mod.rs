@@ -13,10 +13,10 @@ use std::ffi::OsString;
 use std::io::{self, Write};
 
 use axlewright_setup::Assessment;
+use axlewright_setup::quick::QuickError;
 use clap::{Parser, Subcommand};
 
 use crate::desk::{DeskError, Fault};
-use crate::stub::quick::QuickError;
 use crate::{Exit, Streams, json, text};
 
 const ABOUT: &str = "From measurements to a build sheet: which plate angle this car must hang at, \
@@ -174,7 +174,7 @@ fn answer(
         }
         Err(refused) => {
             let mut fault = Fault::of_the_whole(&refused.to_string());
-            fault.right = refused.hint().map(str::to_owned);
+            fault.right = Some(refused.hint().to_owned());
             (Assessment::default(), vec![fault])
         }
     };

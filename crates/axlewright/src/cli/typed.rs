@@ -2,8 +2,7 @@
 //! the option's help names.
 
 use axlewright_quantity::{Amount, Angle, Kind, Length, Stress, Torque, parse_amount};
-
-use crate::stub::quick::Given;
+use axlewright_setup::quick::Given;
 
 /// An angle; bare numbers are degrees.
 pub fn angle(text: &str) -> Result<Given<Angle>, String> {
@@ -37,9 +36,7 @@ fn given<Q: TryFrom<Amount>>(text: &str, kind: Kind, unit: &str) -> Result<Given
         Some(hint) => format!("{why}; {hint}"),
         None => why.to_string(),
     })?;
-    let u = written.standard_uncertainty();
-    let of_kind = |amount: Amount| {
-        Q::try_from(amount).map_err(|_| format!("`{text}` is not in {unit} or a unit like it"))
-    };
-    Ok(Given { value: of_kind(written.amount)?, u: u.map(of_kind).transpose()?, text: full })
+    let value = Q::try_from(written.amount)
+        .map_err(|_| format!("`{text}` is not in {unit} or a unit like it"))?;
+    Ok(Given { value, spread: written.spread, text: full })
 }

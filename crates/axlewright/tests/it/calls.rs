@@ -1,10 +1,8 @@
 //! Calls as such: help, exit codes, colour, streams that are closed or full.
 
-mod common;
-
 use std::process::Stdio;
 
-use common::{program, run, said};
+use crate::common::{program, run, said};
 use tempfile::tempdir;
 
 const COMMANDS: [&[&str]; 8] = [
@@ -49,8 +47,8 @@ fn wrong_calls_end_with_2_and_say_so_on_stderr() {
         (&["index", "--anchor-teeth", "40"], "--plate-teeth"),
         (&["bar"], "--diameter"),
         (&["bar", "--diameter", "23"], "--length"),
-        (&["bar", "--diameter", "thick", "--length", "540"], "thick"),
-        (&["bar", "--diameter", "23 deg", "--length", "540"], "23 deg"),
+        (&["bar", "--diameter", "thick", "--length", "540", "--modulus", "78"], "thick"),
+        (&["bar", "--diameter", "23 deg", "--length", "540", "--modulus", "78"], "23 deg"),
         (&["level", "--first", "0.3", "--turned", "0.1", "--plate", "35"], "--arrow"),
         (&["level", "--first", "nan", "--turned", "0.1"], "nan"),
     ];

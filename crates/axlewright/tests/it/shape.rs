@@ -1,10 +1,8 @@
 //! The JSON shape as the contract has it, walked over every document the program prints.
 
-mod common;
-
 use std::path::Path;
 
-use common::run;
+use crate::common::run;
 use serde_json::{Map, Value};
 use tempfile::tempdir;
 
@@ -140,7 +138,7 @@ fn quick_calculators_print_the_same_shape() {
     let index = ["index", "--anchor-teeth", "40", "--plate-teeth", "44", "--now", "33.6"];
     let index: Vec<&str> = index.into_iter().chain(["--target", "36"]).collect();
     let sided: Vec<&str> = index.iter().copied().chain(["--side", "right"]).collect();
-    let bar = ["bar", "--diameter", "23", "--length", "540"];
+    let bar = ["bar", "--diameter", "23", "--length", "540", "--modulus", "78.5"];
     let twisted: Vec<&str> =
         bar.into_iter().chain(["--twist", "16", "--allowable", "800 MPa"]).collect();
     let change = ["bar", "change", "--manual", "30", "--ride", "11", "--old", "22", "--new", "23"];
@@ -169,7 +167,8 @@ fn a_question_that_makes_no_sense_prints_the_same_shape_with_its_problem() {
     let folder = tempdir().unwrap();
     let index = ["index", "--anchor-teeth", "0", "--plate-teeth", "44", "--now", "33.6"];
     let index: Vec<&str> = index.into_iter().chain(["--target", "36"]).collect();
-    let hollow = ["bar", "--diameter", "23", "--bore", "24", "--length", "540"];
+    let hollow =
+        ["bar", "--diameter", "23", "--bore", "24", "--length", "540", "--modulus", "78.5"];
     let change = ["bar", "change", "--manual", "30", "--ride", "11", "--old", "22", "--new", "0"];
     for args in [&index[..], &hollow, &change] {
         let found = document(folder.path(), args, 1);

@@ -1,8 +1,6 @@
 //! Answers of the quick calculators against figures worked out by hand.
 
-mod common;
-
-use common::run;
+use crate::common::run;
 use serde_json::Value;
 use tempfile::tempdir;
 

@@ -1,11 +1,9 @@
 //! Files and folders: what is read, what is written, and what is left alone.
 
-mod common;
-
 use std::fs;
 use std::path::Path;
 
-use common::run;
+use crate::common::run;
 use tempfile::tempdir;
 
 /// Names in a folder, sorted.

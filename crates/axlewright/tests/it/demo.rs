@@ -1,10 +1,8 @@
 //! The demo: what it writes, what it leaves alone, and what it says.
 
-mod common;
-
 use std::fs;
 
-use common::run;
+use crate::common::run;
 use tempfile::tempdir;
 
 /// Every id the first build sheet promises for each rear corner.

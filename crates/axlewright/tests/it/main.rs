@@ -1,0 +1,9 @@
+//! The program from outside: the real binary in folders of its own, and `run` without a process.
+
+mod calls;
+mod common;
+mod demo;
+mod files;
+mod in_process;
+mod quick;
+mod shape;
