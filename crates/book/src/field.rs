@@ -241,7 +241,7 @@ fields! {
              weight in its papers, halved. Say in car.load_state what was in the car."
         good "8 kg from a book is fit for a first setting, 3 kg once weighed"
         unlocks "trim, stress and wheel load";
-    LoadUnsprung = "load.unsprung", rung 3, mass(1.0, 500.0), WEIGHT, "36 kg",
+    LoadUnsprung = "load.unsprung", rung 3, mass(1.0, 500.0), None, "36 kg",
         name "part of that weight the bar does not carry"
         how "Wheel, brake and hub whole, plus what a bathroom scale shows under the arm's wheel \
              end with the inner end held level."

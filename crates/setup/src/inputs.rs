@@ -176,9 +176,12 @@ impl Inputs {
         inputs.load_state = car.load_state.as_ref().map(|entry| entry.value.clone());
         for field in Field::ALL {
             if let Some(entry) = car.get(*field, side) {
+                // "0 mm" says that a bar is solid: a fact, not a reading that might be less.
+                let solid =
+                    *field == Field::BarBore && car.length(*field, side) == Some(Length::ZERO);
                 let known = Known {
                     value: entry.value.clone(),
-                    u: car.uncertainty(*field, side),
+                    u: if solid { None } else { car.uncertainty(*field, side) },
                     text: entry.text.clone(),
                     from: line(entry.line),
                 };

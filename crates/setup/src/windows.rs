@@ -183,6 +183,17 @@ fn occasions(look: &Look) -> [(&'static str, Option<Angle>); 3] {
     ]
 }
 
+/// How far beyond the lowest it hangs an arm may be let down by hand: own choice.
+const BEYOND: Angle = Angle::deg(5.0);
+
+/// Only the windows an arm can come to: geometry knows places far below where it hangs.
+fn within_swing(look: &Look, windows: Vec<Edge>) -> Vec<Edge> {
+    let lowest = occasions(look).into_iter().filter_map(|(_, angle)| angle).reduce(Angle::max);
+    let Some(lowest) = lowest else { return windows };
+    let near = |(window, ..): &Edge| window.from.is_none_or(|from| from <= lowest + BEYOND);
+    if windows.iter().any(near) { windows.into_iter().filter(near).collect() } else { windows }
+}
+
 /// How far inside the windows an angle is; nothing when no limit is in reach.
 fn margin(windows: &[Edge], angle: Angle) -> Option<Angle> {
     let inside = |window: &Window| {
@@ -256,7 +267,7 @@ fn one(
     bench.add_judged(
         recipe,
         |look| {
-            let windows = find(look)?;
+            let windows = within_swing(look, find(look)?);
             let fit = fits(look, &windows);
             let mut items: Vec<Vec<(&'static str, Item)>> =
                 windows.iter().map(|edge| window_item(look, edge)).collect();
