@@ -36,7 +36,7 @@ use axlewright_quantity::{Angle, Length};
 
 /// The largest angle a gauge reading may have, in degrees.
 const READING_DEG_MAX: f64 = 90.0;
-/// The largest slope of a body on stands that is taken for a reading and not for a slip of the pen.
+/// The largest slope of a body that is taken for a reading and not for a slip of the pen.
 const BODY_DEG_MAX: f64 = 30.0;
 /// The largest lash, in degrees, that is still lash and not a stripped spline.
 const LASH_DEG_MAX: f64 = 10.0;
@@ -64,7 +64,8 @@ pub enum LevelError {
         most: Angle,
     },
     /// A measuring diameter that no wheel has.
-    #[error("measuring diameter is {:.1} mm; it must lie between 50 mm and 2000 mm", .given.to_mm())]
+    #[error("measuring diameter is {:.1} mm; it must lie between 50 mm and 2000 mm",
+        .given.to_mm())]
     Diameter {
         /// As given.
         given: Length,
@@ -100,7 +101,7 @@ fn within(what: &'static str, given: Angle, least: f64, most: f64) -> Result<Ang
     if !given.is_finite() {
         return Err(LevelError::NotANumber { what });
     }
-    // Half a millionth of a degree of room, so that a reading of exactly 90° is not lost to radians.
+    // Half a millionth of a degree of room: exactly 90° must not be lost to radians.
     if given.to_deg() < least - 5e-7 || most + 5e-7 < given.to_deg() {
         let (least, most) = (Angle::deg(least), Angle::deg(most));
         return Err(LevelError::OutOfRange { what, given, least, most });

@@ -646,8 +646,8 @@ impl Splines {
     /// # Valid for
     /// Readings whose errors are independent. About one honest pair in twenty is called out.
     /// # Errors
-    /// No attempt, an angle beyond 90°, an uncertainty outside 0.000001° to 10°, more teeth than go once
-    /// round, more than 100 angles asked for.
+    /// No attempt, an angle beyond 90°, an uncertainty outside 0.000001° to 10°, more teeth than go
+    /// once round, more than 100 angles asked for.
     /// # Source
     /// JCGM 100:2008, 5.1.2 (difference of two readings), 6.3.3 (k = 2); weighted mean.
     pub fn next_from_attempts(

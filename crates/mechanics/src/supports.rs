@@ -104,7 +104,8 @@ pub enum SupportError {
         most: Length,
     },
     /// A coefficient of friction no saddle has.
-    #[error("stand {stand}: friction is {:.3}; it must be more than 0 and at most 2", .given.to_one())]
+    #[error("stand {stand}: friction is {:.3}; it must be more than 0 and at most 2",
+        .given.to_one())]
     Friction {
         /// Counted from one.
         stand: usize,
@@ -112,7 +113,8 @@ pub enum SupportError {
         given: Ratio,
     },
     /// A rating no stand has.
-    #[error("stand {stand}: rated {:.1} kg; it must lie between 1 kg and 100 000 kg", .given.to_kg())]
+    #[error("stand {stand}: rated {:.1} kg; it must lie between 1 kg and 100 000 kg",
+        .given.to_kg())]
     Rating {
         /// Counted from one.
         stand: usize,
@@ -167,7 +169,8 @@ pub enum SupportError {
         stands: usize,
     },
     /// A push at no height.
-    #[error("push at {:.0} mm above the floor; it must lie between 0 mm and 5000 mm", .given.to_mm())]
+    #[error("push at {:.0} mm above the floor; it must lie between 0 mm and 5000 mm",
+        .given.to_mm())]
     Height {
         /// As given.
         given: Length,

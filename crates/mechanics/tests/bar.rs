@@ -84,7 +84,8 @@ proptest! {
             (Ok(quick), Ok(full)) => {
                 prop_assert!((quick - full).to_deg().abs() < 1e-9);
                 // The point of it: both bars carry the same torque at ride.
-                let (before, after) = (bar(old).torque(manual - ride), bar(new).torque(full - ride));
+                let before = bar(old).torque(manual - ride);
+                let after = bar(new).torque(full - ride);
                 prop_assert!((before - after).to_nm().abs() < 1e-6);
             }
             (quick, full) => prop_assert!(quick.is_err() && full.is_err()),
@@ -95,7 +96,8 @@ proptest! {
     fn nothing_panics(bits in prop::array::uniform4(any::<u64>())) {
         let [a, b, c, d] = bits.map(f64::from_bits);
         let given = BarSize {
-            diameter: Length::m(a), bore: Length::m(b), length: Length::m(c), modulus: Stress::pa(d),
+            diameter: Length::m(a), bore: Length::m(b), length: Length::m(c),
+            modulus: Stress::pa(d),
         };
         if let Ok(bar) = Bar::new(given) {
             prop_assert!(bar.rate().is_finite() && 0.0 < bar.rate().to_si());

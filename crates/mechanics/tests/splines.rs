@@ -48,10 +48,8 @@ fn check_choices(n: (u32, u32), now: f64, target: f64) {
     assert_eq!((ends, teeth), best);
     for choice in &listed {
         let mine = figures(choice);
-        assert!(
-            (mine.0 - by_hand(n, choice.anchor_teeth, choice.plate_teeth, target - now).0).abs()
-                < TIE_DEG
-        );
+        let again = by_hand(n, choice.anchor_teeth, choice.plate_teeth, target - now);
+        assert!((mine.0 - again.0).abs() < TIE_DEG);
         let beaten = all.iter().any(|&pair| covers(pair, mine) && !(covers(mine, pair)));
         assert_eq!(choice.undominated, !beaten, "{choice:?}");
         // The fewest teeth at this angle are listed too.
@@ -70,20 +68,31 @@ fn check_choices(n: (u32, u32), now: f64, target: f64) {
             listed.iter().any(|choice| choice.undominated && covers(figures(choice), pair));
         assert!(covered, "{pair:?} is neither listed nor beaten");
     }
-    let mut errors: Vec<f64> = all.iter().map(|pair| pair.0).collect();
-    errors.sort_by(f64::total_cmp);
-    errors.dedup_by(|a, b| (*a - *b).abs() < TIE_DEG);
-    let mut ours: Vec<f64> = listed.iter().map(|choice| figures(choice).0).collect();
-    ours.dedup_by(|a, b| (*a - *b).abs() < TIE_DEG);
-    assert!(errors.iter().zip(&ours).take(2).all(|(a, b)| (a - b).abs() < TIE_DEG));
+    // The three nearest angles are there, whichever side of the target they are on.
+    let mut changes: Vec<f64> = every_pair(n)
+        .map(|(p, q)| 360.0 * (f64::from(p) / f64::from(n.0) + f64::from(q) / f64::from(n.1)))
+        .collect();
+    changes.sort_by(|a, b| (a - target + now).abs().total_cmp(&(b - target + now).abs()));
+    changes.dedup_by(|a, b| (*a - *b).abs() < TIE_DEG);
+    let third = (changes[2] - target + now).abs();
+    for change in changes.iter().filter(|change| (**change - target + now).abs() < third - TIE_DEG)
+    {
+        assert!(listed.iter().any(|choice| (choice.change.to_deg() - change).abs() < TIE_DEG));
+    }
+    let near = |choice: &&Choice| figures(choice).0 < third + TIE_DEG;
+    let mut listed_near: Vec<f64> =
+        listed.iter().filter(near).map(|choice| choice.change.to_deg()).collect();
+    listed_near.sort_by(f64::total_cmp);
+    listed_near.dedup_by(|a, b| (*a - *b).abs() < TIE_DEG);
+    assert!(3 <= listed_near.len());
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    #![proptest_config(ProptestConfig::with_cases(128))]
 
     #[test]
     fn choices_against_every_pair(
-        anchor in 2..30_u32, plate in 2..30_u32, now in -30.0..60.0_f64, by in -25.0..25.0_f64,
+        anchor in 2..30_u32, plate in 2..30_u32, now in -20.0..20.0_f64, by in -70.0..70.0_f64,
     ) {
         check_choices((anchor, plate), now, now + by);
     }
@@ -245,6 +254,19 @@ fn attempts_that_agree() {
     // From 34.14 to 33.3 is one more of the same.
     assert_eq!(next.choices[0].as_move(), Move { anchor_teeth: -1, plate_teeth: 1 });
     assert_eq!(next.words(), "the attempts agree with whole teeth");
+}
+
+/// By hand: u of 0.1° and 0.2° weigh 4 to 1, so 30.0° and 30.4° have the mean 30.08°, u 0.2/√5.
+#[test]
+fn a_surer_attempt_weighs_more() {
+    let splines = Splines::new(40, 44).unwrap();
+    let sure = Attempt { u: Angle::deg(0.1), ..attempt((0, 0), 30.0) };
+    let unsure = Attempt { u: Angle::deg(0.2), ..attempt((0, 0), 30.4) };
+    for log in [[sure, unsure], [unsure, sure]] {
+        let next = splines.next_from_attempts(&log, Angle::deg(30.0), THREE).unwrap();
+        assert!((next.now.to_deg() - 30.08).abs() < 1e-9);
+        assert!((next.u.to_deg() - 0.2 / 5.0_f64.sqrt()).abs() < 1e-9);
+    }
 }
 
 #[test]

@@ -61,7 +61,9 @@ proptest! {
 
     /// ν lies between the least of the parts' and their sum (JCGM 100:2008, G.4.1, note).
     #[test]
-    fn effective_freedom_is_bounded(parts in prop::collection::vec((0.1..5.0_f64, 1.0..50.0_f64), 1..6)) {
+    fn effective_freedom_is_bounded(
+        parts in prop::collection::vec((0.1..5.0_f64, 1.0..50.0_f64), 1..6),
+    ) {
         let given: Vec<Part<Length>> = parts.iter()
             .map(|&(u, nu)| Part { u: Length::mm(u), freedom: Freedom::Of(Ratio::one(nu)) })
             .collect();

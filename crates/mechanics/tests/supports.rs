@@ -80,7 +80,8 @@ fn four_stands_by_hand() {
     assert!(loads[0].least.to_n() > 0.0 && loads[2].least.to_n() == 0.0);
 }
 
-/// By hand: areas. Stands at (0, 0), (1000, 0), (0, 1000), load at (200, 300): shares 0.5, 0.2, 0.3.
+/// By hand: areas. Stands at (0, 0), (1000, 0), (0, 1000), load at (200, 300): shares of 0.5, 0.2
+/// and 0.3.
 #[test]
 fn three_stands_by_hand() {
     let three = Stands::new(vec![stand(0.0, 0.0), stand(1000.0, 0.0), stand(0.0, 1000.0)]).unwrap();
