@@ -18,8 +18,10 @@ pub(crate) trait Seats {
     fn relation(&self) -> &Relation;
     /// The cost of an order.
     fn whole(&self, order: &[u16]) -> i64;
-    /// Called when `order` has changed and places in it are about to be priced.
+    /// Called once when places in `order` are about to be priced.
     fn look(&mut self, order: &[u16]);
+    /// Called when `order[gap]` has just been put in.
+    fn put(&mut self, order: &[u16], gap: usize);
     /// What `task` adds if put before `order[gap]` (at the end for `gap == order.len()`).
     fn price(&self, order: &[u16], gap: usize, task: u16) -> i64;
     /// A descent of its own, in place; returns the new cost.
@@ -96,7 +98,7 @@ impl Anneal {
         let mut value = seats.whole(&self.rest);
         let allowed = self.value as f64 - heat * self.random.unit().ln();
         if (value as f64) < allowed {
-            if value < self.best + (heat as i64) && value != self.value {
+            if value < self.best {
                 value = seats.descend(&mut self.rest, value);
             }
             std::mem::swap(&mut self.order, &mut self.rest);
@@ -140,11 +142,12 @@ impl Anneal {
     }
 
     fn recreate(&mut self, seats: &mut impl Seats) {
+        seats.look(&self.rest);
         for at in 0..self.out.len() {
             let task = self.out[at];
-            seats.look(&self.rest);
             let gap = cheapest_gap(seats, &self.rest, task, &mut self.random);
             self.rest.insert(gap, task);
+            seats.put(&self.rest, gap);
         }
     }
 }

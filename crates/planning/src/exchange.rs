@@ -8,6 +8,10 @@ use crate::matrix::Matrix;
 pub(crate) struct Table {
     len: usize,
     cost: Vec<i32>,
+    /// The same, row: to.
+    turned: Vec<i32>,
+    /// Cost of the arc that ends at each place of the order being filled; 0 for the first.
+    link: Vec<i32>,
     relation: Relation,
     /// Stamp of the last left-hand string a task must not overtake.
     mark: Vec<u64>,
@@ -16,9 +20,12 @@ pub(crate) struct Table {
 
 impl Table {
     pub(crate) fn new(matrix: &Matrix) -> Self {
+        let n = matrix.len;
         Self {
-            len: matrix.len,
+            len: n,
             cost: matrix.cost.iter().map(|&c| c as i32).collect(),
+            turned: (0..n * n).map(|at| matrix.cost[(at % n) * n + at / n] as i32).collect(),
+            link: Vec::new(),
             relation: matrix.relation.clone(),
             mark: vec![0; matrix.len],
             stamp: 0,
@@ -77,16 +84,33 @@ impl Seats for Table {
         order.windows(2).map(|pair| self.arc(pair[0], pair[1])).sum()
     }
 
-    fn look(&mut self, _: &[u16]) {}
+    fn look(&mut self, order: &[u16]) {
+        self.link.clear();
+        self.link.push(0);
+        let arcs = order.windows(2).map(|p| usize::from(p[0]) * self.len + usize::from(p[1]));
+        self.link.extend(arcs.map(|at| self.cost[at]));
+    }
+
+    fn put(&mut self, order: &[u16], gap: usize) {
+        let arc = |from: usize| order.get(from + 1).map_or(0, |&to| self.arc(order[from], to));
+        let into = if gap > 0 { arc(gap - 1) as i32 } else { 0 };
+        let onward = arc(gap) as i32;
+        self.link.insert(gap.min(self.link.len()), into);
+        if gap + 1 < order.len() {
+            self.link[gap + 1] = onward;
+        }
+    }
 
     fn price(&self, order: &[u16], gap: usize, task: u16) -> i64 {
-        let left = gap.checked_sub(1).map(|at| order[at]);
-        match (left, order.get(gap)) {
-            (Some(a), Some(&b)) => self.arc(a, task) + self.arc(task, b) - self.arc(a, b),
-            (Some(a), None) => self.arc(a, task),
-            (None, Some(&b)) => self.arc(task, b),
-            (None, None) => 0,
+        let row = usize::from(task) * self.len;
+        let mut price = 0;
+        if gap > 0 {
+            price += self.turned[row + usize::from(order[gap - 1])];
         }
+        if let Some(&next) = order.get(gap) {
+            price += self.cost[row + usize::from(next)] - self.link[gap];
+        }
+        i64::from(price)
     }
 
     fn descend(&mut self, order: &mut [u16], value: i64) -> i64 {

@@ -9,6 +9,7 @@
 use crate::bits::fixed;
 use crate::frame::{FAR, Frame};
 use crate::lagrange::{FINE, Priced};
+use crate::tree::Entries;
 use crate::watch::Watch;
 
 #[derive(Debug, Clone, Copy)]
@@ -33,10 +34,18 @@ pub(crate) struct Passed {
     pub(crate) complete: bool,
 }
 
+/// What a pass is told about the least that is to come.
+#[derive(Debug, Clone)]
+pub(crate) struct Hints {
+    pub(crate) priced: Vec<Priced>,
+    pub(crate) entries: Entries,
+}
+
 /// One pass.
 pub(crate) struct Layers<'a, const W: usize> {
     frame: &'a Frame,
     priced: &'a [Priced],
+    entries: &'a Entries,
     before: Vec<[u64; W]>,
     width: usize,
     /// Beginnings that reach this are dropped, in parts of 1/[`FINE`].
@@ -50,10 +59,11 @@ pub(crate) struct Layers<'a, const W: usize> {
 const EMPTY: u32 = u32::MAX;
 
 impl<'a, const W: usize> Layers<'a, W> {
-    pub(crate) fn new(frame: &'a Frame, priced: &'a [Priced], width: usize, value: i64) -> Self {
+    pub(crate) fn new(frame: &'a Frame, hints: &'a Hints, width: usize, value: i64) -> Self {
         Self {
             frame,
-            priced,
+            priced: &hints.priced,
+            entries: &hints.entries,
             before: (0..frame.len).map(|i| frame.relation.before(i).fixed()).collect(),
             width,
             limit: (value - 1) * FINE,
@@ -98,6 +108,10 @@ impl<'a, const W: usize> Layers<'a, W> {
 
     fn expand(&mut self, state: &State<W>, parent: u32, place: usize) {
         let n = self.frame.len;
+        let rest = self.entries.rest(&state.set, usize::from(state.last));
+        if state.cost * FINE + rest > self.limit {
+            return;
+        }
         let row = usize::from(state.last) * n;
         let mut paid = [0_i64; 4];
         for (paid, priced) in paid.iter_mut().zip(self.priced) {

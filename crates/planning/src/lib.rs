@@ -8,6 +8,7 @@ mod layers;
 mod matrix;
 mod random;
 mod search;
+mod tree;
 mod watch;
 
 pub use matrix::{Matrix, MatrixError};

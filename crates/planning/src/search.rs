@@ -3,9 +3,10 @@
 use crate::anneal::{Anneal, Seats};
 use crate::exchange::Table;
 use crate::frame::Frame;
-use crate::lagrange::{FINE, Priced, Prices};
-use crate::layers::{Layers, Passed};
+use crate::lagrange::{FINE, Prices};
+use crate::layers::{Hints, Layers, Passed};
 use crate::matrix::Matrix;
+use crate::tree::{Entries, Leaving};
 use crate::watch::{Control, Effort, Progress, StoppedBy, Watch};
 
 /// The best order found, and what is proven about it.
@@ -99,6 +100,8 @@ fn only_anneal(matrix: &Matrix, seats: &mut impl Seats, watch: &mut Watch<'_>) {
     debug_assert!(matrix.cost(&watch.order).is_some());
 }
 
+/// Moves of annealing before the first proof is tried.
+const TURN_FIRST: u64 = 20_000;
 /// Steps uphill for the first prices.
 const STEPS: u32 = 400;
 const WIDTH_FIRST: usize = 500;
@@ -108,9 +111,8 @@ fn turns<const W: usize>(matrix: &Matrix, table: &mut Table, watch: &mut Watch<'
     let mut anneal = Anneal::new(&watch.order, watch.value, watch.effort.seed);
     let frames = [Frame::new(matrix)];
     let frames = [frames[0].clone(), frames[0].reversed()];
-    let first = 20_000 + 20 * matrix.len() as u64;
-    turn(&mut anneal, table, watch, first);
-    let priced: Vec<Vec<Priced>> = frames.iter().map(|f| vec![prices(f, watch)]).collect();
+    turn(&mut anneal, table, watch, TURN_FIRST);
+    let hints: Vec<Hints> = frames.iter().map(|frame| hints(frame, watch)).collect();
     let mut width = WIDTH_FIRST;
     while !watch.over() {
         let before = watch.moves;
@@ -122,7 +124,7 @@ fn turns<const W: usize>(matrix: &Matrix, table: &mut Table, watch: &mut Watch<'
         for backwards in [false, true] {
             let side = usize::from(backwards);
             let (value, frame) = (watch.value, &frames[side]);
-            let passed = Layers::<W>::new(frame, &priced[side], width, value).pass(watch);
+            let passed = Layers::<W>::new(frame, &hints[side], width, value).pass(watch);
             take(matrix, passed, backwards, watch);
             if watch.over() {
                 return;
@@ -130,7 +132,7 @@ fn turns<const W: usize>(matrix: &Matrix, table: &mut Table, watch: &mut Watch<'
         }
         width *= WIDTH_GROWS;
         let spent = watch.moves - before;
-        turn(&mut anneal, table, watch, spent.max(20_000));
+        turn(&mut anneal, table, watch, spent.max(TURN_FIRST * 10));
     }
     turn(&mut anneal, table, watch, u64::MAX / 2);
 }
@@ -155,16 +157,24 @@ fn take(matrix: &Matrix, passed: Passed, backwards: bool, watch: &mut Watch<'_>)
     }
 }
 
-fn prices(frame: &Frame, watch: &mut Watch<'_>) -> Priced {
+fn hints(frame: &Frame, watch: &mut Watch<'_>) -> Hints {
+    let mut leaving = Leaving::new(frame);
     let mut prices = Prices::new(frame);
-    let cost = (frame.len * frame.len * frame.len / 2000).max(1) as u64;
+    let cost = (frame.len * frame.len / 50).max(1) as u64;
     for _ in 0..STEPS {
         prices.step(watch.value);
+        leaving.step(watch.value);
+        watch.raise(up(leaving.bound));
         if !watch.spend(cost) {
             break;
         }
     }
     let priced = prices.exact();
-    watch.raise(priced.bound.saturating_add(FINE - 1).div_euclid(FINE));
-    priced
+    watch.raise(up(priced.bound));
+    Hints { priced: vec![priced], entries: Entries::new(frame, &leaving.best_price) }
+}
+
+/// From parts of 1/[`FINE`] to whole units that cost no less.
+const fn up(bound: i64) -> i64 {
+    bound.saturating_add(FINE - 1).div_euclid(FINE)
 }
