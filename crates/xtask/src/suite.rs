@@ -21,6 +21,8 @@ pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
     });
     report.stage("page tools", |_| tools::page_tools());
     report.stage("page checks catch faults", look::prove_checks);
+    report
+        .stage("demo sheet in the browser", |tests| look::check_sheet(&look::demo_sheet()?, tests));
     report.not_run("fuzzing, many property cases, references anew, benches: `cargo xtask soak`");
     report.not_run("the cold release build: `cargo xtask timing`");
     report.close();
