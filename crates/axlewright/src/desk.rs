@@ -81,6 +81,8 @@ pub enum DeskError {
     },
     /// It is there and was not made by this program.
     Foreign(PathBuf),
+    /// The demo car's file is there, changed by somebody.
+    ChangedDemo(PathBuf),
     /// The system refused to read it.
     Read(PathBuf, io::Error),
     /// The system refused to write it.
@@ -106,6 +108,9 @@ impl std::fmt::Display for DeskError {
             }
             Self::Foreign(path) => {
                 write!(f, "`{}` is there already and is left alone", path.display())
+            }
+            Self::ChangedDemo(path) => {
+                write!(f, "`{}` is no longer the demo car and is left alone", path.display())
             }
             Self::Read(path, why) => {
                 write!(f, "cannot read `{}`: {}", path.display(), in_words(why))
@@ -141,6 +146,11 @@ impl DeskError {
             Self::Foreign(_) => {
                 "choose another name, or move that file away if it is not needed".into()
             }
+            Self::ChangedDemo(path) => format!(
+                "make its sheet with `axlewright sheet {}`, or give the demo another folder with \
+                 `--out`",
+                path.display()
+            ),
             Self::Read(_, why) if why.kind() == io::ErrorKind::PermissionDenied => {
                 "ask for the right to read it, or copy it to a folder of your own".into()
             }
@@ -305,15 +315,15 @@ pub struct Demo {
 /// Writes the demo car and its build sheet into a folder.
 ///
 /// # Errors
-/// [`DeskError::Foreign`] when the folder holds another car file or a foreign page under the
-/// same names: a demo car somebody has changed stays as it is.
+/// [`DeskError::ChangedDemo`] when the folder holds another car file, [`DeskError::Foreign`] for a
+/// foreign page; otherwise what the system says.
 pub fn write_demo(folder: &Path) -> Result<Demo, DeskError> {
     make_folder(folder)?;
     let car = folder.join(CAR_FILE_NAME);
     match fs::symlink_metadata(&car) {
         Err(_) => write_new(DEMO_CAR, &car)?,
         Ok(_) if fs::read(&car).is_ok_and(|there| there == DEMO_CAR.as_bytes()) => {}
-        Ok(_) => return Err(DeskError::Foreign(car)),
+        Ok(_) => return Err(DeskError::ChangedDemo(car)),
     }
     let (assessment, faults) = assess_text(DEMO_CAR);
     let sheet = sheet_path(&car);

@@ -119,10 +119,15 @@ pub fn caution(out: &mut dyn Write, text: &str) -> io::Result<()> {
 
 /// How a finding is known: words, formula, source, and what went in.
 pub fn how_known(out: &mut dyn Write, finding: &Finding) -> io::Result<()> {
-    let why = &finding.why;
-    if !why.words.is_empty() {
-        hanging(out, "How known: ", "  ", &why.words)?;
+    if !finding.why.words.is_empty() {
+        hanging(out, "How known: ", "  ", &finding.why.words)?;
     }
+    grounds(out, finding)
+}
+
+/// Formula, source and inputs of a finding whose words were said already.
+pub fn grounds(out: &mut dyn Write, finding: &Finding) -> io::Result<()> {
+    let why = &finding.why;
     if !why.formula.is_empty() {
         hanging(out, "  formula: ", "           ", why.formula)?;
     }
@@ -155,9 +160,19 @@ pub fn gap(out: &mut dyn Write, gap: &Gap) -> io::Result<()> {
         hanging(out, "    how: ", "    ", &gap.how)?;
     }
     if !gap.blocks.is_empty() {
-        hanging(out, "    unlocks: ", "    ", &gap.blocks.join(", "))?;
+        let blocks: Vec<&str> = gap.blocks.iter().map(AsRef::as_ref).collect();
+        hanging(out, "    unlocks: ", "    ", &first_few(&blocks, 5))?;
     }
     Ok(())
+}
+
+/// `a, b, c and 4 more`.
+pub fn first_few(names: &[&str], most: usize) -> String {
+    let shown: Vec<&str> = names.iter().copied().take(most).collect();
+    match names.len().saturating_sub(most) {
+        0 => shown.join(", "),
+        rest => format!("{} and {rest} more", shown.join(", ")),
+    }
 }
 
 /// `1 gap`, `3 gaps`.

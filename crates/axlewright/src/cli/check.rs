@@ -58,7 +58,7 @@ impl Check {
         }
         print_faults(streams.out, &reviewed)?;
         writeln!(streams.out, "{}", summary(&reviewed.faults))?;
-        print_rungs(streams.out, &reviewed.assessment)?;
+        print_rungs(streams.out, &reviewed)?;
         self.print_gaps(streams.out, &reviewed.assessment)?;
         Ok(exit)
     }
@@ -183,8 +183,10 @@ const RUNGS: [Rung; 5] = [
     Rung { answers: "camber, toe and everything else over the travel", findings: &["travel"] },
 ];
 
-fn print_rungs(out: &mut dyn Write, assessment: &Assessment) -> io::Result<()> {
+fn print_rungs(out: &mut dyn Write, reviewed: &Reviewed) -> io::Result<()> {
+    let assessment = &reviewed.assessment;
     text::heading(out, "What the car file answers already")?;
+    let mut named: Vec<&str> = Vec::new();
     for (number, rung) in RUNGS.iter().enumerate() {
         let missing: Vec<&str> =
             rung.findings.iter().copied().filter(|id| !is_answered(assessment, id)).collect();
@@ -194,9 +196,15 @@ fn print_rungs(out: &mut dyn Write, assessment: &Assessment) -> io::Result<()> {
             _ => "in part",
         };
         writeln!(out, "  {}  {state}  {}", number + 1, rung.answers)?;
-        if let Some(needs) = needs(assessment, &missing) {
-            text::hanging(out, "     needs: ", "            ", &needs)?;
+        let needs = needs(assessment, &missing, &named);
+        if !needs.is_empty() {
+            let first = if named.is_empty() { "     needs: " } else { "     needs also: " };
+            text::hanging(out, first, "            ", &text::first_few(&needs, 4))?;
         }
+        named.extend(needs);
+    }
+    if reviewed.faults.iter().any(|fault| fault.is_error) {
+        writeln!(out, "What is wrong above counts as not measured.")?;
     }
     Ok(())
 }
@@ -212,19 +220,17 @@ fn is_answered(assessment: &Assessment, id: &str) -> bool {
         || axlewright_quantity::Side::BOTH.into_iter().all(has)
 }
 
-/// The first few gaps that keep the missing findings from being answered.
-fn needs(assessment: &Assessment, missing: &[&str]) -> Option<String> {
+/// The gaps that keep the missing findings from being answered, without those named before.
+fn needs<'a>(assessment: &'a Assessment, missing: &[&str], named: &[&str]) -> Vec<&'a str> {
     let mut ids: Vec<&str> = Vec::new();
     for gap in &assessment.gaps {
+        let id = gap.id.as_str();
         let is_blocking = gap.blocks.iter().any(|blocked| missing.contains(blocked));
-        if is_blocking && !ids.contains(&gap.id.as_str()) {
-            ids.push(&gap.id);
+        if is_blocking && !ids.contains(&id) && !named.contains(&id) {
+            ids.push(id);
         }
     }
-    let rest = ids.len().saturating_sub(4);
-    ids.truncate(4);
-    let more = if rest == 0 { String::new() } else { format!(" and {rest} more") };
-    if ids.is_empty() { None } else { Some(format!("{}{more}", ids.join(", "))) }
+    ids
 }
 
 #[cfg(test)]

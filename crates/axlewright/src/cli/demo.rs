@@ -15,7 +15,7 @@ use crate::{Exit, Streams, desk, text};
 #[command(after_help = "\
 Examples:
   axlewright demo
-  axlewright demo --out /tmp/larch --no-open
+  axlewright demo --out larch --no-open
 
 Writes car.toml and car-sheet.html into the folder and, with a terminal on a
 desktop, opens the sheet in the browser. Files that were not made by this
@@ -70,6 +70,7 @@ fn tell(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
     text::caution(out, CAUTION_TEETH)?;
     tell_free_angle(out, car)?;
     tell_teeth(out, car)?;
+    tell_windows(out, car)?;
     tell_raising(out, car)?;
     tell_gaps(out, car)
 }
@@ -120,6 +121,9 @@ fn tell_free_angle(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
     if let Some(target) = find(car, "free-angle.target", Side::Left, None) {
         text::hanging(out, "  Why: ", "       ", &target.why.words)?;
     }
+    if let Some(apart) = car.find("free-angle.left-right", None) {
+        text::paragraph(out, "  ", &apart.why.words)?;
+    }
     text::hanging(out, "  ", "     ", NOTE_U)
 }
 
@@ -141,53 +145,108 @@ fn tell_teeth(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
     Ok(())
 }
 
+/// Both times raising is looked at, the teeth as they are first: what counts before the act.
+const TIMES: [(State, &str); 2] =
+    [(State::Now, "teeth as now"), (State::Target, "teeth as chosen")];
+
 fn tell_raising(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
     text::heading(out, "Raising the arm until the stop bolt goes in")?;
     let raise = |side, at| find(car, "raise.stop-bolt", side, Some(at)).map(|found| &found.value);
     let part = |side, at, name| raise(side, at).and_then(|value| value.get(name));
     text::caution(
         out,
-        "The arm stores energy all the way up. Keep out of its path, jack under the stated point \
-         only, and have the stop bolt at hand.",
+        "The bar winds up all the way: if the jack slips, the arm is thrown down. Keep out of its \
+         path, jack at the stated point only, and have the stop bolt at hand.",
     )?;
-    for (at, when) in [
-        (State::Now, "with the teeth as they are now"),
-        (
-            State::Target,
-            "once on \
-         the chosen teeth",
-        ),
-    ] {
-        for side in Side::BOTH {
-            if part(side, at, "lifts_car") == Some(&Item::Flag(true)) {
-                let stand = text::cell(part(side, at, "stand"));
-                let ballast = with_u(part(side, at, "ballast"));
-                text::caution(
-                    out,
-                    &format!(
-                        "{side}, {when}: the jack takes the car off the stand `{stand}`. Ballast \
-                         over each rear stand first: {ballast}."
-                    ),
-                )?;
-            }
+    let lifts = |side, at| part(side, at, "lifts_car") == Some(&Item::Flag(true));
+    for (at, when) in TIMES {
+        for side in Side::BOTH.into_iter().filter(|side| lifts(*side, at)) {
+            let stand = text::cell(part(side, at, "stand"));
+            let ballast = with_u(part(side, at, "ballast"));
+            let words = format!(
+                "{side}, {when}: the jack takes the car off the stand `{stand}`. Ballast over \
+                 each rear stand first: {ballast}, and twice its u on top."
+            );
+            text::caution(out, &words)?;
         }
     }
     writeln!(out)?;
-    for (at, when) in [(State::Now, "teeth as now"), (State::Target, "teeth as chosen")] {
+    for (at, when) in TIMES {
         let row = |name: &str, key: &'static str| both(name, |side| with_u(part(side, at, key)));
+        let after = |side| match lifts(side, at) {
+            true => "lifts off".to_owned(),
+            false => with_u(part(side, at, "stand_after")),
+        };
         let rows = [
             both(when, |side| side.word().to_owned()),
             row("jack force", "force"),
             row("lift at the jack", "lift"),
             row("energy in the bar", "energy"),
             row("nearest stand before", "stand_before"),
-            row("nearest stand after", "stand_after"),
+            both("nearest stand after", after),
             row("ballast per rear stand", "ballast"),
         ];
         text::table(out, "  ", &rows)?;
         writeln!(out)?;
     }
     Ok(())
+}
+
+const WINDOWS: [(&str, &str); 6] = [
+    ("window.stop-bolt", "stop bolt"),
+    ("window.damper", "damper"),
+    ("window.hose", "brake hose"),
+    ("window.cable", "handbrake cable"),
+    ("window.half-shaft", "half-shaft"),
+    ("window.plate-bend", "plate, bending"),
+];
+
+fn tell_windows(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
+    text::heading(out, "What fits at which plate angle, in degrees")?;
+    let [left, right] = Side::BOTH.map(|side| window_rows(car, side));
+    if left == right {
+        writeln!(out, "  both sides")?;
+        return text::table(out, "  ", &left);
+    }
+    for (side, rows) in Side::BOTH.iter().zip([left, right]) {
+        writeln!(out, "  {side}")?;
+        text::table(out, "  ", &rows)?;
+    }
+    Ok(())
+}
+
+fn window_rows(car: &Assessment, side: Side) -> Vec<Vec<String>> {
+    let heads = ["", "fits", "hangs as now", "as chosen", "at ride"];
+    let mut rows = vec![heads.map(str::to_owned).to_vec()];
+    for (id, name) in WINDOWS {
+        let Some(found) = find(car, id, side, None) else { continue };
+        let verdict = |state| {
+            let fit = found.value.get("fit").and_then(|fit| fit.get(state));
+            text::cell(fit.and_then(|fit| fit.get("verdict")))
+        };
+        let fits = spans(&found.value);
+        let [now, target, ride] = ["hang_now", "hang_target", "ride"].map(verdict);
+        rows.push(vec![name.to_owned(), fits, now, target, ride]);
+    }
+    rows
+}
+
+/// `to 20.9, from 48.6`: the angles at which something fits, in degrees.
+fn spans(value: &Item) -> String {
+    let one = std::slice::from_ref(value);
+    let all = value.get("windows").map_or(one, Item::items);
+    let end = |span: &Item, name| {
+        let angle = span.get(name).and_then(Item::amount);
+        angle.map(|angle| format!("{:.1}", angle.shown()))
+    };
+    let words = all.iter().map(|span| match (end(span, "from"), end(span, "to")) {
+        (Some(from), Some(to)) => format!("{from} to {to}"),
+        (Some(from), None) => format!("from {from}"),
+        (None, Some(to)) => format!("to {to}"),
+        (None, None) => "always".to_owned(),
+    });
+    let words: Vec<String> = words.collect();
+    if words.is_empty() { "never".to_owned() } else { words.join(", ") }
 }
 
 fn tell_gaps(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {

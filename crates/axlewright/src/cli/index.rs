@@ -69,11 +69,13 @@ impl Index {
             target: self.target.clone(),
             side: self.side.map(Side::from),
         };
-        answer(streams, self.json, quick::index(&question), tell)
+        answer(streams, self.json, quick::index(&question), |out, found| {
+            tell(out, found, self.side.is_some())
+        })
     }
 }
 
-fn tell(out: &mut dyn Write, assessment: &Assessment) -> io::Result<()> {
+fn tell(out: &mut dyn Write, assessment: &Assessment, sided: bool) -> io::Result<()> {
     let Some(choices) = assessment.find("index.choices", None) else { return Ok(()) };
     text::caution(out, CAUTION_TEETH)?;
     writeln!(out)?;
@@ -90,6 +92,12 @@ fn tell(out: &mut dyn Write, assessment: &Assessment) -> io::Result<()> {
     writeln!(out)?;
     text::table(out, "  ", &choice_rows(choices.value.items()))?;
     writeln!(out, "\nTeeth and angles: + tail down, - tail up.")?;
+    // Seen from outside, the same move turns the other way round on the other side.
+    if !sided && text::cell(best.get("words")).contains("clockwise") {
+        let words = "Without --side, clockwise and anticlockwise are those of the left side; on \
+                     the right side they are the other way round.";
+        text::paragraph(out, "", words)?;
+    }
     if let Some(step) = assessment.find("vernier.step", None).and_then(|f| f.value.amount()) {
         writeln!(
             out,
@@ -97,8 +105,8 @@ fn tell(out: &mut dyn Write, assessment: &Assessment) -> io::Result<()> {
             text::value(step, None)
         )?;
     }
-    writeln!(out)?;
-    text::how_known(out, choices)
+    writeln!(out, "\nHow known:")?;
+    text::grounds(out, choices)
 }
 
 /// The choices as a table, best first, under a row of headings.
