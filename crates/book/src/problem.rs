@@ -39,7 +39,7 @@ pub enum ProblemKind {
     // The text as TOML.
     #[error("{what}")]
     Syntax { what: String, right: &'static str },
-    #[error("the list opened here is not closed before the next section or key")]
+    #[error("the bracket opened here is not closed before the next section or key")]
     ListNotClosed,
     #[error("`{key}` stands here a second time{}", first_in(*first_line))]
     WrittenTwice { key: String, first_line: Option<u32> },
@@ -144,13 +144,15 @@ pub enum ProblemKind {
     NoTravel { rings: u32, height: String, closed: String, open: String },
     #[error("both `bar.rate` and `bar.length` with `bar.shear_modulus` are given")]
     RateTwice,
-    #[error("the inner pivot, Y {pivot}, is not inboard of the hub, Y {hub}")]
+    #[error("the inner pivot, {pivot} from the centre line, is not inboard of the hub, {hub}")]
     PivotOutboard { pivot: String, hub: String },
     #[error("the wheel centre, X {wheel}, is not behind the hub, X {hub}")]
     WheelNotBehind { wheel: String, hub: String },
-    #[error("the wheel centre, Y {wheel}, is inboard of the hub, Y {hub}")]
+    #[error("the wheel centre, {wheel} from the centre line, is inboard of the hub, {hub}")]
     WheelInboard { wheel: String, hub: String },
-    #[error("the half-shaft's inner joint, Y {joint}, is not inboard of the wheel, Y {wheel}")]
+    #[error(
+        "the shaft's inner joint, {joint} from the centre line, is not inboard of the wheel, {wheel}"
+    )]
     JointOutboard { joint: String, wheel: String },
     #[error(
         "the hub is at X {x}, Z {z}; X and Z are counted from the bar axis, which is its centre"
@@ -213,7 +215,7 @@ impl ProblemKind {
     fn right_in_frame(&self) -> Option<String> {
         Some(match self {
             Self::Syntax { right, .. } => (*right).to_owned(),
-            Self::ListNotClosed => "end the list with `]`".to_owned(),
+            Self::ListNotClosed => "close it, a list with `]`".to_owned(),
             Self::WrittenTwice { .. } => {
                 "keep one of the two; the first is the one read here".to_owned()
             }

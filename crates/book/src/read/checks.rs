@@ -62,10 +62,6 @@ impl<'a> Look<'a> {
         let value = self.car.plate_point(field, self.side)?;
         Some(At { value, span: self.entry(field)?.span.clone() })
     }
-    /// How a length along the car's own Y reads on this side.
-    fn y(self, place: Place) -> String {
-        shown(self.side.to_left(place).y.into())
-    }
 
     /// The first must be less than the second.
     fn less(self, smaller: Field, greater: Field, why: &'static str, found: &mut Found) {
@@ -185,8 +181,7 @@ impl<'a> Look<'a> {
         if let (Some(hub), Some(pivot)) = (&hub, self.place(Field::ArmInnerPivot))
             && hub.value.y <= pivot.value.y
         {
-            let kind =
-                ProblemKind::PivotOutboard { pivot: self.y(pivot.value), hub: self.y(hub.value) };
+            let kind = ProblemKind::PivotOutboard { pivot: out(pivot.value), hub: out(hub.value) };
             found.push((kind, pivot.span));
         }
         if let (Some(hub), Some(wheel)) = (&hub, &wheel) {
@@ -196,7 +191,7 @@ impl<'a> Look<'a> {
                 found.push((kind, wheel.span.clone()));
             }
             if wheel.value.y < hub.value.y {
-                let (wheel_y, hub_y) = (self.y(wheel.value), self.y(hub.value));
+                let (wheel_y, hub_y) = (out(wheel.value), out(hub.value));
                 let kind = ProblemKind::WheelInboard { wheel: wheel_y, hub: hub_y };
                 found.push((kind, wheel.span.clone()));
             }
@@ -205,7 +200,7 @@ impl<'a> Look<'a> {
         if let (Some(wheel), Some(joint)) = (&wheel, self.place(Field::HalfShaftInnerJoint))
             && wheel.value.y <= joint.value.y
         {
-            let (joint_y, wheel_y) = (self.y(joint.value), self.y(wheel.value));
+            let (joint_y, wheel_y) = (out(joint.value), out(wheel.value));
             let kind = ProblemKind::JointOutboard { joint: joint_y, wheel: wheel_y };
             found.push((kind, joint.span));
         }
@@ -285,4 +280,9 @@ fn distance(a: Place, b: Place) -> Length {
 /// Of two places in the text, the later: there the contradiction shows.
 fn later(a: &Range<usize>, b: &Range<usize>) -> Range<usize> {
     if a.start < b.start { b.clone() } else { a.clone() }
+}
+
+/// How far out from the centre line, on either side.
+fn out(place: Place) -> String {
+    shown(place.y.into())
 }

@@ -120,22 +120,22 @@ impl<'t> Reader<'t> {
     fn table<'d>(
         &mut self,
         name: &str,
+        header: &str,
         value: &'d Spanned<DeValue<'d>>,
     ) -> Option<&'d DeTable<'d>> {
         match value.get_ref() {
             DeValue::Table(table) => Some(table),
             other => {
                 let found = values::found(other);
-                let header = format!("[{name}]");
-                let kind = ProblemKind::NotASection { name: name.to_owned(), found, header };
-                self.problem(kind, value.span());
+                let (name, header) = (name.to_owned(), format!("[{header}]"));
+                self.problem(ProblemKind::NotASection { name, found, header }, value.span());
                 None
             }
         }
     }
 
     fn car_section(&mut self, value: &Spanned<DeValue<'_>>) {
-        let Some(table) = self.table("car", value) else { return };
+        let Some(table) = self.table("car", "car", value) else { return };
         for (key, value) in table {
             let name: &str = key.get_ref();
             let line = Line { key: format!("car.{name}"), value };
@@ -166,13 +166,15 @@ impl<'t> Reader<'t> {
     }
 
     fn one_side(&mut self, side: Side, value: &Spanned<DeValue<'_>>) {
-        let Some(table) = self.table(&format!("{side}.bar"), value) else { return };
+        let Some(table) = self.table(side.word(), &format!("{side}.bar"), value) else { return };
         let prefix = format!("{side}.");
         for (key, value) in table {
             let name: &str = key.get_ref();
-            if is_section(name) {
+            let of_whole_car = ["car", "spec", "stand", "reading"].contains(&name)
+                || Field::of_section(name).any(Field::is_of_whole_car);
+            if is_section(name) && !of_whole_car {
                 self.section(name, &prefix, value, For::Only(side));
-            } else if ["car", "spec", "stand", "reading"].contains(&name) {
+            } else if of_whole_car {
                 let kind = ProblemKind::NotOneSided { section: name.to_owned() };
                 self.problem(kind, key.span());
             } else {
@@ -187,17 +189,13 @@ impl<'t> Reader<'t> {
 
     /// A section of the table of fields; `prefix` is `left.` or `right.` or nothing.
     fn section(&mut self, path: &str, prefix: &str, value: &Spanned<DeValue<'_>>, whom: For) {
-        let Some(table) = self.table(&format!("{prefix}{path}"), value) else { return };
+        let full = format!("{prefix}{path}");
+        let Some(table) = self.table(&full, &full, value) else { return };
         for (key, value) in table {
             let name: &str = key.get_ref();
             let full = format!("{path}.{name}");
             if let Some(field) = Field::from_path(&full) {
-                if whom != For::Both && field.is_of_whole_car() {
-                    let kind = ProblemKind::NotOneSided { section: path.to_owned() };
-                    self.problem(kind, key.span());
-                } else {
-                    self.field(field, &Line { key: format!("{prefix}{full}"), value }, whom);
-                }
+                self.field(field, &Line { key: format!("{prefix}{full}"), value }, whom);
             } else if Field::of_section(&full).next().is_some() {
                 self.section(&full, prefix, value, whom);
             } else {

@@ -58,27 +58,87 @@ fn judge(text: &str, error: &toml::de::Error) -> (ProblemKind, Range<usize>, Ran
     let span = error.span().unwrap_or(text.len()..text.len());
     let at = span.start.min(text.len());
     let (start, end) = line_around(text, at);
-    if let Some(open) = open_list(text, start) {
-        let opened = open..open + 1;
-        let lost = line_start(text, open)..start.max(line_around(text, open).1);
-        return (ProblemKind::ListNotClosed, opened, lost);
-    }
-    let (what, right) = in_words(error.message());
-    let kind = ProblemKind::Syntax { what, right };
     let line = text.get(start..end).unwrap_or_default();
-    let lost = if line.trim_start().starts_with('[') {
+    if let Some(open) = open_bracket(text, start) {
+        let whole = line_start(text, open)..list_end(text, line_around(text, open).1);
+        if whole.end <= start || line.trim().is_empty() {
+            return (ProblemKind::ListNotClosed, open..open + 1, whole);
+        }
+        return (syntax(error, line), visible(text, span, (start, end)), whole);
+    }
+    if let Some(open) = open_long_string(text, end) {
+        let lost = line_around(text, open);
+        return (syntax(error, line), open..lost.1, lost.0..lost.1);
+    }
+    let lost = if is_header_like(line) {
         // Keys below a header that cannot be read must not fall to the section above it.
         start..next_header(text, end)
-    } else if let Some(open) = open_long_string(text, end) {
-        line_start(text, open)..line_around(text, open).1
     } else if line.trim().is_empty() {
         let before = text.get(..start).unwrap_or_default().trim_end().len();
         line_start(text, before)..before
     } else {
-        start..end
+        start..list_end(text, end)
     };
-    let shown = if span.is_empty() && line.trim().is_empty() { lost.clone() } else { span };
-    (kind, shown, lost)
+    let shown = if line.trim().is_empty() { lost.clone() } else { span };
+    (syntax(error, line), visible(text, shown, (start, end)), lost)
+}
+
+/// What to underline: an empty span shows nobody anything.
+fn visible(text: &str, span: Range<usize>, (start, end): (usize, usize)) -> Range<usize> {
+    let line = text.get(start..end).unwrap_or_default();
+    let indent = line.len() - line.trim_start().len();
+    let whole = start + indent..start + line.trim_end().len();
+    let rest = text.get(span.start..end).unwrap_or_default();
+    let blanks = rest.len() - rest.trim_start().len();
+    let value = line.find('=').and_then(|eq| {
+        let after = line.get(eq + 1..)?;
+        let quote = after.find(['"', '\''])?;
+        Some(start + eq + 1 + quote..whole.end)
+    });
+    if !span.is_empty() {
+        return span;
+    }
+    if !is_key(line.trim_start()) {
+        return whole;
+    }
+    if !rest.trim().is_empty() {
+        return span.start + blanks..whole.end;
+    }
+    value.filter(|v| !v.is_empty()).unwrap_or(whole)
+}
+
+/// The message for a line. The parser knows only what it met; the line often tells more.
+fn syntax(error: &toml::de::Error, line: &str) -> ProblemKind {
+    let message = error.message();
+    let key = line.trim_start().split(['=', ' ', ':']).next().unwrap_or_default();
+    let after_key = line.trim_start().strip_prefix(key).unwrap_or_default().trim_start();
+    let value = line.split_once('=').map(|(_, value)| value.trim());
+    let said = |what: &str, right| ProblemKind::Syntax { what: what.to_owned(), right };
+    if is_header_like(line) && !line.trim_start().starts_with('[') {
+        return said("the bracket before the section's name is missing", "write `[bar]`");
+    }
+    if line.trim_start().starts_with('[') && message.starts_with("unquoted keys") {
+        return said("the section has no name", "write `[bar]`");
+    }
+    if after_key.starts_with(':') {
+        return said("there is a `:` where `=` belongs", "write `key = \"540 mm\"`");
+    }
+    if message.starts_with("key with no value") && value.is_some() {
+        return said("the key has a blank in it", "a key is one word, with _ for a blank");
+    }
+    if value == Some("") {
+        return said("nothing stands after `=`", "write \"\" to leave it blank");
+    }
+    let number = value.and_then(|v| v.split_once(','));
+    let digits = |s: &str| s.trim().bytes().all(|b| b.is_ascii_digit() || b == b'-');
+    if number.is_some_and(|(whole, part)| {
+        digits(whole) && part.starts_with(|c: char| c.is_ascii_digit())
+    }) {
+        let right = "decimals follow a point, and a quantity stands in quotes, \"540.5 mm\"";
+        return said("there is a comma in the number", right);
+    }
+    let (what, right) = in_words(message);
+    ProblemKind::Syntax { what, right }
 }
 
 fn duplicates(errors: &[toml::de::Error], text: &str, reader: &mut Reader<'_>) {
@@ -129,14 +189,8 @@ fn next_header(text: &str, from: usize) -> usize {
     text.len()
 }
 
-/// The bracket of a list, opened on a line above, that the line at `start` shows was forgotten:
-/// that line begins a section or a key of its own.
-fn open_list(text: &str, start: usize) -> Option<usize> {
-    let line = text.get(start..)?.lines().next().unwrap_or_default().trim_start();
-    let at_end = text.get(start..)?.trim().is_empty();
-    if !(at_end || is_header(line) || is_key(line)) {
-        return None;
-    }
+/// The bracket or brace of a value that is still open where the line at `start` begins.
+fn open_bracket(text: &str, start: usize) -> Option<usize> {
     let (mut at, mut depth) = (start, 0_i32);
     for line in text.get(..start)?.split_inclusive('\n').rev().take(LIST_LINES) {
         at -= line.len();
@@ -152,10 +206,38 @@ fn open_list(text: &str, start: usize) -> Option<usize> {
     None
 }
 
+/// Where the lines end that begin with no letter and no remark: what is left of a list.
+fn list_end(text: &str, from: usize) -> usize {
+    let mut at = from;
+    let rest = text.get(from..).unwrap_or_default();
+    // The first piece is the line break of the line before.
+    for (i, line) in rest.split_inclusive('\n').enumerate() {
+        let own = line.trim_start();
+        let ends = own.is_empty() || is_header(own) || own.starts_with(is_own_start);
+        if 0 < i && ends {
+            break;
+        }
+        at += line.len();
+    }
+    at
+}
+
 /// `[bar]` or `[[spec]]`, but not a list's `["…`.
 fn is_header(line: &str) -> bool {
     let inner = line.strip_prefix("[[").or_else(|| line.strip_prefix('['));
     inner.is_some_and(|r| r.trim_start().starts_with(|c: char| c.is_ascii_alphabetic()))
+}
+
+/// What a line of its own may start with.
+fn is_own_start(c: char) -> bool {
+    c == '#' || c.is_alphabetic()
+}
+
+/// A header, or what was meant for one.
+fn is_header_like(line: &str) -> bool {
+    let line = line.trim();
+    let named = line.starts_with(|c: char| c.is_ascii_alphabetic());
+    line.starts_with('[') || (named && line.ends_with(']') && !line.contains(['=', '"']))
 }
 
 /// `key = …`
@@ -175,11 +257,11 @@ fn brackets(line: &str) -> (i32, Option<usize>) {
             (Some(_), _) => {}
             (None, b'"' | b'\'') => quote = Some(b),
             (None, b'#') => break,
-            (None, b'[') => {
+            (None, b'[' | b'{') => {
                 depth += 1;
                 first = first.or(Some(i));
             }
-            (None, b']') => depth -= 1,
+            (None, b']' | b'}') => depth -= 1,
             _ => {}
         }
     }

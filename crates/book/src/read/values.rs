@@ -49,7 +49,7 @@ pub(super) fn closest<'k>(given: &str, known: &[&'k str]) -> Option<&'k str> {
     let given = given.to_lowercase().replace('-', "_");
     let distance = |k: &&str| strsim::damerau_levenshtein(&given, k);
     let near = known.iter().min_by_key(|k| distance(k))?;
-    if distance(near) <= (length / 3).max(1) {
+    if distance(near) <= ((length + 1) / 3).max(1) {
         return Some(near);
     }
     let mut holding = known.iter().filter(|k| 4 <= length && k.contains(given.as_str()));
