@@ -58,6 +58,7 @@ use axlewright_quantity::{Angle, Length, Place, PlatePoint};
 use crate::root::{Search, edge};
 
 pub(crate) mod kernel;
+mod trig;
 
 use kernel::{At, Frame, Kernel, Motion, Short, V3};
 
@@ -228,13 +229,17 @@ pub struct TrailingArm {
     kernel: Kernel,
     wheel: V3<f64>,
     axle: V3<f64>,
+    wheel_in_arm: V3<f64>,
+    axle_in_arm: V3<f64>,
     radius: f64,
 }
 
+#[inline]
 pub(crate) fn si(place: Place) -> V3<f64> {
     [place.x.to_m(), place.y.to_m(), place.z.to_m()]
 }
 
+#[inline]
 pub(crate) fn place([x, y, z]: V3<f64>) -> Place {
     Place { x: Length::m(x), y: Length::m(y), z: Length::m(z) }
 }
@@ -317,6 +322,8 @@ impl ArmDesign {
         let design = [first, second, kernel::cross(first, second)];
         let branch = held.signum();
         Ok(Kernel {
+            per_reach: 1.0 / reach,
+            per_across: 1.0 / across,
             hub,
             pivot,
             holes: [front, rear],
@@ -341,7 +348,10 @@ impl TrailingArm {
         let kernel = design.kernel()?;
         let wheel = sane_place("wheel centre", design.wheel_centre)?;
         let axle = axle(design.camber, design.toe);
-        let arm = Self { design, kernel, wheel, axle, radius: design.tyre_radius.to_m() };
+        let in_arm = |v: V3<f64>| kernel.design.map(|axis| kernel::dot(axis, v));
+        let (wheel_in_arm, axle_in_arm) = (in_arm(kernel::sub(wheel, kernel.pivot)), in_arm(axle));
+        let radius = design.tyre_radius.to_m();
+        let arm = Self { design, kernel, wheel, axle, wheel_in_arm, axle_in_arm, radius };
         arm.pose(PoseAt::angle(design.design_angle))?;
         Ok(arm)
     }
@@ -370,7 +380,8 @@ impl TrailingArm {
     /// Own derivation, see the module; checked by `reference/pose_oracle.py`.
     #[inline]
     pub fn pose(&self, at: PoseAt) -> Result<Pose, ArmError> {
-        let position = At::new(at.angle.to_rad(), at.shift_u.to_m(), at.shift_w.to_m());
+        let (sin, cos) = trig::sin_cos(at.angle.to_rad());
+        let position = At { sin, cos, du: at.shift_u.to_m(), dw: at.shift_w.to_m() };
         match self.kernel.frame(&position) {
             Ok(frame) => Ok(self.read(at, &frame)),
             Err(short) => Err(out_of_reach(at.angle, short)),
@@ -380,23 +391,21 @@ impl TrailingArm {
     #[inline]
     fn read(&self, at: PoseAt, frame: &Frame<f64>) -> Pose {
         let kernel = &self.kernel;
-        let turn = kernel.turn(frame);
-        let from_pivot = kernel::sub(self.wheel, kernel.pivot);
-        let wheel = kernel::add(kernel.pivot, kernel::rotate(&turn, from_pivot));
-        let axle = kernel::rotate(&turn, self.axle);
+        let wheel = kernel::add(kernel.pivot, frame.place(self.wheel_in_arm));
+        let axle = frame.place(self.axle_in_arm);
         let contact = kernel::add(wheel, kernel::lowest_of_disc(axle, self.radius));
-        let holes = kernel.holes_now(frame);
-        let [front, rear] = holes;
+        let [front, rear] = kernel.holes_now(frame);
         Pose {
             at,
             wheel_centre: place(wheel),
             contact: place(contact),
-            camber: Angle::rad(-axle[2].atan2(axle[1])),
-            toe: Angle::rad(axle[0].atan2(axle[1])),
-            holes: holes.map(place),
-            bend: [front, rear].map(|h| Length::m(h[1] - kernel.hub[1])),
+            camber: Angle::rad(-trig::wheel_angle(axle[2], axle[1])),
+            toe: Angle::rad(trig::wheel_angle(axle[0], axle[1])),
+            holes: [place(front), place(rear)],
+            bend: [Length::m(front[1] - kernel.hub[1]), Length::m(rear[1] - kernel.hub[1])],
             pivot: kernel.pivot,
-            turn,
+            design: kernel.design,
+            frame: *frame,
         }
     }
 
@@ -408,8 +417,10 @@ impl TrailingArm {
     /// As [`pose`](Self::pose).
     /// # Source
     /// The constraints differentiated (own derivation, see the module).
+    #[inline]
     pub fn pose_with_slopes(&self, at: PoseAt) -> Result<PoseSlopes, ArmError> {
-        let position = At::new(at.angle.to_rad(), at.shift_u.to_m(), at.shift_w.to_m());
+        let (sin, cos) = trig::sin_cos(at.angle.to_rad());
+        let position = At { sin, cos, du: at.shift_u.to_m(), dw: at.shift_w.to_m() };
         let frame = match self.kernel.frame(&position) {
             Ok(frame) => frame,
             Err(short) => return Err(out_of_reach(at.angle, short)),
@@ -422,7 +433,7 @@ impl TrailingArm {
                 kernel.spin_u(&position, &frame),
                 kernel.spin_w(&position, &frame),
             ],
-            axle: kernel::rotate(&kernel.turn(&frame), self.axle),
+            axle: frame.place(self.axle_in_arm),
             radius: self.radius,
         })
     }
@@ -489,20 +500,24 @@ pub struct Pose {
     /// How far the plate is bent outward at the front and rear hole.
     pub bend: [Length; 2],
     pivot: V3<f64>,
-    turn: [V3<f64>; 3],
+    design: [V3<f64>; 3],
+    frame: Frame<f64>,
 }
 
 impl Pose {
     /// Where a point of the arm is that was at `design` at the design angle: jack point, damper
     /// eye, hose end, centre of mass.
     pub fn carry(&self, design: Place) -> Place {
-        let arm = kernel::rotate(&self.turn, kernel::sub(si(design), self.pivot));
-        place(kernel::add(self.pivot, arm))
+        place(kernel::add(self.pivot, self.turned(kernel::sub(si(design), self.pivot))))
     }
 
     /// Where a direction of the arm points that was `design` at the design angle.
     pub fn carry_direction(&self, design: Place) -> Place {
-        place(kernel::rotate(&self.turn, si(design)))
+        place(self.turned(si(design)))
+    }
+
+    fn turned(&self, v: V3<f64>) -> V3<f64> {
+        self.frame.place(self.design.map(|axis| kernel::dot(axis, v)))
     }
 }
 
@@ -575,7 +590,7 @@ impl PoseSlopes {
 
     /// How a point of the arm moves for a small step, to first order.
     pub fn carry_change(&self, design: Place, step: PoseStep) -> Place {
-        let seen = kernel::rotate(&self.pose.turn, kernel::sub(si(design), self.pose.pivot));
+        let seen = self.pose.turned(kernel::sub(si(design), self.pose.pivot));
         place(kernel::cross(self.turn_of(step), seen))
     }
 }

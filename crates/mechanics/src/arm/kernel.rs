@@ -9,28 +9,35 @@ pub(crate) type V3<D> = [D; 3];
 pub(crate) trait Real: DualNum<Primitive = f64> + Copy {}
 impl<D: DualNum<Primitive = f64> + Copy> Real for D {}
 
+#[inline]
 pub(crate) fn cross<D: Real>([ax, ay, az]: V3<D>, [bx, by, bz]: V3<D>) -> V3<D> {
     [ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]
 }
 
+#[inline]
 pub(crate) fn dot<D: Real>([ax, ay, az]: V3<D>, [bx, by, bz]: V3<D>) -> D {
     ax * bx + ay * by + az * bz
 }
 
+#[inline]
 pub(crate) fn add<D: Real>([ax, ay, az]: V3<D>, [bx, by, bz]: V3<D>) -> V3<D> {
     [ax + bx, ay + by, az + bz]
 }
 
+#[inline]
 pub(crate) fn sub<D: Real>([ax, ay, az]: V3<D>, [bx, by, bz]: V3<D>) -> V3<D> {
     [ax - bx, ay - by, az - bz]
 }
 
+#[inline]
 pub(crate) fn scale<D: Real>([ax, ay, az]: V3<D>, k: D) -> V3<D> {
     [ax * k, ay * k, az * k]
 }
 
+#[inline]
 pub(crate) fn lift<D: Real>(v: V3<f64>) -> V3<D> {
-    v.map(D::from)
+    let [x, y, z] = v;
+    [D::from(x), D::from(y), D::from(z)]
 }
 
 pub(crate) fn norm(v: V3<f64>) -> f64 {
@@ -50,24 +57,31 @@ pub(crate) struct Motion<D> {
 
 impl<D: Real> Motion<D> {
     /// Where a point of the arm is now, seen from the centre.
+    #[inline]
     pub(crate) fn arm_of(&self, design: V3<f64>) -> V3<D> {
         self.direction(sub(design, self.centre))
     }
     /// A direction fixed to the arm.
+    #[inline]
     pub(crate) fn direction(&self, design: V3<f64>) -> V3<D> {
         rotate(&self.turn, design)
     }
+    #[inline]
     pub(crate) fn carry(&self, design: V3<f64>) -> V3<D> {
         add(lift(self.centre), self.arm_of(design))
     }
     /// Velocity of a point of the arm, per radian of plate angle.
+    #[inline]
     pub(crate) fn velocity(&self, design: V3<f64>) -> V3<D> {
         cross(self.spin, self.arm_of(design))
     }
 }
 
+#[inline]
 pub(crate) fn rotate<D: Real>(turn: &[V3<D>; 3], v: V3<f64>) -> V3<D> {
-    turn.map(|[x, y, z]| x * v[0] + y * v[1] + z * v[2])
+    let row = |[x, y, z]: V3<D>| x * v[0] + y * v[1] + z * v[2];
+    // Written out: `map` on arrays is not always inlined, and this is the inmost loop.
+    [row(turn[0]), row(turn[1]), row(turn[2])]
 }
 
 /// The lowest point of a thin disc of radius `r` whose axle has the unit direction `s`, seen from
@@ -80,6 +94,7 @@ pub(crate) fn lowest_of_disc<D: Real>([sx, sy, sz]: V3<D>, r: f64) -> V3<D> {
 }
 
 /// Velocity of that lowest point as the axle's direction changes at `ds`.
+#[inline]
 pub(crate) fn lowest_of_disc_rate<D: Real>(s: V3<D>, ds: V3<D>, r: f64) -> V3<D> {
     let [sx, sy, sz] = s;
     let [dx, dy, dz] = ds;
@@ -101,9 +116,11 @@ pub(crate) struct Kernel {
     pub(crate) w_moves: [f64; 2],
     /// Pivot to front hole.
     pub(crate) reach: f64,
+    pub(crate) per_reach: f64,
     /// Rear hole along and across the line from pivot to front hole.
     pub(crate) along: f64,
     pub(crate) across: f64,
+    pub(crate) per_across: f64,
     /// Which of the two turns about the line pivot–front hole is the design's: +1 or −1.
     pub(crate) branch: f64,
     /// Unit vectors of the arm's own frame at the design pose.
@@ -137,9 +154,19 @@ impl<D: Real> At<D> {
 
 /// The arm's own frame: first axis from the pivot to the front hole, second towards the rear
 /// hole.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Frame<D> {
     pub(crate) axes: [V3<D>; 3],
+}
+
+impl<D: Real> Frame<D> {
+    /// A vector given along the arm's own axes, in vehicle axes.
+    #[inline]
+    pub(crate) fn place(&self, [a, b, c]: V3<f64>) -> V3<D> {
+        let [e, f, g] = self.axes;
+        let at = |i: usize| e[i] * a + f[i] * b + g[i] * c;
+        [at(0), at(1), at(2)]
+    }
 }
 
 impl Kernel {
@@ -155,21 +182,26 @@ impl Kernel {
         if !(y_sq.re() > 0.0) {
             return Err(Short::FrontHole);
         }
-        let first = scale([x, y_sq.sqrt(), z], D::from(1.0 / self.reach));
-        let normal = [-at.sin, D::from(0.0), at.cos];
-        let lean = dot(normal, first);
+        let first = scale([x, y_sq.sqrt(), z], D::from(self.per_reach));
+        let lean = first[2] * at.cos - first[0] * at.sin;
         let room = -(lean * lean) + 1.0;
         let rise = at.dw * self.w_moves[1] + w_rear - w + lean * (self.reach - self.along);
-        let c = rise / self.across;
+        let c = rise * self.per_across;
         let root_sq = room - c * c;
         if !(root_sq.re() > 0.0) {
             return Err(Short::RearHole);
         }
         let root = root_sq.sqrt() * self.branch;
         let per_room = room.recip();
-        let upright = sub(normal, scale(first, lean));
-        let second =
-            add(scale(upright, c * per_room), scale(cross(first, normal), root * per_room));
+        let (up, side) = (c * per_room, root * per_room);
+        // n̂ has no Y, so the products with it are written out.
+        let [ex, ey, ez] = first;
+        let lean_up = up * lean;
+        let second = [
+            -(up * at.sin) - lean_up * ex + side * ey * at.cos,
+            -(lean_up * ey) - side * (ez * at.sin + ex * at.cos),
+            up * at.cos - lean_up * ez + side * ey * at.sin,
+        ];
         Ok(Frame { axes: [first, second, cross(first, second)] })
     }
 
@@ -178,7 +210,11 @@ impl Kernel {
     pub(crate) fn turn<D: Real>(&self, frame: &Frame<D>) -> [V3<D>; 3] {
         let [e, f, g] = frame.axes;
         let [a, b, c] = self.design;
-        [0, 1, 2].map(|i| [0, 1, 2].map(|j| e[i] * a[j] + f[i] * b[j] + g[i] * c[j]))
+        let row = |i: usize| {
+            let at = |j: usize| e[i] * a[j] + f[i] * b[j] + g[i] * c[j];
+            [at(0), at(1), at(2)]
+        };
+        [row(0), row(1), row(2)]
     }
 
     /// The holes' places in this frame.
@@ -187,11 +223,12 @@ impl Kernel {
         let [e, f, _] = frame.axes;
         let front = scale(e, D::from(self.reach));
         let rear = add(scale(e, D::from(self.along)), scale(f, D::from(self.across)));
-        [front, rear].map(|p| add(p, lift(self.pivot)))
+        [add(front, lift(self.pivot)), add(rear, lift(self.pivot))]
     }
 
     /// The arm's turning per unit of a change that moves the front hole at `hole` (x and z) and
     /// the rear hole at `rise` up the plate, while the plate itself turns by `plate` (0 or 1).
+    #[inline]
     fn spin<D: Real>(
         &self,
         at: &At<D>,
@@ -201,7 +238,7 @@ impl Kernel {
         let [e, f, g] = frame.axes;
         let arm = scale(e, D::from(self.reach));
         let dy = -(arm[0] * hole[0] + arm[2] * hole[1]) / arm[1];
-        let swing = scale(cross(e, [hole[0], dy, hole[1]]), D::from(1.0 / self.reach));
+        let swing = scale(cross(e, [hole[0], dy, hole[1]]), D::from(self.per_reach));
         let rear = add(scale(e, D::from(self.along)), scale(f, D::from(self.across)));
         let normal = [-at.sin, D::from(0.0), at.cos];
         let along_plate = [-at.cos, D::from(0.0), -at.sin];
@@ -211,6 +248,7 @@ impl Kernel {
     }
 
     /// The arm's turning per radian of plate angle.
+    #[inline]
     pub(crate) fn spin_angle<D: Real>(&self, at: &At<D>, frame: &Frame<D>) -> V3<D> {
         let [[u, w], _] = self.holes;
         let (u, w) = (at.du + u, at.dw * self.w_moves[0] + w);
@@ -219,16 +257,19 @@ impl Kernel {
     }
 
     /// The arm's turning per metre of fore-aft shift.
+    #[inline]
     pub(crate) fn spin_u<D: Real>(&self, at: &At<D>, frame: &Frame<D>) -> V3<D> {
         self.spin(at, frame, ([-at.cos, -at.sin], D::from(0.0), 0.0))
     }
 
     /// The arm's turning per metre of up-down shift.
+    #[inline]
     pub(crate) fn spin_w<D: Real>(&self, at: &At<D>, frame: &Frame<D>) -> V3<D> {
         let [front, rear] = self.w_moves;
         self.spin(at, frame, ([-at.sin * front, at.cos * front], D::from(rear), 0.0))
     }
 
+    #[inline]
     pub(crate) fn motion<D: Real>(&self, at: &At<D>) -> Result<Motion<D>, Short> {
         let frame = self.frame(at)?;
         let (turn, spin) = (self.turn(&frame), self.spin_angle(at, &frame));
