@@ -1,16 +1,41 @@
-//! In which order.
+//! In which order: arcs with reasons, changeovers, the best order and the proof of it.
+//!
+//! The crate knows tasks, what they ask for and what must come before what. It knows no cars, no
+//! clock and no files: whoever calls it says what the time is, and when to stop.
+//!
+//! ```text
+//!   Draft ──check──▶ Work ──┬── standing: what can be done now, what blocks the rest
+//!                           ├── plan: the order with the least changeover, and its bound
+//!                           └── why: the chain of arcs that makes a task wait
+//! ```
 mod anneal;
 mod bits;
+mod context;
+mod contexts;
 mod exchange;
 mod frame;
 mod lagrange;
 mod layers;
+mod loops;
 mod matrix;
+mod patterns;
+mod plan;
 mod random;
 mod search;
+mod state;
+mod time;
 mod tree;
 mod watch;
+mod work;
 
-pub use matrix::{Matrix, MatrixError};
+pub use loops::WayOut;
+pub use matrix::{COST_MAX, Matrix, MatrixError, TASKS_MAX};
+pub use plan::{Changed, Cost, Plan, Share, Stop, plan, walk};
 pub use search::{Found, solve_matrix};
+pub use state::{Blocker, Standing, State, standing, why};
+pub use time::Time;
 pub use watch::{Control, Effort, Progress, StoppedBy};
+pub use work::{
+    Arc, Change, Draft, FEATURES_MAX, Feature, Link, Part, Reason, STEPS_MAX, Task, Undo,
+    VALUES_MAX, Work, WorkError,
+};

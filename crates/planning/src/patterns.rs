@@ -1,0 +1,194 @@
+//! The least that is to come, feature by feature.
+//!
+//! Changeovers are a sum over features, so the work looked at through one feature only, or a few,
+//! costs at least what the best order for those alone would cost; over a division of the features
+//! into groups these add up. The best order for a group is found exactly, by remembering every
+//! state met, so long as there are not too many; beyond that a chain of tasks and the values still
+//! to be visited give a weaker answer that holds just as well.
+
+use std::collections::HashMap;
+
+use crate::bits::fixed;
+use crate::context::{BLANK, Context, Gate, Open};
+use crate::work::FEATURES_MAX;
+
+/// The answer for one group of features.
+pub(crate) struct Pattern<'a, const W: usize> {
+    open: &'a Open,
+    gate: &'a Gate<W>,
+    /// Features looked at.
+    group: Vec<usize>,
+    /// Tasks that ask for none of them: always done.
+    idle: [u64; W],
+    /// Asks, with the other features blanked.
+    asks: Vec<Context>,
+    /// Per feature of the group, per task: the cost of the dearest chain of tasks after it.
+    tail: Vec<Vec<i64>>,
+    known: HashMap<([u64; W], Context), i64>,
+    room: usize,
+}
+
+impl<'a, const W: usize> Pattern<'a, W> {
+    pub(crate) fn new(open: &'a Open, gate: &'a Gate<W>, group: &[usize], room: usize) -> Self {
+        let mut idle = [0; W];
+        let mut asks = vec![[BLANK; FEATURES_MAX]; open.len()];
+        for (task, row) in asks.iter_mut().enumerate() {
+            for &f in group {
+                row[f] = open.asks[task][f];
+            }
+            if row.iter().all(|&v| v == BLANK) {
+                fixed::add(&mut idle, task);
+            }
+        }
+        let tail = group.iter().map(|&f| tails(open, f)).collect();
+        let (group, known) = (group.to_vec(), HashMap::new());
+        Self { open, gate, group, idle, asks, tail, known, room }
+    }
+
+    /// How many states are remembered.
+    pub(crate) fn size(&self) -> usize {
+        self.known.len()
+    }
+
+    /// Whether every answer so far was exact.
+    pub(crate) fn exact(&self) -> bool {
+        self.known.len() < self.room
+    }
+
+    /// At least this much changeover of the group is to come.
+    pub(crate) fn rest(&mut self, set: &[u64; W], context: &Context) -> i64 {
+        let mut here = [BLANK; FEATURES_MAX];
+        for &f in &self.group {
+            here[f] = context[f];
+        }
+        let mut seen: [u64; W] = std::array::from_fn(|w| set[w] | self.idle[w]);
+        self.close(&mut seen, &here);
+        self.answer(seen, here)
+    }
+
+    fn close(&self, set: &mut [u64; W], here: &Context) {
+        // A task that is idle for this group still keeps its place between others through the
+        // closed relation, so looking at the tasks that ask for something is enough.
+        let fits = |task: usize| self.group.iter().all(|&f| {
+            let ask = self.asks[task][f];
+            ask == BLANK || ask == here[f]
+        });
+        self.gate.finish(set, fits, |_| {});
+    }
+
+    fn answer(&mut self, set: [u64; W], here: Context) -> i64 {
+        let left = self.gate.left(&set);
+        if left == [0; W] {
+            return 0;
+        }
+        if let Some(&known) = self.known.get(&(set, here)) {
+            return known;
+        }
+        if self.known.len() >= self.room {
+            return self.rough(&left, &here);
+        }
+        let mut tried: Vec<Context> = Vec::new();
+        let mut best = i64::MAX;
+        for task in fixed::iter(&left).filter(|&task| self.gate.ready(&set, task)) {
+            let mut next = here;
+            for &f in &self.group {
+                if self.asks[task][f] != BLANK {
+                    next[f] = self.asks[task][f];
+                }
+            }
+            if tried.contains(&next) {
+                continue;
+            }
+            tried.push(next);
+            let paid = self.open.between(&here, &next);
+            let mut closed = set;
+            self.close(&mut closed, &next);
+            best = best.min(paid + self.answer(closed, next));
+        }
+        self.known.insert((set, here), best);
+        best
+    }
+
+    /// Without search: per feature the dearest chain, or the cheapest way into every value asked
+    /// for and not in hand, whichever is more.
+    fn rough(&self, left: &[u64; W], here: &Context) -> i64 {
+        let mut sum = 0;
+        for (&f, tail) in self.group.iter().zip(&self.tail) {
+            let mut chain = 0;
+            let mut wanted = [false; 256];
+            for task in fixed::iter(left) {
+                let ask = self.asks[task][f];
+                if ask != BLANK {
+                    chain = chain.max(self.open.change(f, here[f], ask) + tail[task]);
+                    wanted[usize::from(ask)] = ask != here[f];
+                }
+            }
+            let values: Vec<u8> = (0..BLANK).filter(|&v| wanted[usize::from(v)]).collect();
+            let into = |&to: &u8| {
+                let others = values.iter().filter(|&&v| v != to).chain([&here[f]]);
+                others.map(|&from| self.open.change(f, from, to)).min().unwrap_or(0)
+            };
+            sum += chain.max(values.iter().map(into).sum());
+        }
+        sum
+    }
+}
+
+/// For each task, the cost in one feature of the dearest chain of tasks that has to follow it.
+fn tails(open: &Open, feature: usize) -> Vec<i64> {
+    let n = open.len();
+    let mut tail = vec![0; n];
+    let mut sorted: Vec<usize> = (0..n).collect();
+    sorted.sort_by_key(|&i| open.relation.after(i).count());
+    for i in sorted {
+        let from = open.asks[i][feature];
+        if from == BLANK {
+            continue;
+        }
+        let onward = open.relation.after(i).iter().filter(|&j| open.asks[j][feature] != BLANK);
+        tail[i] = onward
+            .map(|j| open.change(feature, from, open.asks[j][feature]) + tail[j])
+            .max()
+            .unwrap_or(0);
+    }
+    tail
+}
+
+/// A division of the features into groups whose answers add up.
+pub(crate) struct Patterns<'a, const W: usize> {
+    pub(crate) groups: Vec<Pattern<'a, W>>,
+}
+
+impl<'a, const W: usize> Patterns<'a, W> {
+    /// Starts with every feature by itself and joins what gives more together than apart.
+    pub(crate) fn new(open: &'a Open, gate: &'a Gate<W>, room: usize) -> Self {
+        let singles = (0..open.features).map(|f| Pattern::new(open, gate, &[f], room));
+        let mut it = Self { groups: singles.collect() };
+        let none = [0; W];
+        let mut worth: Vec<i64> =
+            it.groups.iter_mut().map(|g| g.rest(&none, &open.start)).collect();
+        loop {
+            let mut best: Option<(i64, usize, usize, Pattern<'a, W>)> = None;
+            for a in 0..it.groups.len() {
+                for b in a + 1..it.groups.len() {
+                    let both = [&it.groups[a].group[..], &it.groups[b].group[..]].concat();
+                    let mut joined = Pattern::new(open, gate, &both, room);
+                    let more = joined.rest(&none, &open.start) - worth[a] - worth[b];
+                    if more > best.as_ref().map_or(0, |found| found.0) {
+                        best = Some((more, a, b, joined));
+                    }
+                }
+            }
+            let Some((more, a, b, joined)) = best else { break };
+            worth[a] += more + worth[b];
+            it.groups[a] = joined;
+            it.groups.remove(b);
+            worth.remove(b);
+        }
+        it
+    }
+
+    pub(crate) fn rest(&mut self, set: &[u64; W], context: &Context) -> i64 {
+        self.groups.iter_mut().map(|group| group.rest(set, context)).sum()
+    }
+}
