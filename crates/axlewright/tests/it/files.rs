@@ -190,3 +190,11 @@ fn files_no_person_wrote_are_answered_quickly_and_without_panic() {
         assert!(said.out.len() < 1_000_000, "text {number} floods the terminal");
     }
 }
+
+#[test]
+fn a_byte_order_mark_is_no_part_of_the_text() {
+    let folder = tempdir().unwrap();
+    let path = folder.path().join("car.toml");
+    fs::write(&path, "\u{feff}format = 1\n").unwrap();
+    assert_eq!(axlewright::desk::read_car_file(&path).unwrap(), "format = 1\n");
+}
