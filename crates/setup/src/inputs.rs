@@ -28,6 +28,8 @@ pub(crate) enum Slot {
     RateShare,
     /// A target somebody typed, in place of the computed one.
     Goal,
+    /// A free angle somebody typed, in place of the reading.
+    Start,
     /// Twist or torque somebody typed.
     BarLoad,
     /// A gauge's reading, arrow to the nose.
@@ -304,7 +306,8 @@ impl Inputs {
             Slot::GaugeOffset => "what the gauge shows on a level face".to_owned(),
             Slot::PlateReading => format!("{} plate angle as the gauge showed it", self.side),
             Slot::RateShare => "rate of the bar in its anchor, as a share".to_owned(),
-            Slot::Goal => "target".to_owned(),
+            Slot::Goal => "plate angle wanted".to_owned(),
+            Slot::Start => "plate angle now".to_owned(),
             Slot::BarLoad => "load on the bar".to_owned(),
             Slot::FirstReading => "first reading, arrow to the nose".to_owned(),
             Slot::TurnedReading => "reading with the gauge turned end for end".to_owned(),

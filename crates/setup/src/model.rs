@@ -300,7 +300,11 @@ fn plate_angle_read(look: &Look) -> Option<(Angle, Held)> {
 }
 
 /// The unloaded bar's plate angle as the teeth stand now: what hung on the bar is taken out.
+/// An angle typed as such goes before it.
 pub(crate) fn free_now(look: &Look) -> Option<Angle> {
+    if let Some(typed) = look.number_optional(Slot::Start) {
+        return Some(typed);
+    }
     let (angle, held) = plate_angle_read(look)?;
     let hung = look.inputs.reading.hung.or_else(|| look.missing(Need::ReadingHung))?;
     // Lifted until the lash is just taken up, the hand carries everything and the bar nothing.

@@ -2,7 +2,7 @@
 //!
 //! Each builds the inputs a car file would have given and runs the same computations.
 
-use axlewright_book::{self as book, Field, Hung, Lash, SpecWhat, Value};
+use axlewright_book::{self as book, Field, SpecWhat, Value};
 use axlewright_mechanics::bar::{Bar, BarError, BarSize};
 use axlewright_mechanics::level::{self, LevelError, Shown};
 use axlewright_mechanics::splines::{SplineError, Splines};
@@ -164,15 +164,7 @@ pub fn index(question: &IndexQuestion) -> Result<Assessment, QuickError> {
     inputs.fields.insert(Field::SplinesAnchorTeeth, count(question.anchor_teeth));
     inputs.fields.insert(Field::SplinesPlateTeeth, count(question.plate_teeth));
     inputs.numbers.insert(Slot::Goal, known(&question.target));
-    inputs.numbers.insert(Slot::PlateReading, known(&question.now));
-    let level = Known::number(Angle::ZERO, None, "typed angles stand as they are");
-    inputs.numbers.insert(Slot::BodySlope, level.clone());
-    inputs.numbers.insert(Slot::GaugeOffset, level);
-    inputs.reading.arrow = Some(book::Arrow::Nose);
-    inputs.reading.hung = Some(Hung::Plate);
-    inputs.reading.lash = Some(Lash::Lifted);
-    inputs.reading.seat = Some(level::Seat::ReferenceLine);
-    inputs.spec_seat = Some(Angle::ZERO);
+    inputs.numbers.insert(Slot::Start, known(&question.now));
     Ok(ask(&inputs, question.side, |bench| {
         teeth::step(bench);
         teeth::choices(bench);

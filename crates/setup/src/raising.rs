@@ -18,6 +18,8 @@ use crate::{model, windows};
 const DERIVED: &str = "virtual work; own derivation, docs/method.md";
 /// What every stand is to keep while an arm is raised: own choice, about 20 kg of weight.
 const KEEP: Force = Force::n(200.0);
+/// More than this over one stand is no ballast any more: own choice, ten sandbags.
+const BALLAST_MOST: Mass = Mass::kg(100.0);
 /// Rows of the travel table are this far apart.
 const ROW: Length = Length::mm(10.0);
 
@@ -132,6 +134,13 @@ fn raise_words(item: &Item, state: State) -> String {
         words += " That lifts the car off a stand.";
     }
     match amount("ballast").and_then(|a| Mass::try_from(a).ok()) {
+        Some(mass) if BALLAST_MOST < mass => {
+            words += &format!(
+                " It would take {} over each rear stand to keep every stand loaded: do not raise \
+                 it like this. Choose other teeth first, or do it in the dry run with the bar out.",
+                kg(mass)
+            );
+        }
         Some(mass) if 0.5 < mass.to_kg() => {
             words += &format!(
                 " With {} over each rear stand every stand keeps {}.",

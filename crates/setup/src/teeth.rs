@@ -2,7 +2,7 @@
 
 use axlewright_book::{Adjuster, Field, Value};
 use axlewright_mechanics::splines::{Move, Wanted};
-use axlewright_quantity::{Amount, Angle, Length};
+use axlewright_quantity::{Angle, Length};
 
 use crate::engine::{Bench, Recipe};
 use crate::finding::Item;
@@ -84,14 +84,22 @@ fn trim_per_step(bench: &mut Bench) {
 /// A reading is held against a target from the manual's own angle only where the manual says
 /// where that angle is to be read: a tapered plate reads degrees wrong on its edges.
 fn start(look: &Look) -> Option<Angle> {
-    if !look.inputs.numbers.contains_key(&Slot::PlateReading) {
+    if !is_read(look) {
         return model::manual_free(look);
     }
     let now = model::free_now(look);
-    if look.inputs.spec_seat.is_none() && look.attempt(model::free_target).is_none() {
+    let by_manual = !look.inputs.numbers.contains_key(&Slot::Goal)
+        && look.attempt(model::free_target).is_none();
+    if by_manual && look.inputs.spec_seat.is_none() {
         return look.missing(Need::SpecSeat);
     }
     now
+}
+
+/// Whether there is an angle to start from, read or typed.
+fn is_read(look: &Look) -> bool {
+    let numbers = &look.inputs.numbers;
+    numbers.contains_key(&Slot::PlateReading) || numbers.contains_key(&Slot::Start)
 }
 
 fn moves(look: &Look) -> Option<Vec<Move>> {
@@ -99,7 +107,7 @@ fn moves(look: &Look) -> Option<Vec<Move>> {
     let goal = model::free_goal(look);
     let wanted = Wanted { count: NEAREST, ends: model::ends(look) };
     let found = look.ok(splines?.choices(now?, goal?, wanted))?;
-    Some(found.iter().map(|choice| choice.as_move()).collect())
+    Some(shortened(found.iter().map(|choice| choice.as_move()).collect()))
 }
 
 /// One choice with the figures that follow from it.
@@ -158,23 +166,48 @@ pub(crate) fn choices(bench: &mut Bench) {
     );
 }
 
+/// The most choices that are listed; the best for each number of ends is always among them.
+const LISTED: usize = 8;
+
+fn shortened(moves: Vec<Move>) -> Vec<Move> {
+    let first_of = |ends| moves.iter().position(|m| m.ends() == ends);
+    let firsts = [first_of(0), first_of(1), first_of(2)];
+    let kept = moves.iter().enumerate();
+    kept.filter(|(at, _)| *at < LISTED || firsts.contains(&Some(*at))).map(|(_, m)| *m).collect()
+}
+
 fn words(item: &Item, look: &Look) -> String {
     let Some(best) = item.items().first() else { return String::new() };
     let text = match best.get("words") {
         Some(Item::Word(words)) => words.clone(),
         _ => String::new(),
     };
-    let error = best.get("error").and_then(Item::amount);
-    let error = error.and_then(|a: Amount| Angle::try_from(a).ok()).unwrap_or(Angle::ZERO);
-    let from = if look.inputs.numbers.contains_key(&Slot::PlateReading) {
-        String::new()
-    } else {
-        " (counted from the manual's angle: no reading is entered yet)".to_owned()
+    let angle = |item: &Item, name| {
+        let amount = item.get(name).and_then(Item::amount)?;
+        Angle::try_from(amount).ok()
     };
-    let goal = if look.attempt(model::free_target).is_some() {
+    let error = angle(best, "error").unwrap_or(Angle::ZERO);
+    let goal = if look.inputs.numbers.contains_key(&Slot::Goal) {
+        "the angle wanted"
+    } else if look.attempt(model::free_target).is_some() {
         "the target"
     } else {
         "the angle from four numbers"
     };
-    format!("Best: {text}. That lands {} from {goal}{from}.", deg_signed(error, 2))
+    let mut words = format!("Best: {text}. That lands {} from {goal}.", deg_signed(error, 2));
+    if !is_read(look) {
+        words += " Counted from the manual's angle: no reading is entered yet.";
+    }
+    let untouched = |row: &&Item| row.get("ends") == Some(&Item::Count(0, "ends"));
+    if let Some(left_alone) = item.items().iter().find(untouched)
+        && left_alone.get("within_tolerance") == Some(&Item::Flag(true))
+        && best.get("ends") != Some(&Item::Count(0, "ends"))
+    {
+        let trim = left_alone.get("trim").and_then(Item::amount).map_or(f64::NAN, |a| a.shown());
+        words += &format!(
+            " Left as it is, this side settles to {trim:.0} mm, which the manual's tolerance \
+             allows too: moving teeth is worth it only to bring both sides together."
+        );
+    }
+    words
 }

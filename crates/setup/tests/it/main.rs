@@ -1,0 +1,71 @@
+//! From whole car files to findings and gaps.
+
+mod gaps;
+mod larch;
+mod quick;
+mod rungs;
+mod wild;
+
+use axlewright_quantity::{Amount, Corner};
+use axlewright_setup::{Assessment, Finding, Item, State, Subject, assess};
+
+/// The demo's car file.
+pub const LARCH: &str = include_str!("../../../../examples/larch-1300/car.toml");
+
+pub const LEFT: Subject = Subject::Corner(Corner::LeftRear);
+pub const RIGHT: Subject = Subject::Corner(Corner::RightRear);
+
+/// Reads a car file that must be without errors, and assesses it.
+pub fn assessed(text: &str) -> Assessment {
+    let (car, problems) = axlewright_book::read(text);
+    let errors: Vec<_> =
+        problems.iter().filter(|p| p.severity == axlewright_book::Severity::Error).collect();
+    assert!(errors.is_empty(), "{errors:?}");
+    assess(&car)
+}
+
+pub fn finding<'a>(out: &'a Assessment, id: &str, of: &Subject, at: Option<State>) -> &'a Finding {
+    let found = |f: &&Finding| f.id == id && f.of.as_ref() == Some(of) && f.at == at;
+    out.findings.iter().find(found).unwrap_or_else(|| panic!("no {id} of {of:?} at {at:?}"))
+}
+
+/// The number at a path inside a finding's value: `""` for the value itself.
+pub fn number(value: &Item, path: &str) -> Amount {
+    let item = path.split('.').filter(|p| !p.is_empty()).fold(value, |item, part| {
+        match part.parse::<usize>() {
+            Ok(at) => &item.items()[at],
+            Err(_) => item.get(part).unwrap_or_else(|| panic!("no {part} in {item:?}")),
+        }
+    });
+    item.amount().unwrap_or_else(|| panic!("{path} is no number: {item:?}"))
+}
+
+/// The demo's car file with one key's line taken out. Keys that run over several lines end at the
+/// closing bracket.
+pub fn without(text: &str, path: &str) -> String {
+    let (section, key) = path.rsplit_once('.').unwrap();
+    let mut inside = false;
+    let mut skipping = false;
+    let mut found = false;
+    let mut out = String::new();
+    for line in text.lines() {
+        let trimmed = line.trim();
+        if trimmed.starts_with('[') && !skipping {
+            inside = trimmed == format!("[{section}]");
+        }
+        let starts = inside && trimmed.split('=').next().is_some_and(|k| k.trim() == key);
+        if starts {
+            found = true;
+            skipping = trimmed.ends_with('[');
+            continue;
+        }
+        if skipping {
+            skipping = trimmed != "]";
+            continue;
+        }
+        out.push_str(line);
+        out.push('\n');
+    }
+    assert!(found, "{path} is not in the demo");
+    out
+}
