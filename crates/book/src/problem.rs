@@ -151,7 +151,8 @@ pub enum ProblemKind {
     #[error("the wheel centre, {wheel} from the centre line, is inboard of the hub, {hub}")]
     WheelInboard { wheel: String, hub: String },
     #[error(
-        "the shaft's inner joint, {joint} from the centre line, is not inboard of the wheel, {wheel}"
+        "the shaft's inner joint, {joint} from the centre line, is not inboard of the wheel, \
+         {wheel}"
     )]
     JointOutboard { joint: String, wheel: String },
     #[error(

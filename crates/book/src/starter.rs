@@ -40,7 +40,8 @@ again under its name, say [right.arm] or [left.bar]; places on the right have a 
 Angles of the plate: below the body's own horizontal, tail down is plus. The gauge sits on a
 straightedge from hub centre to bolt holes (the reference line), not on an edge: plates taper.";
 
-const CAR: &str = r#"[car]
+const CAR: &str = r#"
+[car]
 # What the car is called.
 name = ""
 # Build or chassis number, as a number without quotes or in them: it picks the manual's row.
@@ -52,7 +53,8 @@ build_date = ""
 load_state = ""
 notes = """#;
 
-const FREE_ANGLE: &str = r#"# What the manual says of the free angle: the plate's angle with no load on the bar.
+const FREE_ANGLE: &str = r#"
+# What the manual says of the free angle: the plate's angle with no load on the bar.
 [[spec]]
 what = "free angle"
 # As printed, tolerance and all, as in "30.0 deg ± 0.5 deg".
@@ -70,7 +72,8 @@ seat_offset = ""
 # Manual and page, so that anyone can look.
 source = """#;
 
-const READINGS: &str = r#"# Readings, as the gauge showed them. First the body: gauge on the sill, then turned end for end on
+const READINGS: &str = r#"
+# Readings, as the gauge showed them. First the body: gauge on the sill, then turned end for end on
 # the same spot; the two together take the gauge's own error out. Nose up is plus. Half a degree
 # here can be more than one step of the teeth, and old shells differ: read both sills.
 [[reading]]
@@ -111,7 +114,8 @@ hung = ""
 lash = ""
 seat = """#;
 
-const OTHER_SPECS: &str = r#"# What else the manual says of the rear. Blank rows count for nothing.
+const OTHER_SPECS: &str = r#"
+# What else the manual says of the rear. Blank rows count for nothing.
 [[spec]]
 what = "trim"
 # Bar axis above wheel centre, as in "95 mm ± 5 mm"; the load goes into car.load_state.
@@ -147,7 +151,8 @@ value = ""
 builds = ""
 source = """#;
 
-const STANDS: &str = r#"# The stands, three or four: copy the block for each.
+const STANDS: &str = r#"
+# The stands, three or four: copy the block for each.
 [[stand]]
 # As in "left rear".
 name = ""
@@ -175,8 +180,8 @@ const SECTIONS: &[Section] = &[
     Section { path: "ride", words: "How the plate stands on the road." },
     Section {
         path: "splines",
-        words: "The teeth. Turning the bar at its anchor and the plate on the bar by different teeth \
-                gives far finer steps than either end alone.",
+        words: "The teeth. Turning the bar at its anchor and the plate on the bar by different \
+                teeth gives far finer steps than either end alone.",
     },
     Section { path: "lever", words: "Two distances that do until there are coordinates." },
     Section { path: "load", words: "What rests on one rear wheel." },
@@ -196,7 +201,8 @@ const SECTIONS: &[Section] = &[
     Section { path: "shell", words: "The body as it stands on the stands now." },
     Section {
         path: "arm",
-        words: "The arm, measured with the bar out: no load on it, and blocked so that it cannot drop.",
+        words: "The arm, measured with the bar out and no load on it, blocked so that it cannot \
+                drop.",
     },
     Section { path: "eccentrics", words: "The two bolts that set camber and toe." },
     Section {
@@ -245,9 +251,7 @@ fn rung_title(rung: u8) -> &'static str {
         1 => "Step 1: four numbers give the new free angle, to about a degree",
         2 => "Step 2: tooth counts and a reading say which teeth to move",
         3 => "Step 3: some ten more give trim, stress, and what a half-built car should show",
-        4 => {
-            "Step 4: lengths at three plate angles say what fits at which angle, and masses what it takes"
-        }
+        4 => "Step 4: three lengths each say what fits at which angle, and masses what it takes",
         _ => "Step 5: coordinates give camber and toe, and make all the rest surer",
     }
 }
@@ -258,7 +262,7 @@ fn rule(title: &str, out: &mut String) {
 }
 
 fn block(text: &str, out: &mut String) {
-    let _ = write!(out, "\n{text}\n");
+    let _ = write!(out, "\n{}\n", text.trim());
 }
 
 fn section(section: &Section, out: &mut String) {
