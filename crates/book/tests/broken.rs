@@ -1069,7 +1069,7 @@ fn readings() {
 fn files_beyond_all_measure() {
     let (_, problems) = read(&"# long\n".repeat(200_000));
     assert_eq!(problems.len(), 1);
-    assert_eq!(problems[0].what, "the file is 1400000 bytes long; the limit is 1048576 bytes");
+    assert_eq!(problems[0].what, "the file is 1400000 bytes long; the limit is 262144 bytes");
 
     let rows = "[[reading]]\nwhat = \"trim\"\nside = \"left\"\nvalue = \"97 mm\"\n".repeat(401);
     let (car, problems) = read(&format!("format = 1\n{rows}"));

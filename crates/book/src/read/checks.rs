@@ -22,8 +22,14 @@ pub(super) fn together(reader: &mut Reader<'_>) {
         look.spans(&mut found);
         look.plate(&mut found);
     }
-    for (kind, span) in found {
-        // What is written once for both sides is said once: equal problems are dropped at the end.
+    // What is written once for both sides is found twice, and said once.
+    let mut said = Found::new();
+    for one in found {
+        if !said.contains(&one) {
+            said.push(one);
+        }
+    }
+    for (kind, span) in said {
         reader.problem(kind, span);
     }
 }

@@ -142,7 +142,8 @@ fn syntax(error: &toml::de::Error, line: &str) -> ProblemKind {
 }
 
 fn duplicates(errors: &[toml::de::Error], text: &str, reader: &mut Reader<'_>) {
-    for error in errors {
+    // The first writing of each is looked for from the top, so their number is bounded too.
+    for error in errors.iter().take(SLIPS) {
         let span = error.span().unwrap_or_default();
         let key = text.get(span.clone()).unwrap_or_default();
         let first_line = first_written(text, span.start, key);
