@@ -266,12 +266,11 @@ fn sane_point(what: &'static str, at: PlatePoint) -> Result<[f64; 2], ArmError> 
 impl ArmDesign {
     fn check_numbers(&self) -> Result<(), ArmError> {
         for (what, angle) in [("camber", self.camber), ("toe", self.toe)] {
-            // Written so that NaN fails as well.
-            if !(angle.to_deg().abs() <= 45.0) {
+            if !kernel::up_to(angle.to_deg(), 45.0) {
                 return Err(ArmError::WheelAngle { what, given: angle });
             }
         }
-        if !(self.design_angle.to_deg().abs() <= 60.0) {
+        if !kernel::up_to(self.design_angle.to_deg(), 60.0) {
             return Err(ArmError::DesignAngle { given: self.design_angle });
         }
         let radius = self.tyre_radius.to_m();
@@ -599,5 +598,119 @@ impl TrailingArm {
     /// The arm's motion with the plate angle, for the rest of the crate.
     pub(crate) fn motion<D: kernel::Real>(&self, at: &At<D>) -> Result<Motion<D>, Short> {
         self.kernel.motion(at)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Rodrigues: v turned by an angle about a unit axis.
+    fn turned(v: V3<f64>, axis: V3<f64>, angle: f64) -> V3<f64> {
+        let (s, c) = angle.sin_cos();
+        let along = kernel::scale(axis, kernel::dot(axis, v) * (1.0 - c));
+        let across = kernel::scale(kernel::cross(axis, v), s);
+        kernel::add(kernel::scale(v, c), kernel::add(across, along))
+    }
+
+    fn upright_wheel() -> TrailingArm {
+        TrailingArm::new(ArmDesign {
+            hub: Place::mm(0.0, 610.0, 0.0),
+            inner_pivot: Place::mm(0.0, 400.0, 0.0),
+            hole_front: PlatePoint { u: Length::mm(250.0), w: Length::mm(0.0) },
+            hole_rear: PlatePoint { u: Length::mm(330.0), w: Length::mm(0.0) },
+            w_moves: HolesMoved::Both,
+            design_angle: Angle::ZERO,
+            wheel_centre: Place::mm(-400.0, 700.0, 0.0),
+            camber: Angle::ZERO,
+            toe: Angle::ZERO,
+            tyre_radius: Length::mm(300.0),
+        })
+        .unwrap()
+    }
+
+    /// The wheel as it is read off an arm that was turned about a horizontal hinge 15° askew,
+    /// k = (sin λ, cos λ, 0), by ±5° (bump +). Figures derived apart from the program:
+    /// W′ = (−398.294444, 699.542998, 40.441663) mm, toe 0.054 520 82° both ways, the
+    /// axle's slope ∓1.292 562 97°. Sanity of the turn: k = (1,1,1)/√3 by 120° maps x → y → z.
+    #[test]
+    fn a_turn_about_a_skew_hinge_reads_as_derived() {
+        let third = 1.0 / 3.0_f64.sqrt();
+        let y = turned([1.0, 0.0, 0.0], [third; 3], 120_f64.to_radians());
+        assert!(kernel::norm(kernel::sub(y, [0.0, 1.0, 0.0])) < 1e-15);
+
+        let arm = upright_wheel();
+        let hinge = [15_f64.to_radians().sin(), 15_f64.to_radians().cos(), 0.0];
+        for (bump, camber) in [(5.0_f64, -1.292_562_97), (-5.0, 1.292_562_97)] {
+            let axes = arm.kernel.design.map(|a| turned(a, hinge, bump.to_radians()));
+            let pose = arm.read(PoseAt::default(), &Frame { axes });
+            assert!((pose.toe.to_deg() - 0.054_520_82).abs() < 5e-9, "{:?}", pose.toe.to_deg());
+            // The derived figure is the axle's slope; the projected angle differs from it at
+            // second order, by the closed form s_y = cos θ + k_y²(1 − cos θ).
+            let axle = kernel::rotate(&arm.kernel.turn(&Frame { axes }), arm.axle);
+            assert!((-axle[2].asin().to_degrees() - camber).abs() < 5e-9);
+            let (s, c) = bump.to_radians().sin_cos();
+            let projected = -(hinge[0] * s).atan2(c + hinge[1].powi(2) * (1.0 - c));
+            assert!((pose.camber.to_rad() - projected).abs() < 1e-15);
+            assert!((pose.camber.to_deg() - camber).abs() < 1e-6);
+            let by_rodrigues = turned([-0.4, 0.3, 0.0], hinge, bump.to_radians());
+            let seen = kernel::sub(si(pose.wheel_centre), [0.0, 0.4, 0.0]);
+            assert!(kernel::norm(kernel::sub(seen, by_rodrigues)) < 1e-15);
+            if bump > 0.0 {
+                let derived = [-0.398_294_444, 0.699_542_998, 0.040_441_663];
+                let off = kernel::norm(kernel::sub(si(pose.wheel_centre), derived));
+                assert!(off < 1e-9, "{off:e}");
+            }
+        }
+    }
+
+    /// To first order in the turn of any axis: dcamber = −k_x·dθ, d(toe) = −k_z·dθ,
+    /// dz = (k_x·r_y − k_y·r_x)·dθ (derived), with dθ·k the arm's small turn.
+    #[test]
+    fn small_turns_of_an_upright_wheel_follow_the_first_order_rules() {
+        let arm = upright_wheel();
+        let spins = [[0.3, 0.9, -0.2], [-0.5, 0.4, 0.7], [0.0, -1.0, 0.0]];
+        let at = PoseAt::angle(Angle::ZERO);
+        for turn in spins {
+            let slopes = PoseSlopes {
+                spins: [turn, [0.0; 3], [0.0; 3]],
+                ..arm.pose_with_slopes(at).unwrap()
+            };
+            let step = PoseStep { angle: Angle::rad(1.0), ..PoseStep::default() };
+            let change = slopes.change(step);
+            let [kx, ky, kz] = turn;
+            assert!((change.camber.to_rad() + kx).abs() < 1e-12);
+            assert!((change.toe.to_rad() + kz).abs() < 1e-12);
+            let rise = kx * 0.3 - ky * -0.4;
+            assert!((change.wheel_centre.z.to_m() - rise).abs() < 1e-12);
+        }
+    }
+
+    /// The spin by hand against dual numbers through the closed form.
+    #[test]
+    fn slopes_by_hand_are_the_dual_numbers() {
+        use num_dual::{Dual64, DualNum};
+        let arm = upright_wheel();
+        let hand = |at: PoseAt| arm.pose_with_slopes(at).unwrap();
+        let seeds = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+        for angle in [-0.4_f64, 0.0, 0.3] {
+            for (k, [a, u, w]) in seeds.into_iter().enumerate() {
+                let (sin, cos) = Dual64::new(angle, a).sin_cos();
+                let (du, dw) = (Dual64::new(0.002, u), Dual64::new(-0.001, w));
+                let frame = arm.kernel.frame(&At { sin, cos, du, dw }).unwrap();
+                let dual = frame.place(arm.wheel_in_arm);
+                let at = PoseAt {
+                    angle: Angle::rad(angle),
+                    shift_u: Length::m(0.002),
+                    shift_w: Length::m(-0.001),
+                };
+                let slopes = hand(at);
+                let seen = kernel::sub(si(slopes.pose.wheel_centre), arm.kernel.pivot);
+                let by_hand = kernel::cross(slopes.spins[k], seen);
+                for i in 0..3 {
+                    assert!((dual[i].eps - by_hand[i]).abs() < 1e-13, "{angle} {k} {i}");
+                }
+            }
+        }
     }
 }

@@ -27,7 +27,7 @@
 
 use axlewright_quantity::{Angle, Length, Place};
 
-use crate::arm::kernel::{Motion, Real, V3};
+use crate::arm::kernel::{Motion, Real, V3, above, up_to};
 use crate::arm::si;
 
 /// The few numbers a plain lever needs.
@@ -102,18 +102,18 @@ impl PlaneLever {
         for (what, given) in
             [("hub to wheel centre", design.reach), ("loaded tyre radius", design.tyre_radius)]
         {
-            if !(0.0 < given.to_m()) {
+            if !above(given.to_m(), 0.0) {
                 return Err(LeverError::NotPositive { what, given });
             }
-            if !(given.to_m() <= 20.0) {
+            if !up_to(given.to_m(), 20.0) {
                 return Err(LeverError::NotSane { what });
             }
         }
-        if !(design.ride_angle.to_deg().abs() <= 60.0) {
+        if !up_to(design.ride_angle.to_deg(), 60.0) {
             return Err(LeverError::RideAngle { given: design.ride_angle });
         }
         let (reach, trim) = (design.reach.to_m(), design.trim_at_ride.to_m());
-        if !(trim.abs() <= 0.95 * reach) {
+        if !up_to(trim, 0.95 * reach) {
             return Err(LeverError::TrimBeyondReach {
                 trim: design.trim_at_ride,
                 reach: design.reach,

@@ -358,7 +358,7 @@ impl Span {
             Self::Points { body, arm_at_design } if !(sane(*body) && sane(*arm_at_design)) => {
                 bad("an end of a damper, hose or cable", "within 20 m")
             }
-            Self::Upright { reach } if !(reach.to_m().abs() <= 20.0) => {
+            Self::Upright { reach } if !kernel::up_to(reach.to_m(), 20.0) => {
                 bad("the damper's distance behind the hub", "within 20 m")
             }
             Self::Lengths(rows) => {

@@ -34,7 +34,7 @@ use axlewright_quantity::{
 };
 use num_dual::Dual64;
 
-use crate::arm::kernel::{Motion, Real};
+use crate::arm::kernel::{Motion, Real, up_to};
 use crate::arm::{out_of_reach, si};
 use crate::linkage::{Linkage, LinkageError, Raw, Shift, Span};
 
@@ -134,15 +134,25 @@ fn finite_load(load: Force) -> Result<f64, LinkageError> {
 
 fn bar_rate(rate: TorsionalRate) -> Result<f64, LinkageError> {
     let k = rate.to_nm_per_rad();
-    if 0.0 < k && k.is_finite() {
+    // From a knitting needle to a ship's shaft: outside it the unit has slipped.
+    if (1e-2..1e9).contains(&k) {
         Ok(k)
     } else {
         let given = format!("{:.3} N·m/deg", rate.to_nm_per_deg());
-        Err(input("bar rate", given, "greater than zero"))
+        Err(input("bar rate", given, "above zero and within what a bar can have"))
     }
 }
 
 impl Bush {
+    fn check(&self) -> Result<(), LinkageError> {
+        finite("neutral angle of the bush", self.neutral)?;
+        if (0.0..1e9).contains(&self.rate.to_nm_per_rad()) {
+            return Ok(());
+        }
+        let given = format!("{} N·m/deg", self.rate.to_nm_per_deg());
+        Err(input("bush rate", given, "zero or more, and within what a bush can have"))
+    }
+
     fn torque<D: Real>(&self, angle: D) -> D {
         (-angle + self.neutral.to_rad()) * self.rate.to_nm_per_rad()
     }
@@ -160,6 +170,11 @@ impl Weight {
 }
 
 impl PlateOnBar {
+    fn check(&self) -> Result<f64, LinkageError> {
+        self.bush.map_or(Ok(()), |bush| bush.check())?;
+        bar_rate(self.bar_rate)
+    }
+
     fn moment_less_bar(&self, angle: f64) -> Option<f64> {
         let weight = Weight { mass: self.mass, on: On::Plate(self.centre) };
         Some(weight.moment(angle, None)? + self.bush.map_or(0.0, |b| b.torque(angle)))
@@ -172,7 +187,7 @@ impl PlateOnBar {
     /// # Errors
     /// When the rate is not positive or no rest is found.
     pub fn hang(&self, free: Angle) -> Result<Angle, LinkageError> {
-        let (k, from) = (bar_rate(self.bar_rate)?, finite("free angle", free)?);
+        let (k, from) = (self.check()?, finite("free angle", free)?);
         let walk = crate::root::Walk {
             start: from,
             step: 0.01,
@@ -191,7 +206,7 @@ impl PlateOnBar {
     /// # Errors
     /// When the rate is not positive.
     pub fn free_from_hanging(&self, measured: Angle) -> Result<Angle, LinkageError> {
-        let (k, a) = (bar_rate(self.bar_rate)?, finite("measured angle", measured)?);
+        let (k, a) = (self.check()?, finite("measured angle", measured)?);
         let moment = self.moment_less_bar(a).unwrap_or(f64::NAN);
         if moment.is_finite() {
             Ok(Angle::rad(a - moment / k))
@@ -205,19 +220,12 @@ impl Corner {
     pub(crate) fn check(&self) -> Result<f64, LinkageError> {
         if let Some(gas) = &self.gas {
             gas.span.check()?;
-            if !(gas.force.to_n().abs() <= 1e5) {
+            if !up_to(gas.force.to_n(), 1e5) {
                 let given = format!("{} N", gas.force.to_n());
                 return Err(input("gas force of the damper", given, "a force of some 100 N"));
             }
         }
-        if let Some(bush) = &self.bush
-            && !(0.0 <= bush.rate.to_nm_per_rad()
-                && bush.rate.is_finite()
-                && bush.neutral.is_finite())
-        {
-            let given = format!("{} N·m/deg", bush.rate.to_nm_per_deg());
-            return Err(input("bush rate", given, "zero or more, with its neutral angle"));
-        }
+        self.bush.map_or(Ok(()), |bush| bush.check())?;
         bar_rate(self.bar_rate)
     }
 

@@ -24,6 +24,7 @@
 
 use axlewright_quantity::{Angle, Energy, Force, Length, Place};
 
+use crate::arm::kernel::up_to;
 use crate::linkage::LinkageError;
 use crate::load::{Corner, Hanging};
 
@@ -69,7 +70,7 @@ impl Lift<'_> {
         };
         let ((low, _), (high, slope)) = (height(from)?, height(to)?);
         let drop = -slope.to_m();
-        if !(drop.abs() > 0.006) {
+        if up_to(drop, 0.006) || !drop.is_finite() {
             return Err(LinkageError::NoLever { what: "the jack point", angle: to });
         }
         let moment = corner.moment_in_air(self.free, to, &self.on)?;

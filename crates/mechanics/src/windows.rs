@@ -16,7 +16,7 @@
 //! | symbol | meaning | unit | field |
 //! |---|---|---|---|
 //! | θ | plate angle, + tail down | rad | [`Window::from`], [`Window::to`] |
-//! | P | centre of a bolt behind the plate (its Y is of no matter) | m | [`BoltBehind::bolt`] |
+//! | P | centre of a bolt behind the plate (its Y is of no matter) | m | [`BoltBehind::new`] |
 //! | ℓ | damper, hose, cable or half-shaft, end to end | m | [`Span`] |
 //!
 //! **Search.** Every limit is a reserve that is zero at the limit and positive inside. The range
@@ -198,7 +198,7 @@ fn marks((low, high): (f64, f64), left: &mut impl FnMut(f64) -> f64) -> Vec<(f64
         let &[(a, ga), (_, gb), (c, gc)] = three else { continue };
         let (peak, dip) = (gb < 0.0 && gb >= ga && gb >= gc, gb >= 0.0 && gb <= ga && gb <= gc);
         if peak {
-            let (at, g) = highest((a, c), |x| left(x));
+            let (at, g) = highest((a, c), &mut *left);
             if g >= 0.0 {
                 marks.push((at, true));
             }

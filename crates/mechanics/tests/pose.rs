@@ -145,6 +145,8 @@ prop_compose! {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
     /// The arm is rigid and the bolts hold: all distances between pivot, holes and wheel stay,
     /// and the holes keep their u, w, w in the plate.
     #[test]

@@ -233,6 +233,7 @@ fn moves_in_words() {
          plate end: the plate on the bar 1 tooth tail up (anticlockwise seen from outside)"
     );
     assert!(made.words(Side::Right).contains("3 teeth tail down (anticlockwise"));
+    assert!(!made.words(None).contains("clockwise"));
     assert_eq!(Move::default().words(Side::Left), "leave both ends as they are");
 }
 

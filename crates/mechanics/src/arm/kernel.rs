@@ -9,6 +9,18 @@ pub(crate) type V3<D> = [D; 3];
 pub(crate) trait Real: DualNum<Primitive = f64> + Copy {}
 impl<D: DualNum<Primitive = f64> + Copy> Real for D {}
 
+/// Whether a number is no larger than a limit, either way; false for NaN.
+#[inline]
+pub(crate) fn up_to(value: f64, most: f64) -> bool {
+    value.abs() <= most
+}
+
+/// Whether a number is larger than another; false for NaN.
+#[inline]
+pub(crate) fn above(value: f64, floor: f64) -> bool {
+    value > floor
+}
+
 #[inline]
 pub(crate) fn cross<D: Real>([ax, ay, az]: V3<D>, [bx, by, bz]: V3<D>) -> V3<D> {
     [ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]
@@ -178,8 +190,7 @@ impl Kernel {
         let x = -u * at.cos - w * at.sin + (self.hub[0] - self.pivot[0]);
         let z = -u * at.sin + w * at.cos + (self.hub[2] - self.pivot[2]);
         let y_sq = -(x * x + z * z) + self.reach * self.reach;
-        // `!(a > b)` also catches NaN.
-        if !(y_sq.re() > 0.0) {
+        if !above(y_sq.re(), 0.0) {
             return Err(Short::FrontHole);
         }
         let first = scale([x, y_sq.sqrt(), z], D::from(self.per_reach));
@@ -188,7 +199,7 @@ impl Kernel {
         let rise = at.dw * self.w_moves[1] + w_rear - w + lean * (self.reach - self.along);
         let c = rise * self.per_across;
         let root_sq = room - c * c;
-        if !(root_sq.re() > 0.0) {
+        if !above(root_sq.re(), 0.0) {
             return Err(Short::RearHole);
         }
         let root = root_sq.sqrt() * self.branch;

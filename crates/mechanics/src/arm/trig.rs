@@ -4,15 +4,17 @@
 //! outside the range the standard library answers. Within two units in the last place of it
 //! (tested).
 
+use super::kernel::up_to;
+
 /// Sine and cosine.
 #[inline]
 pub(crate) fn sin_cos(x: f64) -> (f64, f64) {
     // A plate turns by less than this; the split of π/2 below is good to it.
-    if !(x.abs() < 8.0) {
+    if !up_to(x, 8.0) {
         return x.sin_cos();
     }
     // π/2 as its first 33 bits and the rest, so that the first product is exact.
-    const FIRST: f64 = 1.570_796_326_734_125_614;
+    const FIRST: f64 = f64::from_bits(0x3FF9_21FB_5440_0000);
     const REST: f64 = std::f64::consts::FRAC_PI_2 - FIRST + LOST;
     // What π/2 has beyond a double.
     const LOST: f64 = 6.123_233_995_736_766e-17;
