@@ -224,7 +224,7 @@ pub struct Drawing {
 /// the margins of page and figure.
 pub(crate) const PHONE_WIDTH_PX: f64 = 350.0;
 /// Letter height there, in pixels; twelve is the least that is promised.
-pub(crate) const PHONE_TEXT_PX: f64 = 12.2;
+pub(crate) const PHONE_TEXT_PX: f64 = 12.4;
 /// Mean width of a letter in parts of the letter height; on the wide side, so that labels that
 /// are found apart here are apart in any sans-serif face.
 const LETTER_WIDTH: f64 = 0.56;
@@ -278,6 +278,9 @@ impl Frame {
             bottom: self.bottom - by,
             top: self.top + by,
         }
+    }
+    pub(crate) fn is_finite(self) -> bool {
+        [self.left, self.right, self.bottom, self.top].into_iter().all(f64::is_finite)
     }
     pub(crate) fn joined(self, other: Self) -> Self {
         Self {

@@ -9,6 +9,8 @@ const MINUS: char = '\u{2212}';
 const NARROW_SPACE: char = '\u{202f}';
 /// From here on a number is written with a power of ten.
 const PLAIN_BELOW: f64 = 1e7;
+/// An uncertainty below this, in printed units, is rounding in the calculation, not knowledge.
+const EXACT_BELOW: f64 = 1e-6;
 /// Thousands are set apart from here on.
 const GROUP_FROM: usize = 5;
 
@@ -21,9 +23,10 @@ pub(crate) struct Shown {
 }
 
 impl Shown {
-    /// In one piece: `26.3 ± 0.4°`.
+    /// In one piece that does not break over lines: `26.3 ± 0.4°`.
     pub(crate) fn text(&self) -> String {
-        let spread = self.plus_minus.as_ref().map(|u| format!(" ± {u}")).unwrap_or_default();
+        let spread =
+            self.plus_minus.as_ref().map(|u| format!("\u{a0}±\u{a0}{u}")).unwrap_or_default();
         format!("{}{spread}{}", self.number, with_space(self.unit))
     }
 }
@@ -65,7 +68,8 @@ fn usual_places(kind: Kind, value: f64) -> usize {
 }
 
 /// Decimals that an uncertainty justifies: one figure of it, two where it starts with a 1
-/// (JCGM 100:2008, 7.2.6, allows up to two), never finer than a tool can read.
+/// (JCGM 100:2008, 7.2.6, allows up to two), and no hundredths of what is not even known to a
+/// tenth: angle gauges and tapes are not read finer.
 fn places_for(kind: Kind, u: f64) -> usize {
     if u <= 0.0 || !u.is_finite() {
         return usual_places(kind, 0.0);
@@ -75,7 +79,7 @@ fn places_for(kind: Kind, u: f64) -> usize {
     let places = -exponent + if leading < 1.95 { 1.0 } else { 0.0 };
     let finest = match kind {
         Kind::Force | Kind::Stress | Kind::Energy => 0.0,
-        Kind::Mass | Kind::Length => 1.0,
+        Kind::Angle | Kind::Length | Kind::Mass if u >= 0.1 => 1.0,
         _ => 2.0,
     };
     places.clamp(0.0, finest) as usize
@@ -85,7 +89,7 @@ fn places_for(kind: Kind, u: f64) -> usize {
 pub(crate) fn shown(leaf: &Leaf) -> Shown {
     let kind = leaf.value.kind();
     let value = printed(leaf.value);
-    let u = leaf.u.map(printed).filter(|u| u.is_finite() && *u > 0.0);
+    let u = leaf.u.map(printed).filter(|u| u.is_finite() && *u > EXACT_BELOW);
     let places = u.map_or_else(|| usual_places(kind, value), |u| places_for(kind, u));
     Shown {
         number: figures(value, places),
@@ -153,13 +157,16 @@ mod tests {
     use super::*;
 
     fn check(value: impl Into<Amount>, u: Option<Amount>, expected: &str) {
-        assert_eq!(amount_and_u(value.into(), u), expected);
+        assert_eq!(amount_and_u(value.into(), u).replace('\u{a0}', " "), expected);
     }
 
     #[test]
     fn numbers_are_rounded_to_what_is_known() {
         check(Angle::deg(26.283), Some(Angle::deg(0.42).into()), "26.3 ± 0.4°");
-        check(Angle::deg(26.283), Some(Angle::deg(0.137).into()), "26.28 ± 0.14°");
+        check(Angle::deg(26.283), Some(Angle::deg(0.137).into()), "26.3 ± 0.1°");
+        check(Angle::deg(0.104), Some(Angle::deg(0.083).into()), "0.10 ± 0.08°");
+        check(Length::mm(23.0), Some(Length::mm(0.03).into()), "23.00 ± 0.03\u{202f}mm");
+        check(Length::mm(-90.0), Some(Length::mm(1e-9).into()), "−90.0\u{202f}mm");
         check(Angle::deg(-0.5), None, "−0.50°");
         check(Length::mm(96.4), Some(Length::mm(5.2).into()), "96 ± 5\u{202f}mm");
         check(Force::n(12_753.4), None, "12\u{202f}753\u{202f}N");
@@ -169,7 +176,7 @@ mod tests {
     #[test]
     fn nothing_rounds_to_a_lie() {
         check(Angle::deg(-0.001), None, "0.00°");
-        check(Length::mm(12.0), Some(Length::mm(0.01).into()), "12.0 ± < 0.1\u{202f}mm");
+        check(Length::mm(12.0), Some(Length::mm(0.001).into()), "12.00 ± < 0.01\u{202f}mm");
         check(Force::n(f64::NAN), None, "no number\u{202f}N");
         check(Force::n(-1e300), None, "−1.000e300\u{202f}N");
     }

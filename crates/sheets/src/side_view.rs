@@ -12,7 +12,7 @@
 //! one. The geometry comes as a left one; the drawing is mirrored as a whole at the end.
 //! A plate angle θ, + tail down, is the direction −θ on a left drawing.
 
-use axlewright_quantity::{Place, Side};
+use axlewright_quantity::{Angle, Place, Side};
 use axlewright_setup::{CornerScene, SceneState};
 
 use crate::drawing::{
@@ -26,12 +26,17 @@ use crate::labels::{Rooms, spread};
 const HUB: Point = Point::new(0.0, 0.0);
 /// Plate angles beyond these are not drawn: no arm of this kind reaches them.
 const ANGLE_LIMITS: (f64, f64) = (-60.0, 89.0);
+/// How far the angle scale goes beyond the states, in degrees.
+const MARGIN: f64 = 7.0;
 /// Distance between window arcs, in letter heights.
 const ARC_STEP: f64 = 0.8;
 /// Anything further from the hub than this, in millimetres, is a slip of the pen.
 const REACH_MAX: f64 = 5_000.0;
 /// Plate length assumed for the drawing's scale where no outline is known.
 const REACH_USUAL: f64 = 350.0;
+
+/// The key may widen the drawing by so much: more would make its letters too small.
+const WIDER_MAX: f64 = 1.03;
 
 /// The letters of the states, in the order they come.
 const LETTERS: [&str; 8] = ["A", "B", "C", "D", "E", "F", "G", "H"];
@@ -45,6 +50,8 @@ struct View<'a> {
     /// Least and greatest plate angle on the scale, in degrees.
     scale: (f64, f64),
     scale_radius: f64,
+    /// How far the plate reaches from the hub; nothing if its outline is not known.
+    plate_reach: f64,
 }
 
 /// The corner in side view with its states, or nothing if no state is known.
@@ -81,11 +88,9 @@ impl<'a> View<'a> {
         if states.is_empty() {
             return None;
         }
-        let ends = scene.windows.iter().flat_map(|w| &w.spans).flat_map(|(a, b)| [*a, *b]);
-        let angles = ends.flatten().map(|a| a.to_deg()).chain(states.iter().map(|s| s.2));
-        let inside = angles.filter(|a| (ANGLE_LIMITS.0..=ANGLE_LIMITS.1).contains(a));
-        let (low, high) = inside.fold((f64::MAX, f64::MIN), |(l, h), a| (l.min(a), h.max(a)));
-        let scale = ((low - 2.0).min(-5.0), (high + 2.0).max(15.0));
+        let angles = states.iter().map(|s| s.2);
+        let (low, high) = angles.fold((f64::MAX, f64::MIN), |(l, h), a| (l.min(a), h.max(a)));
+        let scale = (low - MARGIN, high + MARGIN);
         let scale_radius = reach(scene, &states) + 30.0;
         let arcs = scene.windows.len() as f64;
         // Width = front overhang + scale + arcs and letters, which grow with the width itself.
@@ -99,7 +104,10 @@ impl<'a> View<'a> {
             text_height: h,
             shapes: Vec::new(),
         };
-        Some(Self { scene, drawing, rooms: Rooms::new(h), states, scale, scale_radius })
+        let reaches = scene.outline.iter().map(|p| p.u.to_mm()).filter(|u| *u < REACH_MAX);
+        let plate_reach = reaches.fold(0.0, f64::max);
+        let rooms = Rooms::new(h);
+        Some(Self { scene, drawing, rooms, states, scale, scale_radius, plate_reach })
     }
 
     fn h(&self) -> f64 {
@@ -128,6 +136,12 @@ impl<'a> View<'a> {
         self.drawing.add("horizontal through the hub", LineKind::Centre, form);
         let form = Form::Line { from: Point::new(0.0, -75.0), to: Point::new(0.0, 75.0) };
         self.drawing.add("vertical through the hub", LineKind::Centre, form);
+        let h = self.h();
+        let y = 75.0 + h * 1.5;
+        let form = Form::Arrow { from: Point::new(h, y), to: Point::new(-h * 1.2, y) };
+        self.drawing.narrow("direction of the nose", form);
+        let label = self.rooms.place("nose", [(Point::new(h * 1.3, y), Anchor::Start)]);
+        self.drawing.text("nose", label);
     }
 
     fn draw_plates(&mut self) {
@@ -189,20 +203,17 @@ impl<'a> View<'a> {
         self.draw_trim(centre);
     }
 
-    /// Bar axis above wheel centre, measured where the drawing shows it.
+    /// Bar axis above wheel centre, where the drawing shows it; the key has it in words.
     fn draw_trim(&mut self, centre: Point) {
-        if centre.y.abs() < self.h() * 0.5 {
+        let h = self.h();
+        if centre.y.abs() < h * 0.5 {
             return;
         }
-        let text = format!("trim {} mm", format::figures(-centre.y, 0));
-        let x = centre.x + self.h() * 0.3;
-        let label = self.rooms.place(
-            &text,
-            [
-                (Point::new(x, centre.y / 2.0), Anchor::Start),
-                (Point::new(centre.x - self.h() * 0.3, centre.y / 2.0), Anchor::End),
-            ],
-        );
+        let beside = [
+            (Point::new(centre.x - h * 0.3, centre.y / 2.0), Anchor::End),
+            (Point::new(centre.x + h * 0.3, centre.y / 2.0), Anchor::Start),
+        ];
+        let label = self.rooms.place(&format::figures(-centre.y, 0), beside);
         let from = Point::new(centre.x, 0.0);
         let dimension = Dimension { from, to: centre, stand_off: 0.0, label };
         self.drawing.narrow("trim at ride", Form::Dimension(dimension));
@@ -311,15 +322,15 @@ fn describe(scene: &CornerScene, states: &[(&'static str, &SceneState, f64)]) ->
     text
 }
 
-type Spans = [(Option<axlewright_quantity::Angle>, Option<axlewright_quantity::Angle>)];
+type Spans = [(Option<Angle>, Option<Angle>)];
 
 /// `damper −4.2° to 31.0°`.
 fn window_words(name: &str, spans: &Spans) -> String {
-    let end = |a: Option<axlewright_quantity::Angle>| a.map(|a| format::amount(a.into()));
+    let end = |a: Option<Angle>| a.map(|a| format::amount(a.into()));
     let spans: Vec<String> = spans
         .iter()
         .map(|(from, to)| match (end(*from), end(*to)) {
-            (Some(from), Some(to)) => format!("{from} to {to}"),
+            (Some(from), Some(to)) => format!("{} to {to}", from.trim_end_matches('°')),
             (None, Some(to)) => format!("up to {to}"),
             (Some(from), None) => format!("from {from}"),
             (None, None) => "everywhere".to_owned(),
@@ -336,6 +347,8 @@ impl View<'_> {
         let (h, (low, high)) = (self.h(), self.scale);
         for (n, window) in self.scene.windows.iter().enumerate() {
             let radius = self.scale_radius + h * (0.9 + ARC_STEP * n as f64);
+            // An end off the scale is drawn like an open one: with an arrowhead.
+            let is_end = |a: Option<Angle>| a.is_some_and(|a| (low..=high).contains(&a.to_deg()));
             for (from, to) in &window.spans {
                 let (start, end) = (
                     from.map_or(low, |a| a.to_deg()).clamp(low, high),
@@ -349,18 +362,19 @@ impl View<'_> {
                     radius,
                     from: -start,
                     to: -end,
-                    start_arrow: from.is_none(),
-                    end_arrow: to.is_none(),
+                    start_arrow: !is_end(*from),
+                    end_arrow: !is_end(*to),
                 };
                 let name = format!("window {}", window.name);
-                self.drawing.add(name, LineKind::Outline, Form::Arc(arc));
-                for (angle, is_end) in [(start, from.is_some()), (end, to.is_some())] {
-                    if is_end {
+                self.drawing.narrow(name, Form::Arc(arc));
+                for (angle, is_tick) in [(start, is_end(*from)), (end, is_end(*to))] {
+                    if is_tick {
                         let form = Form::Line {
                             from: Point::polar(HUB, radius - h * 0.22, -angle),
                             to: Point::polar(HUB, radius + h * 0.22, -angle),
                         };
-                        self.drawing.narrow(format!("end of window {}", window.name), form);
+                        let name = format!("end of window {}", window.name);
+                        self.drawing.add(name, LineKind::Outline, form);
                     }
                 }
                 self.number_window(n, radius, start, end);
@@ -372,8 +386,7 @@ impl View<'_> {
     fn number_window(&mut self, n: usize, radius: f64, start: f64, end: f64) {
         let step = (self.h() * 0.5 / radius).to_degrees();
         let candidates = (2..60).map(|k| {
-            let angle =
-                (start + step * f64::from(k)).min((start + end).midpoint(start + end) / 2.0);
+            let angle = (start + step * f64::from(k)).min(f64::midpoint(start, end));
             (Point::polar(HUB, radius, -angle), Anchor::Middle)
         });
         let label = self.rooms.place(&(n + 1).to_string(), candidates).strong();
@@ -391,7 +404,9 @@ impl View<'_> {
         let placed = spread(&wanted, gap);
         for ((letter, state, angle), shown) in self.states.clone().into_iter().zip(placed) {
             let accent = state.name == "hang at target";
-            let line = Form::Line { from: HUB, to: Point::polar(HUB, out - h * 0.4, -angle) };
+            // The plate shows the line's direction; it is drawn from the bolt holes outward.
+            let start = Point::polar(HUB, self.plate_reach * 0.6, -angle);
+            let line = Form::Line { from: start, to: Point::polar(HUB, out - h * 0.4, -angle) };
             let tie = Form::Line {
                 from: Point::polar(HUB, out - h * 0.4, -angle),
                 to: Point::polar(HUB, at - h * 0.65, -shown),
@@ -417,16 +432,19 @@ impl View<'_> {
         self.draw_target_angle();
     }
 
-    /// The angle the plate must hang at, from the horizontal to the reference line.
+    /// The angle at hang, from the horizontal to the reference line, named where there is room.
     fn draw_target_angle(&mut self) {
         let Some(angle) = self.target().filter(|a| a.abs() > 4.0) else { return };
-        let radius = self.scale_radius * 0.3;
-        let h = self.h();
-        let text = format::amount(axlewright_quantity::Angle::deg(angle).into());
-        let middle = Point::polar(HUB, radius, -angle);
-        let candidates = (0..8)
-            .map(|n| (Point::new(-h * 0.8, middle.y - h * 0.6 * f64::from(n)), Anchor::Middle));
-        let label = self.rooms.place(&text, candidates).strong();
+        let (h, radius) = (self.h(), self.scale_radius * 0.42);
+        let text = degrees(angle);
+        let below = (0..8).map(|n| {
+            let y = -self.scale_radius * 0.32 - h * f64::from(n);
+            (Point::new(-h * 0.6, y), Anchor::Middle)
+        });
+        let label = self.rooms.place(&text, below.collect::<Vec<_>>()).strong();
+        let foot = Point::polar(HUB, radius, -angle * 0.8);
+        let tie = Form::Line { from: foot, to: Point::new(label.at.x, label.at.y + h * 0.6) };
+        self.drawing.accent("plate angle at hang, tie", LineKind::Narrow, tie);
         let dimension = AngleDimension { centre: HUB, radius, from: 0.0, to: -angle, label };
         let name = "plate angle at hang, target";
         self.drawing.accent(name, LineKind::Narrow, Form::AngleDimension(dimension));
@@ -443,35 +461,71 @@ impl View<'_> {
         self.drawing.frame = frame.grown(self.h() * 0.3);
     }
 
-    /// The key under the drawing: what letters and numbers mean.
+    /// The key under the drawing: what letters and numbers mean. Two columns where there is
+    /// room, otherwise one below the other.
     fn write_key(&mut self) {
         let h = self.h();
         let frame = self.drawing.frame;
-        let top = frame.bottom - h * 1.3;
-        let row = |n: usize| top - h * 1.45 * n as f64;
-        let middle = frame.left + frame.width() * 0.46;
-        for (n, (letter, state, angle)) in self.states.clone().into_iter().enumerate() {
-            let text = format!("{letter}  {} {}", state.name, degrees(angle));
-            let label = Label::new(Point::new(frame.left + h * 0.3, row(n)), Anchor::Start, text);
-            if state.name == "hang at target" {
-                let form = Form::Text(label.strong());
-                self.drawing.accent(format!("key {letter}"), LineKind::Narrow, form);
-            } else {
-                self.drawing.text(format!("key {letter}"), label);
+        let (letters, numbers) = (self.letter_rows(), self.number_rows());
+        let width = |rows: &[(String, bool)]| {
+            let widths = rows.iter().map(|(text, strong)| {
+                let label = Label::new(Point::default(), Anchor::Start, text.as_str());
+                Label { strong: *strong, ..label }.room(h).width()
+            });
+            widths.fold(0.0, f64::max)
+        };
+        let left = frame.left + h * 0.2;
+        let second = left + width(&letters) + h * 0.45;
+        let right = second + width(&numbers) + h * 0.1;
+        let is_wide = right <= frame.left + frame.width() * WIDER_MAX;
+        let (x, first_row) = if is_wide { (second, 0) } else { (left, letters.len()) };
+        let row = |n: usize| frame.bottom - h * 1.3 - h * 1.45 * n as f64;
+        let below = letters.len().max(first_row + numbers.len());
+        let columns = [(left, 0, letters), (x, first_row, numbers)];
+        for (x, first, rows) in columns {
+            for (n, (text, strong)) in rows.into_iter().enumerate() {
+                let name = format!("key {}", text.split(' ').next().unwrap_or_default());
+                let label = Label::new(Point::new(x, row(first + n)), Anchor::Start, text);
+                if strong {
+                    let form = Form::Text(label.strong());
+                    self.drawing.accent(name, LineKind::Narrow, form);
+                } else {
+                    self.drawing.text(name, label);
+                }
             }
         }
-        for (n, window) in self.scene.windows.iter().enumerate() {
-            let text = format!("{}  {}", n + 1, window_words(window.name, &window.spans));
-            let label = Label::new(Point::new(middle, row(n)), Anchor::Start, text);
-            self.drawing.text(format!("key {}", n + 1), label);
+        if is_wide {
+            self.drawing.frame.right = frame.right.max(right);
         }
-        let rows = self.states.len().max(self.scene.windows.len());
-        self.drawing.frame.bottom = row(rows.saturating_sub(1)) - h * 1.1;
+        self.drawing.frame.bottom = row(below.saturating_sub(1)) - h * 1.1;
+    }
+
+    fn letter_rows(&self) -> Vec<(String, bool)> {
+        let row = |(letter, state, angle): &(&str, &SceneState, f64)| {
+            let trim = match state.pose.filter(|_| state.name == "ride") {
+                Some(pose) => {
+                    let trim = (self.scene.hub.z - pose.wheel_centre.z).to_mm();
+                    format!(", trim {}", format::figures(trim, 0))
+                }
+                None => String::new(),
+            };
+            let text = format!("{letter} {} {}{trim}", state.name, degrees(*angle));
+            (text, state.name == "hang at target")
+        };
+        self.states.iter().map(row).collect()
+    }
+
+    fn number_rows(&self) -> Vec<(String, bool)> {
+        let windows = self.scene.windows.iter().enumerate();
+        let row = |(n, w): (usize, &axlewright_setup::NamedWindow)| {
+            (format!("{} {}", n + 1, window_words(w.name, &w.spans)), false)
+        };
+        windows.map(row).collect()
     }
 }
 
 fn degrees(angle: f64) -> String {
-    format::amount(axlewright_quantity::Angle::deg(angle).into())
+    format::amount(Angle::deg(angle).into())
 }
 
 /// Points that a shape's ink does not pass, good enough to fit a frame.

@@ -22,9 +22,11 @@ use crate::words;
 /// Width of the drawing in its own millimetres; two rings side by side.
 const WIDTH: f64 = 200.0;
 /// Radius of a ring's outside.
-const OUTSIDE: f64 = 44.0;
+const OUTSIDE: f64 = 37.0;
+/// Where the texts below the rings start.
+const FOOT: f64 = -50.0;
 /// Radii of tooth tips and tooth roots.
-const TEETH: (f64, f64) = (32.0, 35.5);
+const TEETH: (f64, f64) = (27.0, 30.0);
 /// Above so many teeth they are not drawn one by one.
 const TEETH_DRAWN_MAX: u32 = 120;
 
@@ -47,7 +49,7 @@ pub fn spline_rings(scene: &SplineScene) -> Drawing {
         name: format!("spline-rings-{}", scene.side.word()),
         title: format!("Splines of the {} bar, both ends seen from outside", scene.side.word()),
         description: format!("{} {}", anchor_words(scene), plate_words(scene)),
-        frame: Frame { left: 0.0, right: WIDTH, bottom: -62.0 - h * 6.6, top: 62.0 },
+        frame: Frame { left: 0.0, right: WIDTH, bottom: FOOT - h * 5.6, top: 52.0 },
         text_height: h,
         shapes: Vec::new(),
     };
@@ -153,9 +155,9 @@ impl Ring {
     fn draw_move(&self, drawing: &mut Drawing, scene: &SplineScene) {
         let turn = self.turn(scene);
         let (fixed, moving) = if self.is_bar_moving {
-            ((OUTSIDE, TEETH.1), (22.0, TEETH.0))
+            ((OUTSIDE, TEETH.1), (18.5, TEETH.0))
         } else {
-            ((22.0, TEETH.0), (OUTSIDE, TEETH.1))
+            ((18.5, TEETH.0), (OUTSIDE, TEETH.1))
         };
         // The paint mark on the part that stays, and where the other's mark is now.
         drawing.add(
@@ -176,7 +178,7 @@ impl Ring {
             LineKind::Narrow,
             wedge(self.centre, moving, 90.0 + turn, Fill::Solid),
         );
-        let radius = if self.is_bar_moving { 18.0 } else { 49.0 };
+        let radius = if self.is_bar_moving { 15.5 } else { 40.5 };
         let arc = Arc {
             centre: self.centre,
             radius,
@@ -196,7 +198,7 @@ impl Ring {
         if count > TEETH_DRAWN_MAX || self.is_bar_moving && count < 2 {
             return;
         }
-        let radius = if self.is_bar_moving { 10.5 } else { 56.5 };
+        let radius = if self.is_bar_moving { 9.0 } else { 46.0 };
         let apart = (drawing.text_height * 1.15 / radius).to_degrees();
         let per_tooth = turn.abs() / f64::from(count);
         let every = [1, 2, 5, 10, 20, 50]
@@ -220,7 +222,7 @@ impl Ring {
     /// Under the ring: which end, what turns, how many teeth, which way.
     fn write(&self, drawing: &mut Drawing, scene: &SplineScene) {
         let h = drawing.text_height;
-        let row = |n: f64| Point::new(self.centre.x, -62.0 - h * (1.0 + 1.3 * n));
+        let row = |n: f64| Point::new(self.centre.x, FOOT - h * (0.7 + 1.3 * n));
         let title = format!("{}, {} teeth", self.name, self.teeth);
         drawing.text(format!("{}, title", self.name), Label::new(row(0.0), Anchor::Middle, title));
         let lines: Vec<String> = match self.count {
@@ -245,7 +247,7 @@ impl Ring {
 
 /// A paint mark between two radii, pointing at the teeth.
 fn wedge(centre: Point, (blunt, sharp): (f64, f64), angle: f64, fill: Fill) -> Form {
-    let half = (2.6 / blunt).to_degrees();
+    let half = (2.4 / blunt).to_degrees();
     let points = vec![
         Point::polar(centre, sharp, angle),
         Point::polar(centre, blunt, angle - half),

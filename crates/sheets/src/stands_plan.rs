@@ -18,6 +18,8 @@ use crate::labels::Rooms;
 
 /// A place further away than this, in millimetres, is a slip of the pen.
 const REACH_MAX: f64 = 20_000.0;
+/// No stand has a foot of more than this half width, in millimetres.
+const FOOT_MAX: f64 = 500.0;
 
 /// The stands seen from above, nose up; nothing if there is no stand to draw.
 ///
@@ -27,8 +29,7 @@ const REACH_MAX: f64 = 20_000.0;
 pub fn stands_plan(scene: &SupportScene) -> Option<Drawing> {
     let stands: Vec<&StandScene> = scene.stands.iter().filter(|s| in_reach(&s.at)).collect();
     let feet = Frame::around(stands.iter().map(|s| plan(&s.at)))?;
-    let foot = stands.iter().map(|s| s.foot.to_mm()).filter(|f| *f < REACH_MAX);
-    let feet = feet.grown(foot.fold(60.0, f64::max));
+    let feet = feet.grown(stands.iter().map(|s| half_foot(s)).fold(60.0, f64::max));
     // Room beside the feet for half of a stand's longest line.
     let h = text_height_for(feet.width() * 1.3);
     let side = feet.width() * 0.15;
@@ -40,7 +41,7 @@ pub fn stands_plan(scene: &SupportScene) -> Option<Drawing> {
             left: feet.left - side,
             right: feet.right + side,
             bottom: feet.bottom - h * 4.2,
-            top: feet.top + h * 6.2,
+            top: feet.top + h * 5.2,
         },
         text_height: h,
         shapes: Vec::new(),
@@ -54,13 +55,19 @@ pub fn stands_plan(scene: &SupportScene) -> Option<Drawing> {
     if in_reach(&scene.centre) {
         draw_pushes(&mut drawing, &mut rooms, scene, feet);
     }
-    let texts = drawing.text_rooms().into_iter().map(|(_, room)| room);
+    let texts = drawing.text_rooms().into_iter().map(|(_, room)| room).filter(|r| r.is_finite());
     drawing.frame = texts.fold(drawing.frame, Frame::joined);
     Some(drawing)
 }
 
 fn in_reach(place: &Place) -> bool {
     plan(place).distance(Point::default()) < REACH_MAX
+}
+
+/// Half the width of a foot, in millimetres; a slip of the pen does not cover the drawing.
+fn half_foot(stand: &StandScene) -> f64 {
+    let half = stand.foot.to_mm();
+    if (0.0..=FOOT_MAX).contains(&half) { half } else { 0.0 }
 }
 
 /// From above: forward is up, left is left.
@@ -71,7 +78,7 @@ fn plan(place: &Place) -> Point {
 fn draw_nose(drawing: &mut Drawing, rooms: &mut Rooms, feet: Frame) {
     let h = drawing.text_height;
     let x = f64::midpoint(feet.left, feet.right);
-    let foot = feet.top + h * 3.0;
+    let foot = feet.top + h * 1.4;
     let from = Point::new(x, foot);
     let form = Form::Arrow { from, to: Point::new(x, foot + h * 1.6) };
     drawing.add("direction of the nose", LineKind::Outline, form);
@@ -79,7 +86,7 @@ fn draw_nose(drawing: &mut Drawing, rooms: &mut Rooms, feet: Frame) {
     drawing.text("nose", label);
     let form = Form::Line {
         from: Point::new(x, feet.bottom - h * 0.5),
-        to: Point::new(x, feet.top + h * 2.0),
+        to: Point::new(x, feet.top + h * 1.0),
     };
     drawing.add("centre plane", LineKind::Centre, form);
 }
@@ -101,7 +108,7 @@ fn draw_polygon(drawing: &mut Drawing, stands: &[&StandScene]) {
 fn draw_stand(drawing: &mut Drawing, rooms: &mut Rooms, stand: &StandScene, feet: Frame) {
     let h = drawing.text_height;
     let at = plan(&stand.at);
-    let f = stand.foot.to_mm().clamp(0.0, feet.width());
+    let f = half_foot(stand);
     let corners = [(-f, -f), (f, -f), (f, f), (-f, f)];
     let points: Vec<Point> =
         corners.into_iter().map(|(x, y)| Point::new(at.x + x, at.y + y)).collect();
@@ -122,7 +129,7 @@ fn draw_stand(drawing: &mut Drawing, rooms: &mut Rooms, stand: &StandScene, feet
     for (n, text) in lines.iter().enumerate() {
         // Above the front stands, below the rear ones; the name nearest to its stand.
         let away = h * (0.8 + 1.2 * n as f64);
-        let y = if is_front { square.top + h * 3.2 - away } else { square.bottom - away };
+        let y = if is_front { square.top + h * 3.9 - away } else { square.bottom - away };
         let mut label = rooms.place(text, [(Point::new(at.x, y), Anchor::Middle)]);
         label.strong = n == 1;
         drawing.text(format!("stand {}, line {}", stand.name, n + 1), label);
@@ -143,8 +150,9 @@ fn draw_pushes(drawing: &mut Drawing, rooms: &mut Rooms, scene: &SupportScene, f
         let length = push.forward.hypot(push.left);
         Point::new(-push.left / length, push.forward / length)
     };
-    let usable =
-        |p: &&UpsetArrow| p.push.to_n() > 0.0 && direction(p).is_finite() && strongest > 0.0;
+    let usable = |p: &&UpsetArrow| {
+        p.push.to_n() > 0.0 && p.push.is_finite() && direction(p).is_finite() && strongest > 0.0
+    };
     let pushes: Vec<&UpsetArrow> = scene.pushes.iter().filter(usable).collect();
     let tip = |push: &UpsetArrow, more: f64| {
         let (d, long) = (direction(push), longest * push.push.to_n() / strongest + more);

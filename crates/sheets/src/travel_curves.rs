@@ -1,7 +1,8 @@
 //! Camber, toe and damper length over wheel travel: three plots above each other that share the
 //! travel axis, with droop, ride and full bump marked.
 
-use axlewright_setup::{CornerScene, Finding, Item};
+use axlewright_quantity::Angle;
+use axlewright_setup::{Finding, Item};
 
 use crate::drawing::{Anchor, Drawing, Fill, Form, Frame, Label, LineKind, Point, text_height_for};
 use crate::format;
@@ -11,12 +12,16 @@ use crate::labels::spread;
 const WIDTH: f64 = 200.0;
 /// Room left of the plots for the numbers on their axes.
 const LEFT: f64 = 32.0;
+/// Room between the value axis and the first row, so that its mark clears the titles.
+const PAD: f64 = 11.0;
 /// Room right of the plots.
-const RIGHT: f64 = 8.0;
+const RIGHT: f64 = 10.0;
 /// Height of one plot.
-const PLOT: f64 = 42.0;
+const PLOT: f64 = 40.0;
 /// Aim for about so many divisions on an axis.
 const DIVISIONS: f64 = 3.0;
+/// More parts than this would set the numbers of a value axis on top of each other.
+const PARTS_MAX: f64 = 4.01;
 /// More ticks than this are never drawn.
 const TICKS_MAX: usize = 24;
 
@@ -28,12 +33,12 @@ struct Curve {
 
 /// The curves of a `travel` finding; nothing if its table has fewer than two rows.
 ///
-/// The corner's states give the marks for droop, ride and full bump; each is put where the
-/// table's plate angle reaches the state's.
+/// Marks are names with plate angles (droop, ride, full bump); each is put where the table
+/// reaches that plate angle.
 ///
 /// # Units and sign
 /// Travel in millimetres, + when the wheel moves up in the body.
-pub fn travel_curves(travel: &Finding, corner: Option<&CornerScene>) -> Option<Drawing> {
+pub fn travel_curves(travel: &Finding, marks: &[(&'static str, Angle)]) -> Option<Drawing> {
     let rows = travel.value.items();
     let curves: Vec<Curve> = [("camber", "camber"), ("toe", "toe-in"), ("damper", "damper")]
         .into_iter()
@@ -42,7 +47,7 @@ pub fn travel_curves(travel: &Finding, corner: Option<&CornerScene>) -> Option<D
     let all = curves.iter().flat_map(|c| &c.points).map(|(t, _)| Point::new(*t, 0.0));
     let range = Frame::around(all).filter(|f| f.width() > 0.0)?;
     let h = text_height_for(WIDTH);
-    let marks = corner.map(|c| marks(rows, c)).unwrap_or_default();
+    let marks = travels_of(rows, marks);
     let subject = travel.of.as_ref().map(crate::words::subject).unwrap_or_default();
     let mut drawing = Drawing {
         name: format!("travel-{}", subject.replace(' ', "-").to_lowercase()),
@@ -52,12 +57,12 @@ pub fn travel_curves(travel: &Finding, corner: Option<&CornerScene>) -> Option<D
         text_height: h,
         shapes: Vec::new(),
     };
-    let x = |t: f64| LEFT + (t - range.left) / range.width() * (WIDTH - LEFT - RIGHT);
-    let block = PLOT + h * 1.9;
+    let x = |t: f64| LEFT + PAD + (t - range.left) / range.width() * (WIDTH - LEFT - PAD - RIGHT);
+    let block = PLOT + h * 2.6;
     let foot = -block * curves.len() as f64;
     draw_marks(&mut drawing, &marks, &x, foot + h * 0.2);
     for (n, curve) in curves.iter().enumerate() {
-        draw_plot(&mut drawing, curve, &x, -block * n as f64 - h * 1.7);
+        draw_plot(&mut drawing, curve, &x, -block * n as f64 - h * 2.2);
     }
     draw_travel_axis(&mut drawing, range, &x, foot + h * 0.2);
     drawing.frame.bottom = foot - h * 3.2;
@@ -75,8 +80,8 @@ fn curve(rows: &[Item], key: &str, name: &str) -> Option<Curve> {
     (points.len() > 1).then(|| Curve { title: format!("{name}, {}", unit.unwrap_or("")), points })
 }
 
-/// Travel at which the table's plate angle is the state's, between two rows.
-fn marks(rows: &[Item], corner: &CornerScene) -> Vec<(&'static str, f64)> {
+/// Travel at which the table's plate angle is the mark's, between two rows.
+fn travels_of(rows: &[Item], marks: &[(&'static str, Angle)]) -> Vec<(&'static str, f64)> {
     let table: Vec<(f64, f64)> = rows
         .iter()
         .filter_map(|row| Some((value(row, "travel")?, value(row, "plate_angle")?)))
@@ -84,19 +89,10 @@ fn marks(rows: &[Item], corner: &CornerScene) -> Vec<(&'static str, f64)> {
     let travel_at = |angle: f64| {
         table.iter().zip(table.iter().skip(1)).find_map(|((t1, a1), (t2, a2))| {
             let part = (angle - a1) / (a2 - a1);
-            (0.0..=1.0).contains(&part).then(|| t1 + (t2 - t1) * part)
+            (-1e-6..=1.0 + 1e-6).contains(&part).then(|| t1 + (t2 - t1) * part)
         })
     };
-    let short = |name: &'static str| match name {
-        "hang at target" => Some("hang"),
-        "ride" | "full bump" => Some(name),
-        _ => None,
-    };
-    corner
-        .states
-        .iter()
-        .filter_map(|s| Some((short(s.name)?, travel_at(s.angle.to_deg())?)))
-        .collect()
+    marks.iter().filter_map(|(name, angle)| Some((*name, travel_at(angle.to_deg())?))).collect()
 }
 
 fn draw_marks(
@@ -127,12 +123,11 @@ fn draw_plot(drawing: &mut Drawing, curve: &Curve, x: &impl Fn(f64) -> f64, top:
     let h = drawing.text_height;
     let values = Frame::around(curve.points.iter().map(|(_, v)| Point::new(0.0, *v)));
     let Some(values) = values else { return };
-    let step = step(values.height());
-    let (low, high) = ((values.bottom / step).floor() * step, (values.top / step).ceil() * step);
-    let span = if low < high { high - low } else { step };
+    let (low, high, step) = value_axis(values);
+    let span = high - low;
     let y = |v: f64| top - PLOT + (v - low) / span * PLOT;
     let name = curve.title.split(',').next().unwrap_or_default();
-    let title = Label::new(Point::new(0.5, top + h * 0.75), Anchor::Start, &curve.title).strong();
+    let title = Label::new(Point::new(0.5, top + h * 1.3), Anchor::Start, &curve.title).strong();
     drawing.text(format!("{name}, title"), title);
     let places = places(step);
     for n in 0..TICKS_MAX {
@@ -141,13 +136,16 @@ fn draw_plot(drawing: &mut Drawing, curve: &Curve, x: &impl Fn(f64) -> f64, top:
             break;
         }
         let from = Point::new(LEFT, y(v));
-        let form = Form::Line { from, to: Point::new(WIDTH - RIGHT, y(v)) };
-        let line = if v.abs() < step * 0.01 { LineKind::Narrow } else { LineKind::Hidden };
-        drawing.add(format!("{name}, rule"), line, form);
+        let is_zero = v.abs() < step * 0.01;
+        let end = if is_zero { WIDTH - RIGHT } else { LEFT + h * 0.35 };
+        let form = Form::Line { from, to: Point::new(end, y(v)) };
+        drawing.narrow(format!("{name}, rule"), form);
         let at = Point::new(LEFT - h * 0.4, y(v));
         let label = Label::new(at, Anchor::End, format::figures(v, places));
         drawing.text(format!("{name}, number"), label);
     }
+    let form = Form::Line { from: Point::new(LEFT, y(low)), to: Point::new(LEFT, y(low + span)) };
+    drawing.narrow(format!("{name}, axis"), form);
     let points = curve.points.iter().map(|(t, v)| Point::new(x(*t), y(*v))).collect();
     let form = Form::Polyline { points, closed: false, fill: Fill::Empty };
     drawing.accent(format!("{name}, curve"), LineKind::Outline, form);
@@ -155,8 +153,7 @@ fn draw_plot(drawing: &mut Drawing, curve: &Curve, x: &impl Fn(f64) -> f64, top:
 
 fn draw_travel_axis(drawing: &mut Drawing, range: Frame, x: &impl Fn(f64) -> f64, foot: f64) {
     let h = drawing.text_height;
-    let form =
-        Form::Line { from: Point::new(x(range.left), foot), to: Point::new(x(range.right), foot) };
+    let form = Form::Line { from: Point::new(LEFT, foot), to: Point::new(x(range.right), foot) };
     drawing.add("travel axis", LineKind::Outline, form);
     let step = step(range.width());
     let first = (range.left / step).ceil() * step;
@@ -186,13 +183,27 @@ fn step(span: f64) -> f64 {
     let lead = raw / ten;
     ten * if lead < 1.5 {
         1.0
-    } else if lead < 3.5 {
+    } else if lead < 3.0 {
         2.0
-    } else if lead < 7.5 {
+    } else if lead < 7.0 {
         5.0
     } else {
         10.0
     }
+}
+
+/// Ends and step of a value axis: round numbers, no more parts than its numbers have room for.
+fn value_axis(values: Frame) -> (f64, f64, f64) {
+    let mut step = step(values.height());
+    for _ in 0..4 {
+        let low = (values.bottom / step).floor() * step;
+        let high = ((values.top / step).ceil() * step).max(low + step);
+        if (high - low) / step <= PARTS_MAX {
+            return (low, high, step);
+        }
+        step *= 2.0;
+    }
+    (values.bottom, values.top.max(values.bottom + step), step)
 }
 
 fn places(step: f64) -> usize {

@@ -13,6 +13,7 @@ pub(crate) fn title(id: &str) -> &str {
         "free-angle.by-four-numbers" => "Free angle from four numbers",
         "free-angle.target" => "Free angle this car needs",
         "free-angle.now" => "Free angle now",
+        "free-angle.left-right" => "Left plate further tail down than right",
         "trim.at-manual-angle" => "Trim the manual's angle would give",
         "vernier.step" => "Vernier step",
         "vernier.trim-per-step" => "Trim per vernier step",
@@ -34,7 +35,7 @@ pub(crate) fn title(id: &str) -> &str {
         "ride.stick" => "Ride stick, eye to eye",
         "stands" => "Load on the stand",
         "stands.upset" => "Least push that upsets the car",
-        "travel" => "Over wheel travel",
+        "travel" => "Table over wheel travel",
         other => other,
     }
 }
@@ -70,11 +71,10 @@ pub(crate) fn part(key: &str) -> String {
         "ballast" => "ballast over each rear stand".into(),
         "stopped_by" => "stopped by".into(),
         "share_of_rating" => "of its rating".into(),
-        "hang_target" => "hanging, planned teeth".into(),
-        "hang_now" => "hanging, teeth as now".into(),
-        "at_hang" => "hanging".into(),
-        "at_stop_bolt" => "on the stop bolt".into(),
-        "at_ride" => "at ride".into(),
+        "hang_target" => "hang at target".into(),
+        "hang_now" => "hang now".into(),
+        "original_angle" => "plate angle there, original".into(),
+        "rows" => "by number of rings".into(),
         "plate_angle" => "plate angle".into(),
         "toe" => "toe-in".into(),
         "contact_x" => "contact point forward".into(),
@@ -102,6 +102,19 @@ pub(crate) const fn corner(corner: Corner) -> &'static str {
     }
 }
 
+/// What a window is for, in few words; its id where there are none.
+pub(crate) fn window(id: &str) -> &str {
+    match id {
+        "window.stop-bolt" => "stop bolt",
+        "window.damper" => "damper",
+        "window.hose" => "brake hose",
+        "window.cable" => "handbrake cable",
+        "window.half-shaft" => "half-shaft",
+        "window.plate-bend" => "plate bend",
+        other => other,
+    }
+}
+
 /// Whom a finding is about.
 pub(crate) fn subject(subject: &Subject) -> String {
     match subject {
@@ -110,11 +123,11 @@ pub(crate) fn subject(subject: &Subject) -> String {
     }
 }
 
-/// With which teeth.
+/// With which teeth: at target, the planned ones; now, those the bar sits on.
 pub(crate) const fn state(state: State) -> &'static str {
     match state {
-        State::Target => "planned teeth",
-        State::Now => "teeth as now",
+        State::Target => "at target",
+        State::Now => "now",
     }
 }
 
@@ -125,6 +138,14 @@ pub(crate) const fn sense(side: Side, tail_down: bool) -> &'static str {
     match (side, tail_down) {
         (Side::Left, true) | (Side::Right, false) => "clockwise",
         _ => "anticlockwise",
+    }
+}
+
+/// A state as the public interface writes it.
+pub(crate) const fn state_code(state: State) -> &'static str {
+    match state {
+        State::Target => "target",
+        State::Now => "now",
     }
 }
 

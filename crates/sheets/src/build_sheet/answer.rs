@@ -4,6 +4,7 @@ use axlewright_quantity::Corner;
 use axlewright_setup::{CornerScene, Finding, Item, Leaf, State, Subject};
 use maud::{Markup, html};
 
+use super::figure::{Name, figure};
 use super::{Sheet, Which, drawing, item};
 use crate::spline_rings::{anchor_words, plate_words};
 use crate::{format, spline_rings, words};
@@ -23,20 +24,24 @@ fn leaf(finding: Option<&Finding>) -> Option<&Leaf> {
 }
 
 /// What to hang the plates at, and why the manual's angle is wrong for this car.
-pub(super) fn angles(sheet: &Sheet<'_>, corners: &[Corner]) -> Markup {
+pub(super) fn angles(sheet: &mut Sheet<'_>, corners: &[Corner]) -> Markup {
     let targets: Vec<_> = corners
         .iter()
         .filter_map(|c| Some((*c, peek(sheet, "free-angle.target", *c, None)?)))
         .collect();
-    let Some((_, first)) = targets.first() else { return nothing_yet(sheet) };
+    if targets.is_empty() {
+        return nothing_yet(sheet);
+    }
+    let at = Some(State::Now);
+    let difference = sheet.take(Which { id: "free-angle.left-right", of: None, at });
     html! {
         section.answer {
             h2 { "What this car’s plates must hang at" }
             div.pair {
                 @for (corner, target) in &targets { (angle_card(sheet, *corner, target)) }
             }
-            (manual(sheet, targets.first().map(|(c, _)| *c)))
-            @if !first.why.words.is_empty() { p.lead { (first.why.words) } }
+            (manual(sheet, &targets))
+            @if let Some(difference) = difference { (figure(difference, Name::Short)) }
             @for corner in corners.iter().filter(|c| !targets.iter().any(|(t, _)| t == *c)) {
                 (sheet.waiting(&["free-angle.target"], Some(&Subject::Corner(*corner))))
             }
@@ -63,21 +68,30 @@ fn angle_card(sheet: &Sheet<'_>, corner: Corner, target: &Finding) -> Markup {
     }
 }
 
-fn manual(sheet: &Sheet<'_>, corner: Option<Corner>) -> Markup {
-    let Some(corner) = corner else { return html! {} };
-    let manual = leaf(peek(sheet, "free-angle.manual", corner, None));
-    let target = leaf(peek(sheet, "free-angle.target", corner, None));
-    let trim = leaf(peek(sheet, "trim.at-manual-angle", corner, None));
+/// In words: the manual's angle against this car's, and what following it would do. What is
+/// the same on both sides is said once.
+fn manual(sheet: &Sheet<'_>, targets: &[(Corner, &Finding)]) -> Markup {
+    let mut said: Vec<String> = Vec::new();
+    for (corner, target) in targets {
+        let manual = leaf(peek(sheet, "free-angle.manual", *corner, None));
+        if let (Some(manual), Some(needed)) = (manual, target.value.as_leaf()) {
+            let manual = format::amount(manual.value);
+            let needed = format::shown(needed).text();
+            said.push(format!("Free angle: the manual says {manual}, this car needs {needed}."));
+        }
+        said.push(target.why.words.clone());
+        let trim = peek(sheet, "trim.at-manual-angle", *corner, None);
+        said.extend(trim.map(|f| f.why.words.clone()));
+    }
+    let mut once: Vec<String> = Vec::new();
+    for words in said {
+        if !words.is_empty() && !once.contains(&words) {
+            once.push(words);
+        }
+    }
     html! {
-        @if let (Some(manual), Some(target)) = (manual, target) {
-            p.lead {
-                "The manual’s free angle is " b { (format::shown(manual).text()) }
-                "; this car needs " b { (format::shown(target).text()) } "."
-                @if let Some(trim) = trim {
-                    " Built to the manual’s angle, its trim would be "
-                    b { (format::shown(trim).text()) } "."
-                }
-            }
+        @for (n, words) in once.iter().enumerate() {
+            p.lead { @if n == 0 { b { (words) } } @else { (words) } }
         }
     }
 }

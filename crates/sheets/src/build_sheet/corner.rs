@@ -1,10 +1,10 @@
 //! One corner: angles, what fits where, raising, damper, bar, travel.
 
-use axlewright_quantity::Corner;
-use axlewright_setup::{CornerScene, Finding, Item, State, Subject};
+use axlewright_quantity::{Angle, Corner};
+use axlewright_setup::{CornerScene, Finding, Item, Leaf, State, Subject};
 use maud::{Markup, html};
 
-use super::figure::{Name, figure, key_figure};
+use super::figure::{Name, figure, key_figure, reasons};
 use super::{Sheet, Which, drawing, item};
 use crate::{format, side_view, travel_curves, words};
 
@@ -77,11 +77,7 @@ fn windows(sheet: &mut Sheet<'_>, of: &Subject) -> Markup {
     if findings.is_empty() && waiting.0.is_empty() {
         return html! {};
     }
-    let positions = [
-        ("hang_now", "hanging, teeth as now"),
-        ("hang_target", "hanging, planned teeth"),
-        ("ride", "at ride"),
-    ];
+    let positions = [("hang_now", "hang now"), ("hang_target", "hang at target"), ("ride", "ride")];
     let has = |key: &str| findings.iter().any(|f| fit(&f.value, key).is_some());
     let columns: Vec<_> = positions.into_iter().filter(|(key, _)| has(key)).collect();
     html! {
@@ -91,16 +87,21 @@ fn windows(sheet: &mut Sheet<'_>, of: &Subject) -> Markup {
                 table.fits {
                     thead { tr {
                         th scope="col" { "" }
-                        @for (_, name) in &columns { th scope="col" { (name) } }
+                        @for (key, name) in &columns { th scope="col" {
+                            (name)
+                            @if let Some(at) = position_angle(&findings, key) {
+                                br; span.num { (format::amount(at.value)) }
+                            }
+                        } }
                     } }
                     tbody { @for finding in &findings { tr {
-                        th scope="row" { (words::title(finding.id)) }
+                        th scope="row" { (words::window(finding.id)) }
                         @for (key, _) in &columns { td { (verdict(fit(&finding.value, key))) } }
                     } } }
                 }
                 p.soft {
-                    "“Try it” means the margin is smaller than its uncertainty: offer it up, \
-                     never force it."
+                    "Hang: plate and arm on the bar, nothing else. “Try it”: the margin is smaller \
+                     than its uncertainty; offer it up, never force it."
                 }
             }
             @for finding in &findings { (figure(finding, Name::Short)) }
@@ -109,18 +110,19 @@ fn windows(sheet: &mut Sheet<'_>, of: &Subject) -> Markup {
     }
 }
 
-/// The verdict for a position; of several windows the kindest.
+/// The verdict for a position.
 fn fit<'a>(value: &'a Item, key: &str) -> Option<&'a str> {
-    let one = |window: &'a Item| match window.get("fit").and_then(|f| f.get(key)) {
-        Some(Item::Word(word)) => Some(word.as_str()),
+    let position = value.get("fit").and_then(|f| f.get(key))?;
+    match position.get("verdict").unwrap_or(position) {
+        Item::Word(word) => Some(word.as_str()),
         _ => None,
-    };
-    let rank = |word: &&str| match *word {
-        "fits" => 2,
-        "try it" => 1,
-        _ => 0,
-    };
-    one(value).or_else(|| value.items().iter().filter_map(one).max_by_key(rank))
+    }
+}
+
+/// The plate angle of a position, from the first window that names it.
+fn position_angle<'a>(findings: &[&'a Finding], key: &str) -> Option<&'a Leaf> {
+    let angle = |f: &&'a Finding| f.value.get("fit")?.get(key)?.get("angle")?.as_leaf();
+    findings.iter().find_map(angle)
 }
 
 fn verdict(word: Option<&str>) -> Markup {
@@ -148,7 +150,7 @@ fn raising(sheet: &mut Sheet<'_>, of: &Subject) -> Markup {
             h3 { "Raising the arm to the stop bolt" }
             (raise_caution(&raises))
             @if !raises.is_empty() { (raise_table(&raises)) }
-            @for finding in raises { (key_figure(finding, Name::Short)) }
+            @for finding in raises { (reasons(finding)) }
             @for finding in droops { (figure(finding, Name::Short)) }
             (waiting)
         }
@@ -159,35 +161,55 @@ fn raising(sheet: &mut Sheet<'_>, of: &Subject) -> Markup {
 fn raise_caution(raises: &[&Finding]) -> Markup {
     let now = raises.iter().find(|f| f.at == Some(State::Now)).or(raises.first());
     let Some(raise) = now else { return html! {} };
-    let energy = raise.value.get("energy").and_then(Item::as_leaf);
-    let force = raise.value.get("force").and_then(Item::as_leaf);
-    let stand = match raise.value.get("stand") {
-        Some(Item::Word(name)) => format!("stand {name}"),
-        _ => "a stand".to_owned(),
+    let leaf = |key| raise.value.get(key).and_then(Item::as_leaf);
+    let teeth = match raise.at {
+        Some(State::Now) => ", on the teeth as they are now,",
+        _ => "",
     };
-    let ballast = raise.value.get("ballast").and_then(Item::as_leaf);
     html! {
         div.caution {
             h4 { "Before the jack goes under the arm" }
             ul {
-                @if let Some(energy) = energy {
-                    li { "Raised, the bar holds " b { (format::shown(energy).text()) }
+                @if let Some(energy) = leaf("energy") {
+                    li { "Raised" (teeth) " the bar holds " b { (format::shown(energy).text()) }
                         ". If the jack slips, the arm throws it all at whatever is in its way. \
                          Swing path clear; block the arm before you reach in." }
                 }
-                @if let Some(Item::Flag(true)) = raise.value.get("lifts_car") {
-                    li { b { "The jack takes the car off " (stand) "." }
-                        " Do not raise the arm without ballast"
-                        @if let Some(ballast) = ballast {
-                            ": " b { (format::shown(ballast).text()) } " over each rear stand"
-                        } "." }
-                } @else if let Some(force) = force {
-                    li { "The jack pushes up with " b { (format::shown(force).text()) }
-                        " and takes that much off the stands; watch " (stand) "." }
-                }
+                (jack_caution(&raise.value))
                 li { "Stands carry the car; the jack carries the arm and nothing else." }
             }
         }
+    }
+}
+
+/// What the jack does to the car: lifts it off a stand, or takes load off one.
+fn jack_caution(raise: &Item) -> Markup {
+    let leaf = |key| raise.get(key).and_then(Item::as_leaf);
+    let stand = match raise.get("stand") {
+        Some(Item::Word(name)) => format!("the {name} stand"),
+        _ => "a stand".to_owned(),
+    };
+    let force = leaf("force").map(|force| format::shown(force).text()).unwrap_or_default();
+    match (raise.get("lifts_car"), leaf("ballast")) {
+        (Some(Item::Flag(true)), Some(ballast)) => html! {
+            li { b { "The jack pushes with " (force) " and takes the car off " (stand) "." }
+                " Not without ballast: " b { (format::shown(ballast).text()) }
+                " over each rear stand keeps every stand loaded. If that is more than the shell \
+                 can take, do this step in the dry run with the bar out, or on the wheels." }
+        },
+        (Some(Item::Flag(true)), None) => html! {
+            li { b { "The jack pushes with " (force) " and takes the car off " (stand)
+                "; no ballast over the rear stands prevents it." }
+                " Do this step in the dry run with the bar out, or on the wheels." }
+        },
+        (Some(Item::Flag(false)), _) => html! {
+            li { "The jack pushes up with " b { (force) } " and takes load off the stands; \
+                watch " (stand) "." }
+        },
+        _ => html! {
+            @if !force.is_empty() { li { "The jack pushes up with " b { (force) }
+                ". What it does to the stands is not known: it can lift the car off one." } }
+        },
     }
 }
 
@@ -245,8 +267,8 @@ fn choices(sheet: &mut Sheet<'_>, of: &Subject) -> Markup {
     let rows = finding.value.items();
     html! {
         div.block {
-            h3 { "Other choices of teeth" }
-            details.figure data-finding=(finding.id) data-of=[corner_code(of)] {
+            h3 { "Choices of teeth" }
+            details.figure.key data-finding=(finding.id) data-of=[corner_code(of)] {
                 summary {
                     span.name { "All choices, best first" }
                     span.value { (rows.len()) }
@@ -254,7 +276,7 @@ fn choices(sheet: &mut Sheet<'_>, of: &Subject) -> Markup {
                 }
                 div.reasons {
                     ol.choices { @for row in rows { (choice(row)) } }
-                    (super::figure::why(&finding.why))
+                    div.formal { (super::figure::why(&finding.why)) }
                 }
             }
         }
@@ -296,12 +318,23 @@ fn choice(row: &Item) -> Markup {
 fn travel(sheet: &mut Sheet<'_>, of: &Subject, scene: Option<&CornerScene>) -> Markup {
     let waiting = sheet.waiting(&["travel"], Some(of));
     let finding = sheet.take(Which { id: "travel", of: Some(of), at: None });
+    let at = Some(State::Target);
+    let droop = sheet.peek(Which { id: "droop", of: Some(of), at });
+    let droop = droop.and_then(|f| f.value.get("angle")?.amount()).map(Angle::try_from);
+    let states = scene.map(|s| s.states.as_slice()).unwrap_or_default();
+    let states = states.iter().filter(|s| matches!(s.name, "ride" | "full bump"));
+    let marks: Vec<(&'static str, Angle)> = droop
+        .and_then(Result::ok)
+        .map(|angle| ("droop", angle))
+        .into_iter()
+        .chain(states.map(|s| (s.name, s.angle)))
+        .collect();
     html! {
         @if finding.is_some() || !waiting.0.is_empty() {
             div.block {
                 h3 { "Over wheel travel" }
                 @if let Some(finding) = finding {
-                    (drawing(travel_curves(finding, scene), ""))
+                    (drawing(travel_curves(finding, &marks), ""))
                     (figure(finding, Name::Short))
                 }
                 (waiting)

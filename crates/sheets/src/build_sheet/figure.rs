@@ -6,6 +6,12 @@ use maud::{Markup, html};
 use super::item;
 use crate::{format, words};
 
+/// Inputs with less than this share of the variance stand one tap further down.
+const SMALL_SHARE: f64 = 0.01;
+/// So many inputs are shown in any case, and no more than so many.
+const INPUTS_MIN: usize = 4;
+const INPUTS_MAX: usize = 10;
+
 /// How much of its name a line needs where it stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Name {
@@ -13,6 +19,24 @@ pub(super) enum Name {
     Short,
     /// The line names it.
     WithSubject,
+}
+
+/// Reasons only, for figures that a table has shown already.
+pub(super) fn reasons(finding: &Finding) -> Markup {
+    html! {
+        details.figure.bare data-finding=(finding.id) data-of=[finding.of.as_ref().map(code)]
+            data-at=[finding.at.map(words::state_code)] {
+            summary {
+                span.name {
+                    (words::title(finding.id))
+                    @if let Some(state) = finding.at { " " small { "(" (words::state(state)) ")" } }
+                }
+                span.value {}
+                span.why-mark { "why?" }
+            }
+            div.reasons { (why(&finding.why)) }
+        }
+    }
 }
 
 /// A line that opens: title, main number, "why?".
@@ -33,7 +57,7 @@ fn line(finding: &Finding, name: Name, class: &str) -> Markup {
     };
     html! {
         details class=(class) data-finding=(finding.id) data-of=[finding.of.as_ref().map(code)]
-            data-at=[finding.at.map(|at| format!("{at:?}").to_lowercase())] {
+            data-at=[finding.at.map(words::state_code)] {
             summary {
                 span.name {
                     (words::title(finding.id))
@@ -66,22 +90,30 @@ fn main_value(value: &Item) -> (Markup, Vec<&'static str>) {
         Item::Object(_) if value.get("from").is_some() && value.get("to").is_some() => {
             (html! { (span(value)) }, vec!["from", "to", "fit"])
         }
+        Item::Object(_) if value.get("windows").is_some() => {
+            let windows = value.get("windows").map(Item::items).unwrap_or_default();
+            let spans = html! {
+                @for (n, row) in windows.iter().enumerate() { @if n > 0 { ", " } (span(row)) }
+                @if windows.is_empty() { "nowhere" }
+            };
+            (spans, vec!["fit"])
+        }
+        Item::Object(_) if value.get("stopped_by").is_some() => {
+            let force = value.get("force").map(item::item);
+            let by = value.get("stopped_by").map(item::item).unwrap_or_default();
+            let main = html! { (by) @if let Some(force) = force { ", " (force) } };
+            (main, vec!["stopped_by", "force"])
+        }
         Item::Object(parts) => {
             let known = words::main_parts().iter().find(|key| value.get(key).is_some());
             let first = parts.first().map(|(key, _)| key);
             match known.or(first) {
                 Some(key) => {
-                    let main = value.get(key).map(item::item);
-                    (html! { @if let Some(main) = main { (main) } }, vec![*key])
+                    let main = value.get(key).map(item::item).unwrap_or_default();
+                    (main, vec![*key])
                 }
                 None => (html! {}, Vec::new()),
             }
-        }
-        Item::List(rows) if rows.iter().all(|r| r.get("from").is_some()) && !rows.is_empty() => {
-            let spans = html! {
-                @for (n, row) in rows.iter().enumerate() { @if n > 0 { ", " } (span(row)) }
-            };
-            (spans, Vec::new())
         }
         Item::List(rows) => (html! { (rows.len()) " rows" }, Vec::new()),
         other => (item::item(other), Vec::new()),
@@ -103,18 +135,35 @@ pub(super) fn span(window: &Item) -> Markup {
 pub(super) fn why(why: &Why) -> Markup {
     let mut inputs: Vec<&Input> = why.inputs.iter().collect();
     inputs.sort_by(|a, b| b.share.unwrap_or(-1.0).total_cmp(&a.share.unwrap_or(-1.0)));
+    let heavy = inputs.iter().filter(|i| i.share.is_none_or(|s| SMALL_SHARE <= s)).count();
+    let (main, rest) = inputs.split_at(heavy.clamp(INPUTS_MIN, INPUTS_MAX).min(inputs.len()));
     html! {
         @if !why.words.is_empty() { p { (why.words) } }
         @if !why.formula.is_empty() { p { "Formula: " span.formula { (why.formula) } } }
         @if !why.source.is_empty() { p { "Source: " (why.source) } }
         @if !inputs.is_empty() {
-            table.inputs {
-                thead { tr {
-                    th scope="col" { "From" } th scope="col" { "Value" }
-                    th scope="col" { "Share of ±" }
-                } }
-                tbody { @for input in inputs { (input_row(input)) } }
+            (inputs_table(main))
+            @if !rest.is_empty() {
+                details.more {
+                    summary {
+                        span.name { (rest.len()) " more inputs, each a small share of the ±" }
+                        span.why-mark { "show" }
+                    }
+                    (inputs_table(rest))
+                }
             }
+        }
+    }
+}
+
+fn inputs_table(inputs: &[&Input]) -> Markup {
+    html! {
+        table.inputs {
+            thead { tr {
+                th scope="col" { "From" } th scope="col" { "Value" }
+                th scope="col" { "Share of ±" }
+            } }
+            tbody { @for input in inputs { (input_row(input)) } }
         }
     }
 }

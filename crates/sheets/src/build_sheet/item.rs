@@ -14,7 +14,7 @@ pub(super) fn number(leaf: &Leaf) -> Markup {
             @if let Some(u) = &shown.plus_minus { span.pm { " ± " (u) } }
             span.unit { (format::with_space(shown.unit)) }
         }
-        @if let Some(written) = &leaf.written { " " span.written { "as written: " (written) } }
+        @if let Some(written) = &leaf.written { " " span.written { "written “" (written) "”" } }
     }
 }
 

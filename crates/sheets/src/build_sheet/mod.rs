@@ -35,14 +35,16 @@ pub fn build_sheet(assessment: &Assessment) -> String {
     let mut sheet = Sheet::new(assessment);
     let corners = sheet.corners();
     let body = html! {
-        (header(assessment))
+        (header(assessment, &corners))
         main {
-            (answer::angles(&sheet, &corners))
+            (answer::angles(&mut sheet, &corners))
             (open::problems(assessment))
             (answer::cautions())
-            (answer::moves(&sheet, &corners))
-            @for corner in &corners { (corner::section(&mut sheet, *corner)) }
-            (car::section(&mut sheet))
+            div id="teeth" { (answer::moves(&sheet, &corners)) }
+            @for corner in &corners {
+                div id={ "corner-" (corner) } { (corner::section(&mut sheet, *corner)) }
+            }
+            div id="stands" { (car::section(&mut sheet)) }
             (open::gaps(&sheet))
             (rest(&sheet))
             (notes())
@@ -172,20 +174,25 @@ impl<'a> Sheet<'a> {
     }
 }
 
-fn header(assessment: &Assessment) -> Markup {
+/// Title block and the ways into the sheet.
+fn header(assessment: &Assessment, corners: &[Corner]) -> Markup {
     html! {
-        header.title-block {
-            h1 { "Build sheet" }
-            dl {
-                div { dt { "Car" } dd { (assessment.car.as_deref().unwrap_or("not named yet")) } }
-                div { dt { "Plate angles" } dd { "below the body’s horizontal, + tail down" } }
-                div { dt { "±" } dd { "one standard uncertainty, k = 1: about 2 in 3" } }
-                div {
-                    dt { "Still to measure" }
-                    dd { (assessment.gaps.len()) @if !assessment.gaps.is_empty() {
-                        " · " a href="#gaps" { "list" }
-                    } }
+        header {
+            div.title-block {
+                h1 { "Build sheet" }
+                dl {
+                    div { dt { "Car" } dd { (assessment.car.as_deref().unwrap_or("no name yet")) } }
+                    div { dt { "Plate angles" } dd { "+ tail down" } }
+                    div { dt { "±" } dd { "k = 1" } }
                 }
+            }
+            nav aria-label="on this sheet" {
+                a href="#teeth" { "Teeth" }
+                @for corner in corners {
+                    a href={ "#corner-" (corner) } { (words::corner(*corner)) }
+                }
+                @if assessment.supports.is_some() { a href="#stands" { "Stands" } }
+                a href="#gaps" { "To measure: " (assessment.gaps.len()) }
             }
         }
     }
@@ -208,9 +215,11 @@ fn notes() -> Markup {
     html! {
         footer {
             p {
-                "± is one standard uncertainty (k = 1): the true figure lies inside about two \
-                 times in three; double it to be right nineteen times in twenty. Tap a line with \
-                 “why?” for its formula, source and inputs, the one that matters most first."
+                "Plate angles are below the body’s horizontal, + tail down. ± is one standard \
+                 uncertainty (k = 1): the true figure lies inside about two times in three; \
+                 double it to be right nineteen times in twenty. “At target” is with the bar on \
+                 the planned teeth, “now” with the teeth it sits on. Tap a line with “why?” for \
+                 its formula, source and inputs, the one that matters most first."
             }
             p.print-only {
                 "Formula, source and inputs of the other figures are in this sheet’s file, one \

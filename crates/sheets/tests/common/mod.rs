@@ -4,8 +4,8 @@
 #![allow(dead_code, reason = "each test uses a part of it")]
 
 use axlewright_quantity::{
-    Amount, Angle, Corner, Energy, Force, Frequency, Kind, Length, LinearRate, Mass, Place,
-    PlatePoint, Ratio, Side, Stress, Torque, TorsionalRate,
+    Amount, Angle, Corner, Energy, Force, Frequency, Length, LinearRate, Mass, Place, PlatePoint,
+    Ratio, Side, Stress, Torque, TorsionalRate,
 };
 use axlewright_setup::{
     Assessment, CornerScene, Finding, Gap, GapRow, Input, Item, Leaf, NamedWindow, Pose,
@@ -181,6 +181,14 @@ fn angle_findings(f: &mut Findings, no: &Numbers) {
     );
 }
 
+fn position(angle: f64, verdict: &str) -> Item {
+    Item::Object(vec![
+        ("angle", deg(angle, 0.5)),
+        ("margin", deg(2.0, 0.6)),
+        ("verdict", word(verdict)),
+    ])
+}
+
 fn window(span: (Option<f64>, Option<f64>), fit: [&str; 3]) -> Item {
     let end = |a: Option<f64>| a.map_or(Item::Nothing, |a| deg(a, 0.4));
     let travel = |a: Option<f64>| a.map_or(Item::Nothing, |a| mm((11.0 - a) * 8.0, 3.0));
@@ -197,9 +205,9 @@ fn window(span: (Option<f64>, Option<f64>), fit: [&str; 3]) -> Item {
         (
             "fit",
             Item::Object(vec![
-                ("hang_target", word(fit[0])),
-                ("hang_now", word(fit[1])),
-                ("ride", word(fit[2])),
+                ("hang_target", position(27.9, fit[0])),
+                ("hang_now", position(36.7, fit[1])),
+                ("ride", position(11.0, fit[2])),
             ]),
         ),
     ])
@@ -515,9 +523,4 @@ pub fn six_numbers() -> Assessment {
         },
     ];
     all
-}
-
-/// The unit of a kind, so that the import is used by every test.
-pub fn unit(kind: Kind) -> &'static str {
-    kind.unit()
 }
