@@ -226,8 +226,10 @@ impl Move {
     }
 
     /// The move in words for one side, for example "anchor end: bar and plate together 3 teeth
-    /// tail down (clockwise seen from outside)".
-    pub fn words(self, side: Side) -> String {
+    /// tail down (clockwise seen from outside)". Without a side the turning sense is left out: on
+    /// the wrong side it would be the wrong one.
+    pub fn words(self, side: impl Into<Option<Side>>) -> String {
+        let side = side.into();
         let anchor = end_words("anchor end: bar and plate together", self.anchor_teeth, side);
         let plate = end_words("plate end: the plate on the bar", self.plate_teeth, side);
         match (anchor, plate) {
@@ -238,12 +240,14 @@ impl Move {
     }
 }
 
-fn end_words(end: &str, teeth: i32, side: Side) -> Option<String> {
+fn end_words(end: &str, teeth: i32, side: Option<Side>) -> Option<String> {
     let turn = Turn::of_teeth(teeth)?;
     let count = teeth.unsigned_abs();
     let noun = if count == 1 { "tooth" } else { "teeth" };
-    let (way, seen) = (turn.words(), turn.seen_from_outside(side).words());
-    Some(format!("{end} {count} {noun} {way} ({seen} seen from outside)"))
+    let seen = side.map_or(String::new(), |side| {
+        format!(" ({} seen from outside)", turn.seen_from_outside(side).words())
+    });
+    Some(format!("{end} {count} {noun} {}{seen}", turn.words()))
 }
 
 /// Which ends may come apart.

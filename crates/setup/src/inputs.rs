@@ -85,6 +85,8 @@ pub(crate) struct ReadingFacts {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Inputs {
     pub(crate) side: Side,
+    /// False where nobody said which side is meant and the left stands in.
+    pub(crate) side_said: bool,
     pub(crate) fields: BTreeMap<Field, Known>,
     /// Everything that is one number and no field.
     pub(crate) numbers: BTreeMap<Slot, Known>,
@@ -163,6 +165,7 @@ impl Inputs {
     pub(crate) fn empty(side: Side) -> Self {
         Self {
             side,
+            side_said: true,
             fields: BTreeMap::new(),
             numbers: BTreeMap::new(),
             reading: ReadingFacts::default(),

@@ -35,7 +35,7 @@ pub struct IndexQuestion {
     pub now: Given<Angle>,
     /// Plate angle wanted.
     pub target: Given<Angle>,
-    /// Which side of the car, for clockwise and anticlockwise; the left one where not said.
+    /// Which side of the car; without it, clockwise and anticlockwise cannot be said.
     pub side: Option<Side>,
 }
 
@@ -161,6 +161,7 @@ pub fn index(question: &IndexQuestion) -> Result<Assessment, QuickError> {
     };
     splines.choices(question.now.value, question.target.value, wanted)?;
     let mut inputs = Inputs::empty(question.side.unwrap_or(Side::Left));
+    inputs.side_said = question.side.is_some();
     inputs.fields.insert(Field::SplinesAnchorTeeth, count(question.anchor_teeth));
     inputs.fields.insert(Field::SplinesPlateTeeth, count(question.plate_teeth));
     inputs.numbers.insert(Slot::Goal, known(&question.target));

@@ -120,7 +120,7 @@ fn choice(look: &Look, made: Move) -> Option<Item> {
     let settling = look.get_optional::<Length>(Field::LoadSettling);
     let trim = when_new.zip(settling).map(|(new, settling)| new - settling);
     let within = trim.and_then(|trim| within_tolerance(look, trim));
-    let words = made.words(look.inputs.side);
+    let words = made.words(look.inputs.side_said.then_some(look.inputs.side));
     Some(Item::Object(vec![
         ("anchor_teeth", Item::Count(i64::from(made.anchor_teeth), "teeth")),
         ("plate_teeth", Item::Count(i64::from(made.plate_teeth), "teeth")),

@@ -92,11 +92,8 @@ fn tell(out: &mut dyn Write, assessment: &Assessment, sided: bool) -> io::Result
     writeln!(out)?;
     text::table(out, "  ", &choice_rows(choices.value.items()))?;
     writeln!(out, "\nTeeth and angles: + tail down, - tail up.")?;
-    // Seen from outside, the same move turns the other way round on the other side.
-    if !sided && text::cell(best.get("words")).contains("clockwise") {
-        let words = "Without --side, clockwise and anticlockwise are those of the left side; on \
-                     the right side they are the other way round.";
-        text::paragraph(out, "", words)?;
+    if !sided {
+        writeln!(out, "With --side, clockwise and anticlockwise are said too.")?;
     }
     if let Some(step) = assessment.find("vernier.step", None).and_then(|f| f.value.amount()) {
         writeln!(

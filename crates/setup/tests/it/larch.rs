@@ -51,8 +51,8 @@ fn figures_agree_with_an_independent_program() {
     }
 }
 
-/// Linear propagation against 1500 draws. Their own scatter is 1/√(2·1499) = 1.8 %; 8 % leaves four
-/// of those and what the second order adds (the stop bolt's edge is curved).
+/// Linear propagation against 800 draws. Their own scatter is 1/√(2·799) = 2.5 %; 9 % leaves three of
+/// those and what the second order adds (the stop bolt's edge is curved).
 #[test]
 fn uncertainties_agree_with_drawing_the_inputs() {
     let out = assessed(LARCH);
@@ -61,7 +61,7 @@ fn uncertainties_agree_with_drawing_the_inputs() {
         let value = &finding(&out, id, &LEFT, *at).value;
         let leaf = if path.is_empty() { value } else { value.get(path).unwrap() };
         let u = leaf.as_leaf().unwrap().u.unwrap().shown();
-        assert!((u / drawn - 1.0).abs() < 0.08, "{id} {path}: u {u}, drawn {drawn}");
+        assert!((u / drawn - 1.0).abs() < 0.09, "{id} {path}: u {u}, drawn {drawn}");
     }
 }
 

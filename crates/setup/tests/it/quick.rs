@@ -29,6 +29,7 @@ fn forty_and_forty_four_teeth() {
     // Three teeth of 9° down and three of 8.1818° up: +2.4545°.
     assert_eq!(best.get("anchor_teeth"), Some(&Item::Count(3, "teeth")));
     assert_eq!(best.get("plate_teeth"), Some(&Item::Count(-3, "teeth")));
+    assert!(!format!("{best:?}").contains("clockwise"), "the side was not said");
     assert!((number(best, "angle").shown() - (33.6 + 27.0 - 3.0 * 360.0 / 44.0)).abs() < 1e-9);
 }
 
