@@ -12,8 +12,6 @@ use crate::work::{FEATURES_MAX, Work};
 pub(crate) type Context = [u8; FEATURES_MAX];
 /// As something asked for: left open. As something in hand: nothing chosen yet.
 pub(crate) const BLANK: u8 = u8::MAX;
-/// Room for one value more than there can be, so that a blank has a row of its own.
-const STRIDE: usize = 256;
 
 /// A plan's open tasks, renumbered from 0.
 #[derive(Debug, Clone)]
@@ -26,6 +24,8 @@ pub(crate) struct Open {
     pub(crate) relation: Relation,
     /// Cost of each change, in seconds: feature, from (or blank), to.
     cost: Vec<i32>,
+    /// A power of two with room for a blank beside every value: the blank's low bits are its row.
+    stride: usize,
 }
 
 impl Open {
@@ -44,11 +44,13 @@ impl Open {
             let after = tasks.iter().enumerate().filter(|&(_, &b)| work.relation.precedes(a, b));
             pairs.extend(after.map(|(j, _)| (i, j)));
         }
-        let mut cost = vec![0; features * STRIDE * STRIDE];
+        let values = work.changeovers.iter().map(Vec::len).max().unwrap_or(0);
+        let stride = (values + 1).next_power_of_two().min(256);
+        let mut cost = vec![0; features * stride * stride];
         for (f, matrix) in work.changeovers.iter().enumerate().take(features) {
             for (a, row) in matrix.iter().enumerate() {
                 for (b, &seconds) in row.iter().enumerate() {
-                    cost[(f * STRIDE + a) * STRIDE + b] = seconds as i32;
+                    cost[(f * stride + a) * stride + b] = seconds as i32;
                 }
             }
         }
@@ -58,6 +60,7 @@ impl Open {
             start: pack(start),
             relation: Relation::new(tasks.len(), &pairs)?,
             cost,
+            stride,
             tasks: tasks.to_vec(),
         })
     }
@@ -79,7 +82,9 @@ impl Open {
 
     /// What one change costs; nothing from or to a blank.
     pub(crate) fn change(&self, feature: usize, from: u8, to: u8) -> i64 {
-        let at = (feature * STRIDE + usize::from(from)) * STRIDE + usize::from(to);
+        let low = self.stride - 1;
+        let row = feature * self.stride + (usize::from(from) & low);
+        let at = row * self.stride + (usize::from(to) & low);
         i64::from(self.cost[at])
     }
 

@@ -28,9 +28,8 @@ struct State<const W: usize> {
 pub(crate) struct Passed {
     pub(crate) bound: i64,
     pub(crate) order: Option<Vec<usize>>,
+    /// False when the watch stopped it; the bound then says nothing.
     pub(crate) complete: bool,
-    /// Nothing was dropped: the bound is a proof.
-    pub(crate) whole: bool,
 }
 
 const EMPTY: u32 = u32::MAX;
@@ -130,7 +129,7 @@ impl<'a, 'b, const W: usize> Contexts<'a, 'b, W> {
             self.trail[at] = trail;
             for (place, state) in layer.states.iter().enumerate() {
                 if !watch.spend(4) {
-                    return Passed { bound: 0, order: None, complete: false, whole: false };
+                    return Passed { bound: 0, order: None, complete: false };
                 }
                 self.expand(state, (at as u16, place as u32));
             }
@@ -141,7 +140,6 @@ impl<'a, 'b, const W: usize> Contexts<'a, 'b, W> {
             bound: found.min(self.limit + 1).min(self.dropped),
             order: best.map(|state| self.replay(&state)),
             complete: true,
-            whole: self.dropped == i64::MAX,
         }
     }
 

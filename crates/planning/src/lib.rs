@@ -6,10 +6,14 @@
 //! ```text
 //!   Draft ──check──▶ Work ──┬── standing: what can be done now, what blocks the rest
 //!                           ├── plan: the order with the least changeover, and its bound
+//!                           ├── schedule: when it is done, evening by evening
+//!                           ├── back_out: what to undo to get back to something
 //!                           └── why: the chain of arcs that makes a task wait
 //! ```
 mod anneal;
+mod back_out;
 mod bits;
+mod calendar;
 mod context;
 mod contexts;
 mod exchange;
@@ -18,6 +22,7 @@ mod lagrange;
 mod layers;
 mod loops;
 mod matrix;
+mod network;
 mod patterns;
 mod plan;
 mod random;
@@ -28,8 +33,13 @@ mod tree;
 mod watch;
 mod work;
 
+pub use back_out::{BackOut, BackOutError, back_out};
+pub use calendar::{
+    Calendar, CalendarError, Cause, Schedule, Session, Slot, part_float, schedule,
+};
 pub use loops::WayOut;
 pub use matrix::{COST_MAX, Matrix, MatrixError, TASKS_MAX};
+pub use network::{ACTIVITIES_MAX, Dates, Follows, NetworkError, dates};
 pub use plan::{Changed, Cost, Plan, Share, Stop, plan, walk};
 pub use search::{Found, solve_matrix};
 pub use state::{Blocker, Standing, State, standing, why};

@@ -45,16 +45,6 @@ impl<'a, const W: usize> Pattern<'a, W> {
         Self { open, gate, group, idle, asks, tail, known, room }
     }
 
-    /// How many states are remembered.
-    pub(crate) fn size(&self) -> usize {
-        self.known.len()
-    }
-
-    /// Whether every answer so far was exact.
-    pub(crate) fn exact(&self) -> bool {
-        self.known.len() < self.room
-    }
-
     /// At least this much changeover of the group is to come.
     pub(crate) fn rest(&mut self, set: &[u64; W], context: &Context) -> i64 {
         let mut here = [BLANK; FEATURES_MAX];

@@ -165,7 +165,6 @@ pub fn walk(work: &Work, state: &State, order: &[usize]) -> (Vec<Stop>, Cost) {
 
 pub(crate) struct Answer {
     pub(crate) order: Vec<usize>,
-    pub(crate) value: i64,
     pub(crate) bound: i64,
     pub(crate) at_least: Vec<Share>,
     pub(crate) moves: u64,
@@ -176,7 +175,7 @@ impl Answer {
     fn none() -> Self {
         let (order, at_least) = (Vec::new(), Vec::new());
         let stopped_by = StoppedBy::Proof;
-        Self { order, value: 0, bound: 0, at_least, moves: 0, stopped_by }
+        Self { order, bound: 0, at_least, moves: 0, stopped_by }
     }
 }
 
@@ -210,7 +209,6 @@ pub(crate) fn search(
         _ => turns::<16>(open, &mut watch),
     };
     Answer {
-        value: watch.value,
         bound: watch.bound,
         moves: watch.moves,
         stopped_by: watch.stopped.unwrap_or(StoppedBy::Effort),
@@ -240,7 +238,7 @@ fn simple(open: &Open) -> Vec<usize> {
     order
 }
 
-/// Moves of annealing before the first proof is tried.
+/// Moves of annealing before the first proof is tried, at most: few for few tasks.
 const TURN_FIRST: u64 = 10_000;
 const WIDTH_FIRST: usize = 300;
 const WIDTH_GROWS: usize = 4;
@@ -253,7 +251,8 @@ fn turns<const W: usize>(open: &Open, watch: &mut Watch<'_>) -> Vec<Share> {
     watch.raise(at_least.iter().map(|share| share.time.to_seconds()).sum());
     let mut seats = Bench::new(open);
     let mut anneal = Anneal::new(&watch.order, watch.value, watch.effort.seed);
-    turn(&mut anneal, &mut seats, watch, TURN_FIRST);
+    let first = TURN_FIRST.min((open.len() * open.len()) as u64);
+    turn(&mut anneal, &mut seats, watch, first);
     if watch.over() {
         return at_least;
     }
@@ -272,7 +271,7 @@ fn turns<const W: usize>(open: &Open, watch: &mut Watch<'_>) -> Vec<Share> {
         }
         width *= WIDTH_GROWS;
         let spent = watch.moves - before;
-        turn(&mut anneal, &mut seats, watch, spent.max(TURN_FIRST));
+        turn(&mut anneal, &mut seats, watch, spent.max(first));
     }
     turn(&mut anneal, &mut seats, watch, u64::MAX / 2);
     at_least

@@ -100,7 +100,7 @@ fn only_anneal(matrix: &Matrix, seats: &mut impl Seats, watch: &mut Watch<'_>) {
     debug_assert!(matrix.cost(&watch.order).is_some());
 }
 
-/// Moves of annealing before the first proof is tried.
+/// Moves of annealing before the first proof is tried, at most: few for few tasks.
 const TURN_FIRST: u64 = 20_000;
 /// Steps uphill for the first prices.
 const STEPS: u32 = 400;
@@ -111,7 +111,8 @@ fn turns<const W: usize>(matrix: &Matrix, table: &mut Table, watch: &mut Watch<'
     let mut anneal = Anneal::new(&watch.order, watch.value, watch.effort.seed);
     let frames = [Frame::new(matrix)];
     let frames = [frames[0].clone(), frames[0].reversed()];
-    turn(&mut anneal, table, watch, TURN_FIRST);
+    let first = TURN_FIRST.min(4 * (matrix.len() * matrix.len()) as u64);
+    turn(&mut anneal, table, watch, first);
     let hints: Vec<Hints> = frames.iter().map(|frame| hints(frame, watch)).collect();
     let mut width = WIDTH_FIRST;
     while !watch.over() {
@@ -132,7 +133,7 @@ fn turns<const W: usize>(matrix: &Matrix, table: &mut Table, watch: &mut Watch<'
         }
         width *= WIDTH_GROWS;
         let spent = watch.moves - before;
-        turn(&mut anneal, table, watch, spent.max(TURN_FIRST * 10));
+        turn(&mut anneal, table, watch, spent.max(10 * first));
     }
     turn(&mut anneal, table, watch, u64::MAX / 2);
 }

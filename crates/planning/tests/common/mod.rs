@@ -126,3 +126,79 @@ fn arcs(draft: &mut Draft, pairs: usize, phases: usize, chance: &mut Chance) {
         }
     }
 }
+
+/// What one change costs by its cheapest way, worked out here and not by the crate.
+pub fn changeovers(feature: &Feature) -> Vec<Vec<i64>> {
+    let len = feature.values.len();
+    let find = |name: &String| feature.values.iter().position(|v| v == name).unwrap();
+    let mut cost = vec![vec![feature.otherwise.to_seconds(); len]; len];
+    for change in &feature.costs {
+        cost[find(&change.from)][find(&change.to)] = change.time.to_seconds();
+    }
+    for (at, row) in cost.iter_mut().enumerate() {
+        row[at] = 0;
+    }
+    // As long as some third value helps, use it.
+    let mut helped = true;
+    while helped {
+        helped = false;
+        for a in 0..len {
+            for b in 0..len {
+                for c in 0..len {
+                    if cost[a][b] + cost[b][c] < cost[a][c] {
+                        cost[a][c] = cost[a][b] + cost[b][c];
+                        helped = true;
+                    }
+                }
+            }
+        }
+    }
+    cost
+}
+
+pub fn start(draft: &Draft) -> Vec<Option<usize>> {
+    let find = |f: &Feature| f.values.iter().position(|v| Some(v) == f.start.as_ref());
+    draft.features.iter().map(find).collect()
+}
+
+pub fn asks(draft: &Draft, task: &Task) -> Vec<Option<usize>> {
+    let ask = |feature: &Feature| {
+        let (_, value) = task.context.iter().find(|(name, _)| *name == feature.name)?;
+        feature.values.iter().position(|v| v == value)
+    };
+    draft.features.iter().map(ask).collect()
+}
+
+/// Replays a whole order from the draft alone: every task once, every arc kept. The changeover in
+/// seconds.
+pub fn check(draft: &Draft, order: &[usize]) -> i64 {
+    check_rest(draft, &[], order, &start(draft)).0
+}
+
+/// The same from a state on; also what is in hand at the end.
+pub fn check_rest(
+    draft: &Draft,
+    done: &[usize],
+    order: &[usize],
+    hand: &[Option<usize>],
+) -> (i64, Vec<Option<usize>>) {
+    let mut finished: Vec<&str> = done.iter().map(|&t| draft.tasks[t].id.as_str()).collect();
+    let cost: Vec<_> = draft.features.iter().map(changeovers).collect();
+    let (mut hand, mut sum) = (hand.to_vec(), 0);
+    for &at in order {
+        let task = &draft.tasks[at];
+        assert!(!finished.contains(&task.id.as_str()), "{} twice", task.id);
+        for arc in draft.arcs.iter().filter(|arc| arc.after == task.id) {
+            assert!(finished.contains(&arc.before.as_str()), "{} too soon", task.id);
+        }
+        for (f, ask) in asks(draft, task).into_iter().enumerate() {
+            if let Some(to) = ask {
+                sum += hand[f].map_or(0, |from| cost[f][from][to]);
+                hand[f] = Some(to);
+            }
+        }
+        finished.push(&task.id);
+    }
+    assert_eq!(finished.len(), draft.tasks.len(), "some task is missing");
+    (sum, hand)
+}
