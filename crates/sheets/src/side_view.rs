@@ -314,7 +314,7 @@ fn describe(scene: &CornerScene, states: &[(&'static str, &SceneState, f64)]) ->
         .map(|(_, s, _)| format!("{} {}", s.name, format::amount(s.angle.into())))
         .collect();
     let windows: Vec<String> =
-        scene.windows.iter().map(|w| window_words(&w.name, &w.spans)).collect();
+        scene.windows.iter().map(|w| window_words(w.name, &w.spans)).collect();
     let mut text = format!("Plate angle below the body's horizontal: {}.", list.join(", "));
     if !windows.is_empty() {
         text.push_str(&format!(" What fits: {}.", windows.join("; ")));
@@ -354,7 +354,7 @@ impl View<'_> {
                     from.map_or(low, |a| a.to_deg()).clamp(low, high),
                     to.map_or(high, |a| a.to_deg()).clamp(low, high),
                 );
-                if !(start < end) {
+                if end <= start {
                     continue;
                 }
                 let arc = Arc {

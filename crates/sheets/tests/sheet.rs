@@ -131,6 +131,7 @@ fn a_car_with_six_numbers_gets_a_sheet_without_empty_frames() {
     let html = build_sheet(&all);
     assert!(!html.contains("<figure") && !html.contains("<svg"));
     assert!(html.contains("Not known yet") && html.contains("href=\"#gap-0\""));
+    assert!(html.contains("a first estimate of the free angle from four numbers: <b>26.9"));
     for gap in &all.gaps {
         assert!(html.contains(&gap.measure) && html.contains(&gap.how));
     }

@@ -30,7 +30,7 @@ pub(super) fn angles(sheet: &mut Sheet<'_>, corners: &[Corner]) -> Markup {
         .filter_map(|c| Some((*c, peek(sheet, "free-angle.target", *c, None)?)))
         .collect();
     if targets.is_empty() {
-        return nothing_yet(sheet);
+        return nothing_yet(sheet, corners);
     }
     let at = Some(State::Now);
     let difference = sheet.take(Which { id: "free-angle.left-right", of: None, at });
@@ -96,11 +96,19 @@ fn manual(sheet: &Sheet<'_>, targets: &[(Corner, &Finding)]) -> Markup {
     }
 }
 
-fn nothing_yet(sheet: &Sheet<'_>) -> Markup {
+/// What is missing, and the estimate from four numbers where it can be had.
+fn nothing_yet(sheet: &Sheet<'_>, corners: &[Corner]) -> Markup {
     let gaps = sheet.gaps_before("free-angle.target", None);
+    let estimates = corners
+        .iter()
+        .filter_map(|c| Some((*c, leaf(peek(sheet, "free-angle.by-four-numbers", *c, None))?)));
     html! {
         section.answer {
             h2 { "What this car’s plates must hang at" }
+            @for (corner, estimate) in estimates {
+                p { (words::corner(corner)) ", a first estimate of the free angle from four \
+                    numbers: " b { (format::shown(estimate).text()) } }
+            }
             p.lead { "Not known yet. " @if gaps.is_empty() {
                 "The car file does not say enough about this car."
             } @else { "Still to measure or decide:" } }

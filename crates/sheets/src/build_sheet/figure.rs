@@ -177,7 +177,9 @@ fn input_row(input: &Input) -> Markup {
                     span.num { (format::amount_and_u(value, input.u)) }
                 }
             }
-            td { @if let Some(share) = input.share { span.num { (format::share(share)) } } }
+            td { @if let Some(share) = input.share {
+                span.num { (format::share(share)) span.of { " of the ±" } }
+            } }
         }
     }
 }
