@@ -218,7 +218,9 @@ mod tests {
                 // A ninth power is lost in rounding within a hundredth of its root.
                 let within = if what == "flat" { 1e-2 } else { 1e-11 };
                 assert!((found.unwrap() - at).abs() < within, "{what}");
-                assert!(calls <= 152, "{what}: {calls}");
+                // Without the halving the cube, one end of its bracket stuck, takes 34.
+                let few = if what == "flat" { 152 } else { 28 };
+                assert!(calls <= few, "{what}: {calls}");
             }
         }
     }

@@ -173,6 +173,11 @@ fn a_window_between_two_samples_is_found() {
     let [one] = found.as_slice() else { panic!("{found:?}") };
     let (from, to) = (one.window.from.unwrap().to_deg(), one.window.to.unwrap().to_deg());
     assert!(from < there && there < to && to - from < 0.1, "{from} {there} {to}");
+    // The same short run, now the only one that does not fit.
+    let found = look.span(&HOSE, Some(longest), None).unwrap();
+    let [before, after] = found.as_slice() else { panic!("{found:?}") };
+    let (to, from) = (before.window.to.unwrap().to_deg(), after.window.from.unwrap().to_deg());
+    assert!(to < there && there < from && from - to < 0.1, "{to} {there} {from}");
 }
 
 #[test]
@@ -305,6 +310,13 @@ fn travel_runs_from_droop_to_full_bump_in_equal_steps() {
     let zero = inner.iter().find(|r| r.travel.to_mm().abs() < 1e-6).unwrap();
     assert!((zero.camber.unwrap().to_deg() + 0.5).abs() < 1e-6);
     assert!(zero.contact_shift_x.to_mm().abs() < 1e-6);
+    // The pivot of this arm is ahead of and above the wheel: in droop it swings forward.
+    let forward = |a: Angle| {
+        let stance = |a| corner.linkage.stance(PoseAt::angle(a)).unwrap();
+        (stance(a).contact.x - stance(ride()).contact.x).to_mm()
+    };
+    assert!((first.contact_shift_x.to_mm() - forward(run.droop)).abs() < 1e-9);
+    assert!(first.contact_shift_x.to_mm() > 20.0 && last.contact_shift_x.to_mm() < -5.0);
     assert!((zero.load - larch::load()).to_n().abs() < 1e-4);
     // Up the wheel goes, the load grows and the damper shortens.
     assert!(rows.windows(2).all(|w| w[1].load > w[0].load && w[1].damper < w[0].damper));
