@@ -7,10 +7,43 @@
 //! to be visited give a weaker answer that holds just as well.
 
 use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hash, Hasher};
 
 use crate::bits::fixed;
 use crate::context::{BLANK, Context, Gate, Open};
+use crate::watch::Watch;
 use crate::work::FEATURES_MAX;
+
+/// What is done and in hand, hashed by the mixing the layered searches use.
+#[derive(Clone, Copy, PartialEq, Eq)]
+struct Key<const W: usize> {
+    set: [u64; W],
+    here: Context,
+}
+
+impl<const W: usize> Hash for Key<W> {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        state.write_u64(fixed::hash(&self.set, u64::from_le_bytes(self.here)));
+    }
+}
+
+/// Hands on a hash that is mixed already.
+#[derive(Default)]
+struct Mixed(u64);
+
+impl Hasher for Mixed {
+    fn finish(&self) -> u64 {
+        self.0
+    }
+    fn write(&mut self, bytes: &[u8]) {
+        for &byte in bytes {
+            self.0 = self.0.rotate_left(8) ^ u64::from(byte);
+        }
+    }
+    fn write_u64(&mut self, value: u64) {
+        self.0 = value;
+    }
+}
 
 /// The answer for one group of features.
 pub(crate) struct Pattern<'a, const W: usize> {
@@ -24,7 +57,7 @@ pub(crate) struct Pattern<'a, const W: usize> {
     asks: Vec<Context>,
     /// Per feature of the group, per task: the cost of the dearest chain of tasks after it.
     tail: Vec<Vec<i64>>,
-    known: HashMap<([u64; W], Context), i64>,
+    known: HashMap<Key<W>, i64, BuildHasherDefault<Mixed>>,
     room: usize,
 }
 
@@ -41,8 +74,15 @@ impl<'a, const W: usize> Pattern<'a, W> {
             }
         }
         let tail = group.iter().map(|&f| tails(open, f)).collect();
-        let (group, known) = (group.to_vec(), HashMap::new());
+        let (group, known) = (group.to_vec(), HashMap::default());
         Self { open, gate, group, idle, asks, tail, known, room }
+    }
+
+    /// Bytes one remembered state takes, about.
+    pub(crate) const STATE_BYTES: usize = 2 * (size_of::<Key<W>>() + 9);
+
+    fn states(&self) -> u64 {
+        self.known.len() as u64
     }
 
     /// At least this much changeover of the group is to come.
@@ -71,7 +111,7 @@ impl<'a, const W: usize> Pattern<'a, W> {
         if left == [0; W] {
             return 0;
         }
-        if let Some(&known) = self.known.get(&(set, here)) {
+        if let Some(&known) = self.known.get(&Key { set, here }) {
             return known;
         }
         if self.known.len() >= self.room {
@@ -95,7 +135,7 @@ impl<'a, const W: usize> Pattern<'a, W> {
             self.close(&mut closed, &next);
             best = best.min(paid + self.answer(closed, next));
         }
-        self.known.insert((set, here), best);
+        self.known.insert(Key { set, here }, best);
         best
     }
 
@@ -144,38 +184,67 @@ fn tails(open: &Open, feature: usize) -> Vec<i64> {
     tail
 }
 
+/// Two groups that give more together.
+struct Pair<'a, const W: usize> {
+    first: usize,
+    second: usize,
+    more: i64,
+    joined: Pattern<'a, W>,
+}
+
 /// A division of the features into groups whose answers add up.
 pub(crate) struct Patterns<'a, const W: usize> {
     pub(crate) groups: Vec<Pattern<'a, W>>,
 }
 
 impl<'a, const W: usize> Patterns<'a, W> {
-    /// Starts with every feature by itself and joins what gives more together than apart.
-    pub(crate) fn new(open: &'a Open, gate: &'a Gate<W>, room: usize) -> Self {
+    /// Starts with every feature by itself and joins what gives more together than apart. Each
+    /// group remembers at most `room` states.
+    pub(crate) fn new(
+        open: &'a Open,
+        gate: &'a Gate<W>,
+        room: usize,
+        watch: &mut Watch<'_>,
+    ) -> Self {
         let singles = (0..open.features).map(|f| Pattern::new(open, gate, &[f], room));
         let mut it = Self { groups: singles.collect() };
         let none = [0; W];
         let mut worth: Vec<i64> =
             it.groups.iter_mut().map(|g| g.rest(&none, &open.start)).collect();
-        loop {
-            let mut best: Option<(i64, usize, usize, Pattern<'a, W>)> = None;
-            for a in 0..it.groups.len() {
-                for b in a + 1..it.groups.len() {
-                    let both = [&it.groups[a].group[..], &it.groups[b].group[..]].concat();
-                    let mut joined = Pattern::new(open, gate, &both, room);
-                    let more = joined.rest(&none, &open.start) - worth[a] - worth[b];
-                    if more > best.as_ref().map_or(0, |found| found.0) {
-                        best = Some((more, a, b, joined));
-                    }
-                }
-            }
-            let Some((more, a, b, joined)) = best else { break };
-            worth[a] += more + worth[b];
-            it.groups[a] = joined;
-            it.groups.remove(b);
-            worth.remove(b);
+        watch.raise(worth.iter().sum());
+        while let Some(best) = it.best_pair(open, gate, room, &worth, watch) {
+            worth[best.first] += best.more + worth[best.second];
+            it.groups[best.first] = best.joined;
+            it.groups.remove(best.second);
+            worth.remove(best.second);
+            watch.raise(worth.iter().sum());
         }
         it
+    }
+
+    fn best_pair(
+        &self,
+        open: &'a Open,
+        gate: &'a Gate<W>,
+        room: usize,
+        worth: &[i64],
+        watch: &mut Watch<'_>,
+    ) -> Option<Pair<'a, W>> {
+        let mut best: Option<Pair<'a, W>> = None;
+        for first in 0..self.groups.len() {
+            for second in first + 1..self.groups.len() {
+                let both = [&self.groups[first].group[..], &self.groups[second].group[..]].concat();
+                let mut joined = Pattern::new(open, gate, &both, room);
+                let more = joined.rest(&[0; W], &open.start) - worth[first] - worth[second];
+                if !watch.spend(joined.states() * 2) {
+                    return None;
+                }
+                if more > best.as_ref().map_or(0, |best| best.more) {
+                    best = Some(Pair { first, second, more, joined });
+                }
+            }
+        }
+        best
     }
 
     pub(crate) fn rest(&mut self, set: &[u64; W], context: &Context) -> i64 {

@@ -241,26 +241,30 @@ fn simple(open: &Open) -> Vec<usize> {
 /// Moves of annealing before the first proof is tried, at most: few for few tasks.
 const TURN_FIRST: u64 = 10_000;
 const WIDTH_FIRST: usize = 300;
-const WIDTH_GROWS: usize = 4;
-/// States remembered per group of features.
-const ROOM: usize = 60_000;
+const GROWS: usize = 4;
+/// States remembered per group of features, at first.
+const ROOM_FIRST: usize = 2_000;
 
 fn turns<const W: usize>(open: &Open, watch: &mut Watch<'_>) -> Vec<Share> {
     let gate = Gate::<W>::new(&open.relation);
-    let at_least = shares(open, &gate);
-    watch.raise(at_least.iter().map(|share| share.time.to_seconds()).sum());
+    let mut room = ROOM_FIRST;
+    let mut at_least = shares(open, &gate, room);
     let mut seats = Bench::new(open);
     let mut anneal = Anneal::new(&watch.order, watch.value, watch.effort.seed);
     let first = TURN_FIRST.min((open.len() * open.len()) as u64);
     turn(&mut anneal, &mut seats, watch, first);
-    if watch.over() {
-        return at_least;
-    }
-    let mut patterns = Patterns::new(open, &gate, ROOM);
-    watch.raise(patterns.rest(&[0; W], &open.start));
     let mut width = WIDTH_FIRST;
-    while !watch.over() && Contexts::<W>::bytes(open.len(), width) <= watch.effort.bytes {
+    let fits = |width: usize, room: usize, watch: &Watch<'_>| {
+        let patterns = room * open.features * Pattern::<W>::STATE_BYTES;
+        Contexts::<W>::bytes(open.len(), width) + patterns <= watch.effort.bytes
+    };
+    while !watch.over() && fits(width, room, watch) {
         let before = watch.moves;
+        let mut patterns = Patterns::new(open, &gate, room, watch);
+        watch.raise(patterns.rest(&[0; W], &open.start));
+        if watch.over() {
+            break;
+        }
         let value = watch.value;
         let passed = Contexts::new(open, &gate, &mut patterns, width, value).pass(watch);
         if let Some(order) = passed.order.filter(|order| open.relation.allows(order)) {
@@ -269,9 +273,13 @@ fn turns<const W: usize>(open: &Open, watch: &mut Watch<'_>) -> Vec<Share> {
         if passed.complete {
             watch.raise(passed.bound);
         }
-        width *= WIDTH_GROWS;
+        width *= GROWS;
+        room *= GROWS;
         let spent = watch.moves - before;
         turn(&mut anneal, &mut seats, watch, spent.max(first));
+        if !watch.over() {
+            at_least = more(&at_least, &shares(open, &gate, room));
+        }
     }
     turn(&mut anneal, &mut seats, watch, u64::MAX / 2);
     at_least
@@ -285,15 +293,21 @@ fn turn(anneal: &mut Anneal, seats: &mut impl Seats, watch: &mut Watch<'_>, move
 }
 
 /// Feature by feature: how often it has to change, and for how long.
-fn shares<const W: usize>(open: &Open, gate: &Gate<W>) -> Vec<Share> {
+fn shares<const W: usize>(open: &Open, gate: &Gate<W>, room: usize) -> Vec<Share> {
     let counting = open.counting();
     let least = |open: &Open, feature: usize| {
-        Pattern::new(open, gate, &[feature], ROOM).rest(&[0; W], &open.start)
+        Pattern::new(open, gate, &[feature], room).rest(&[0; W], &open.start)
     };
     (0..open.features)
         .map(|feature| Share {
             changes: u32::try_from(least(&counting, feature)).unwrap_or(u32::MAX),
             time: Time::seconds(least(open, feature)),
         })
+        .collect()
+}
+
+fn more(some: &[Share], others: &[Share]) -> Vec<Share> {
+    let both = some.iter().zip(others);
+    both.map(|(a, b)| Share { changes: a.changes.max(b.changes), time: a.time.max(b.time) })
         .collect()
 }

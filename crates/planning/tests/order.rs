@@ -29,10 +29,10 @@ fn forty_steps_are_proven_and_replay() {
 
 #[test]
 fn same_input_same_plan() {
-    let work = Work::new(invented(120, 2)).unwrap();
+    let work = Work::new(invented(70, 2)).unwrap();
     let state = State::fresh(&work);
-    let once = solve(&work, &state, None, 15_000);
-    assert_eq!(once, solve(&work, &state, None, 15_000));
+    let once = solve(&work, &state, None, 8_000);
+    assert_eq!(once, solve(&work, &state, None, 8_000));
     assert_eq!(once.stopped_by, StoppedBy::Effort);
     assert!(once.bound < once.cost.changeover, "not proven: otherwise this says little");
 }
@@ -92,7 +92,7 @@ fn hand_after(draft: &Draft, done: &[usize], hand: &[Option<usize>]) -> Vec<Opti
 
 #[test]
 fn stopping_gives_the_best_so_far_with_a_bound() {
-    let draft = invented(120, 2);
+    let draft = invented(70, 2);
     let work = Work::new(draft.clone()).unwrap();
     for (control, by) in
         [(Control::Stop, StoppedBy::User), (Control::OutOfTime, StoppedBy::Seconds)]
