@@ -639,7 +639,8 @@ fields! {
 impl Field {
     fn row(self) -> &'static Row {
         // The enum and the table come out of one macro, so the index is always inside it.
-        TABLE.get(self as usize).unwrap_or(&TABLE[0])
+        const FIRST: &Row = &TABLE[0];
+        TABLE.get(self as usize).unwrap_or(FIRST)
     }
     /// Where it stands in the car file: `"bar.fitted_diameter"`.
     pub fn path(self) -> &'static str {

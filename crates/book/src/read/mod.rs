@@ -11,8 +11,8 @@ use crate::car_file::{CarFile, FORMAT, For};
 use crate::field::Field;
 use crate::problem::{Lines, Problem, ProblemKind, cut};
 use axlewright_quantity::Side;
-use serde_spanned::Spanned;
 use std::ops::Range;
+use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 /// Greatest size of a car file in bytes: the demo's is 8 kB, the starter file with all its words

@@ -7,8 +7,8 @@ use crate::car_file::{Entry, PlanPoint, Reading, Spec, StandRow, Value, same_sub
 use crate::problem::{ProblemKind, cut};
 use crate::words::{Arrow, Hung, Lash, ReadingWhat, Seat, SpecWhat};
 use axlewright_quantity::{Amount, Corner, Kind, Length, Side};
-use serde_spanned::Spanned;
 use std::ops::Range;
+use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 /// Rows of one kind: far more than any car has, few enough to compare two by two.

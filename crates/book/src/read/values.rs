@@ -8,8 +8,8 @@ use axlewright_quantity::{
     Amount, Angle, Kind, Length, Place, PlatePoint, QuantityError, Ratio, Side, Spread,
     parse_amount, parse_place, parse_plate_point,
 };
-use serde_spanned::Spanned;
 use std::ops::Range;
+use toml::Spanned;
 use toml::de::{DeArray, DeValue};
 
 /// How far from the bar axis anything on a car may lie, along one axis.
@@ -434,8 +434,10 @@ impl Reader<'_> {
         read.sort_by(|a, b| a.0.to_si().total_cmp(&b.0.to_si()));
         let lengths: [(Angle, Length); 3] = read.try_into().ok()?;
         let apart = Angle::deg(0.5);
-        if let Some(pair) = lengths.windows(2).find(|p| p[1].0 - p[0].0 < apart) {
-            let angle = shown(pair[0].0.into());
+        let [first, second, third] = lengths.map(|(angle, _)| angle);
+        let twin = [(first, second), (second, third)].into_iter().find(|(a, b)| *b - *a < apart);
+        if let Some((angle, _)) = twin {
+            let angle = shown(angle.into());
             self.problem(ProblemKind::SameAngleTwice { key, angle }, line.value.span());
             return None;
         }
