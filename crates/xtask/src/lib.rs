@@ -47,8 +47,8 @@ const CHORES: &[Chore] = &[
         name: "soak",
         usage: "cargo xtask soak [--minutes N]",
         help: "The long tier: fuzzing for a bounded time, many property cases, the references \
-               anew, the benches. Appends a dated row to docs/soak.md. Default 20 minutes of \
-               fuzzing and properties together.",
+               anew, the benches. Appends a dated row to docs/soak.md. N minutes are \
+               for fuzzing, 20 if not said; the rest comes on top.",
         run: soak::run,
     },
     Chore {
@@ -62,8 +62,8 @@ const CHORES: &[Chore] = &[
     Chore {
         name: "bench",
         usage: "cargo xtask bench",
-        help: "Runs the benches, and beside them in the same run the reference/*_bench.py that \
-               do the same work in Python.",
+        help: "Runs the benches. Where the usual road is a Python package, the bench does the same \
+               work there in the same run, with the versions of reference/requirements.txt.",
         run: bench::run,
     },
     Chore {

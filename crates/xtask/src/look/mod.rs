@@ -125,6 +125,7 @@ pub fn prove_checks(tests: &mut Tally) -> Result<(), String> {
         ("pale.html", &["contrast of 4.5:1 or more"]),
         ("calls-out.html", &["nothing asked for outside", "no complaints"]),
         ("nameless-drawing.html", &["title, language and named drawings"]),
+        ("label-outside.html", &["no word cut off"]),
         (
             "bad-print.html",
             &["drawings kept whole", "no empty page", "no word cut off", "every word printed"],

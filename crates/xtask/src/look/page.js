@@ -14,17 +14,22 @@
     for (let e = element; e; e = e.parentElement) product *= Number(getComputedStyle(e).opacity);
     return product;
   };
-  // Words outside the page, or outside a box that hides or scrolls what runs over.
+  // Words outside the page, outside their drawing, or outside a box that hides or scrolls what
+  // runs over.
   const cut = (element, boxes) => {
-    let left = 0, right = document.documentElement.clientWidth;
+    let left = 0, right = document.documentElement.clientWidth, top = -Infinity, bottom = Infinity;
     for (let e = element; e && e !== document.body; e = e.parentElement) {
+      const drawing = e.tagName === "svg";
+      if (e instanceof SVGElement && !drawing) continue;
       const { overflowX, display } = getComputedStyle(e);
-      if (overflowX === "visible" || display === "inline" || e.tagName === "svg") continue;
+      if (overflowX === "visible" || (display === "inline" && !drawing)) continue;
       const box = e.getBoundingClientRect();
       left = Math.max(left, box.left + scrollX);
       right = Math.min(right, box.right + scrollX);
+      if (drawing) [top, bottom] = [box.top + scrollY, box.bottom + scrollY];
     }
-    return boxes.some(([x, , width]) => x < left - 1 || x + width > right + 1);
+    return boxes.some(([x, y, width, height]) =>
+      x < left - 1 || x + width > right + 1 || y < top - 1 || y + height > bottom + 1);
   };
   const texts = [];
   const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
