@@ -225,13 +225,13 @@ fields! {
 
     LeverHubToWheel = "lever.hub_to_wheel", rung 3, length(100.0, 1200.0), DISTANCE, "465 mm",
         name "distance from bar axis to wheel centre, seen from the side"
-        how "Straightedge upright against the hub face and the wheel's hub, tape between the two \
-             centres along the plate."
+        how "Bring both centres out to one side with a square, onto a board stood along the car, \
+             and tape straight from mark to mark."
         good "2 mm"
         unlocks "trim in millimetres and the load on the bar, without coordinates";
     LeverHubToDamper = "lever.hub_to_damper", rung 3, length(50.0, 1200.0), DISTANCE, "536 mm",
         name "distance from bar axis to the damper's lower eye, seen from the side"
-        how "Tape from hub centre to the centre of the lower damper bolt, square to the bar."
+        how "The same board: mark the lower damper bolt's centre too, and tape from the hub's."
         good "3 mm"
         unlocks "what the damper's gas does to trim, without coordinates";
 
