@@ -222,9 +222,11 @@ pub struct Drawing {
 
 /// Width of the sheet's drawings on a telephone 390 px wide, in pixels: what is left between
 /// the margins of page and figure.
-pub(crate) const PHONE_WIDTH_PX: f64 = 350.0;
-/// Letter height there, in pixels; twelve is the least that is promised.
-pub(crate) const PHONE_TEXT_PX: f64 = 12.4;
+const PHONE_WIDTH_PX: f64 = 350.0;
+/// Letter height there, in pixels, for a start.
+const PHONE_TEXT_PX: f64 = 12.4;
+/// The least letter height that is promised there, in pixels.
+const PHONE_TEXT_PX_MIN: f64 = 12.01;
 /// Mean width of a letter in parts of the letter height; on the wide side, so that labels that
 /// are found apart here are apart in any sans-serif face.
 const LETTER_WIDTH: f64 = 0.56;
@@ -429,6 +431,11 @@ impl Label {
     pub(crate) fn strong(self) -> Self {
         Self { strong: true, ..self }
     }
+}
+
+/// The widest a drawing with such letters may be for them to be read on a telephone.
+pub(crate) fn width_max_for(text_height: f64) -> f64 {
+    text_height * PHONE_WIDTH_PX / PHONE_TEXT_PX_MIN
 }
 
 /// Letter height for a drawing so wide that its texts can be read on a telephone.

@@ -17,7 +17,7 @@ use axlewright_setup::{CornerScene, SceneState};
 
 use crate::drawing::{
     Anchor, AngleDimension, Arc, Dimension, Drawing, Fill, Form, Frame, Label, LineKind, Point,
-    text_height_for,
+    text_height_for, width_max_for,
 };
 use crate::format;
 use crate::labels::{Rooms, spread};
@@ -34,9 +34,6 @@ const ARC_STEP: f64 = 0.8;
 const REACH_MAX: f64 = 5_000.0;
 /// Plate length assumed for the drawing's scale where no outline is known.
 const REACH_USUAL: f64 = 350.0;
-
-/// The key may widen the drawing by so much: more would make its letters too small.
-const WIDER_MAX: f64 = 1.03;
 
 /// The letters of the states, in the order they come.
 const LETTERS: [&str; 8] = ["A", "B", "C", "D", "E", "F", "G", "H"];
@@ -474,10 +471,13 @@ impl View<'_> {
             });
             widths.fold(0.0, f64::max)
         };
+        let both = width(&letters) + width(&numbers) + h * 0.9;
+        let is_wide = both <= width_max_for(h);
+        let wider = if is_wide { (both - frame.width()).max(0.0) } else { 0.0 };
+        let frame =
+            Frame { left: frame.left - wider / 2.0, right: frame.right + wider / 2.0, ..frame };
         let left = frame.left + h * 0.2;
-        let second = left + width(&letters) + h * 0.45;
-        let right = second + width(&numbers) + h * 0.1;
-        let is_wide = right <= frame.left + frame.width() * WIDER_MAX;
+        let second = left + width(&letters) + h * 0.5;
         let (x, first_row) = if is_wide { (second, 0) } else { (left, letters.len()) };
         let row = |n: usize| frame.bottom - h * 1.3 - h * 1.45 * n as f64;
         let below = letters.len().max(first_row + numbers.len());
@@ -494,10 +494,7 @@ impl View<'_> {
                 }
             }
         }
-        if is_wide {
-            self.drawing.frame.right = frame.right.max(right);
-        }
-        self.drawing.frame.bottom = row(below.saturating_sub(1)) - h * 1.1;
+        self.drawing.frame = Frame { bottom: row(below.saturating_sub(1)) - h * 1.1, ..frame };
     }
 
     fn letter_rows(&self) -> Vec<(String, bool)> {
