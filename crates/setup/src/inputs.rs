@@ -30,6 +30,8 @@ pub(crate) enum Slot {
     Goal,
     /// A free angle somebody typed, in place of the reading.
     Start,
+    /// What the change of bar by four numbers leaves out.
+    FourNumbersModel,
     /// Twist or torque somebody typed.
     BarLoad,
     /// A gauge's reading, arrow to the nose.
@@ -163,11 +165,15 @@ fn spread_or_class(entry: &Entry<Amount>, class: Option<Amount>) -> Option<Amoun
 impl Inputs {
     /// Nothing known yet.
     pub(crate) fn empty(side: Side) -> Self {
+        // "Good to about a degree": limits, taken as rectangular (JCGM 100:2008, 4.3.7).
+        let model_u = Angle::deg(1.0 / 3.0_f64.sqrt());
+        let model =
+            Known::number(Angle::ZERO, Some(model_u.into()), "own judgement, docs/method.md");
         Self {
             side,
             side_said: true,
             fields: BTreeMap::new(),
-            numbers: BTreeMap::new(),
+            numbers: BTreeMap::from([(Slot::FourNumbersModel, model)]),
             reading: ReadingFacts::default(),
             load_state: None,
             spec_seat: None,
@@ -311,6 +317,9 @@ impl Inputs {
             Slot::RateShare => "rate of the bar in its anchor, as a share".to_owned(),
             Slot::Goal => "plate angle wanted".to_owned(),
             Slot::Start => "plate angle now".to_owned(),
+            Slot::FourNumbersModel => {
+                "what four numbers leave out: the damper's gas, weight and geometry".to_owned()
+            }
             Slot::BarLoad => "load on the bar".to_owned(),
             Slot::FirstReading => "first reading, arrow to the nose".to_owned(),
             Slot::TurnedReading => "reading with the gauge turned end for end".to_owned(),

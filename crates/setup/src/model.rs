@@ -229,12 +229,13 @@ pub(crate) fn four_numbers(look: &Look) -> Option<Angle> {
     let ride = look.get::<Angle>(Field::RidePlateAngle);
     let old_diameter = manual_bar(look);
     let new_diameter = look.get::<Length>(Field::BarFittedDiameter);
-    look.ok(bar::free_angle_after_bar_change(FourNumbers {
+    let angle = look.ok(bar::free_angle_after_bar_change(FourNumbers {
         manual_free: manual_free?,
         ride: ride?,
         old_diameter: old_diameter?,
         new_diameter: new_diameter?,
-    }))
+    }))?;
+    Some(angle + look.number_optional(Slot::FourNumbersModel).unwrap_or(Angle::ZERO))
 }
 
 /// The free angle to aim for: the full one, or the one from four numbers until then. A typed
