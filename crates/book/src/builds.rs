@@ -164,7 +164,7 @@ impl<T: fmt::Display> fmt::Display for Range<T> {
 }
 
 /// Digits and nothing else, so that `+5` is no build number.
-fn digits(text: &str) -> Option<u32> {
+pub(crate) fn digits(text: &str) -> Option<u32> {
     let text = text.trim();
     let all_digits = !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
     all_digits.then(|| text.parse().ok()).flatten()

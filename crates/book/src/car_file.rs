@@ -2,7 +2,9 @@
 
 use crate::builds::{Builds, Dates, YearMonth};
 use crate::field::{Class, Field, Shape};
-use crate::words::{Arrow, Hung, Lash, ReadingWhat, Seat, SpecWhat};
+use crate::joint::{BoltRow, Joint, Wrench};
+use crate::step::{CalendarRows, Changeover, PartRow, Step};
+use crate::words::{Arrow, Hung, Lash, ReadingWhat, Seat, SpecWhat, TorqueUnit};
 use axlewright_quantity::{
     Amount, Angle, Corner, Force, Kind, Length, LinearRate, Mass, Place, PlatePoint, Ratio, Side,
     Spread, Stress, TorsionalRate,
@@ -196,6 +198,22 @@ pub struct CarFile {
     pub stands: Vec<StandRow>,
     /// Readings, in the order of the file.
     pub readings: Vec<Reading>,
+    /// The unit in which the owner reads torques.
+    pub torque_unit: Option<TorqueUnit>,
+    /// Joints, in the order of the file, a left one before its right one.
+    pub joints: Vec<Joint>,
+    /// What was done to their bolts, in the order of the file.
+    pub bolts: Vec<BoltRow>,
+    /// Torque wrenches, in the order of the file.
+    pub wrenches: Vec<Wrench>,
+    /// Parts, in the order of the file, a left one before its right one.
+    pub parts: Vec<PartRow>,
+    /// Steps, in the order of the file, a left one before its right one.
+    pub steps: Vec<Step>,
+    /// What changing from one thing to another costs.
+    pub changeover: Option<Changeover>,
+    /// When there is time to work.
+    pub calendar: Option<CalendarRows>,
     pub(crate) fields: Fields,
 }
 
@@ -345,7 +363,11 @@ impl CarFile {
 
     /// The torque row of one joint that holds for this car.
     pub fn pick_torque(&self, joint: &str) -> Pick<'_> {
-        let of_joint = |spec: &&Spec| spec.joint.as_deref().is_some_and(|j| same_name(j, joint));
+        self.pick_torque_of(|name| same_name(name, joint))
+    }
+
+    pub(crate) fn pick_torque_of(&self, is_meant: impl Fn(&str) -> bool) -> Pick<'_> {
+        let of_joint = |spec: &&Spec| spec.joint.as_deref().is_some_and(&is_meant);
         self.pick_from(self.specs_of(SpecWhat::Torque).filter(of_joint).collect())
     }
 

@@ -10,21 +10,31 @@
 //! This crate opens no file and computes no result.
 
 mod builds;
+mod calendar;
 mod car_file;
 mod field;
+mod joint;
+mod joint_state;
 mod problem;
 mod read;
 mod starter;
+mod step;
 mod words;
 
 pub use builds::{Builds, Dates, Range, YearMonth};
+pub use calendar::{Day, Session};
 pub use car_file::{
     BuildHole, CarFile, Entry, FORMAT, Pick, PlanPoint, Reading, SidePoint, Spec, StandRow, Value,
 };
 pub use field::{Class, Field, Shape};
+pub use joint::{BoltPoint, BoltRow, Joint, Wrench};
+pub use joint_state::{BoltNow, JointState, Torqued, joint_states};
 pub use problem::{Problem, ProblemKind, Severity};
 pub use read::{LARGEST, RESERVED, read};
 pub use starter::starter;
+pub use step::{CalendarRows, Changeover, PartRow, Step, Way};
 pub use words::{
-    Adjuster, Arrow, BushKind, Hung, Lash, Preset, ReadingWhat, Seat, Shift, SpecWhat,
+    Adjuster, Arrow, BoltState, BushKind, Hands, Hung, JointKind, Lash, Locking, PartState, Phase,
+    Position, Preset, ReadingWhat, Safety, Seat, Shift, Spanning, SpecWhat, TorqueUnit, Weekday,
+    WrenchKind,
 };

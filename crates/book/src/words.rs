@@ -149,3 +149,175 @@ words! {
         Nothing = "nothing",
     }
 }
+words! {
+    /// How the arm has to stand.
+    Position {
+        /// It does not matter.
+        Any = "any",
+        /// No bar in, so no energy in the arm: swung by hand. Of steps, not of joints.
+        BarOut = "bar out",
+        /// Under the weight of what is fitted.
+        Hang = "hang",
+        /// Raised so far that the plate keeps clear of the stop bolt.
+        StopBoltClear = "stop bolt clear",
+        /// At the ride angle, loaded or not.
+        Ride = "ride",
+        /// On the road, the car's weight on its wheels.
+        WheelsDown = "wheels down",
+    }
+}
+impl Position {
+    /// The positions in which a joint may get its torque, as they are written.
+    pub const OF_JOINTS: &'static [&'static str] =
+        &["any", "hang", "stop bolt clear", "ride", "wheels down"];
+}
+words! {
+    /// How a joint carries its load.
+    JointKind {
+        /// By the friction of faces clamped together.
+        Friction = "friction",
+        /// By the bolt's shank in its hole.
+        Bearing = "bearing",
+        /// It holds something in place and carries next to nothing.
+        Fastening = "fastening",
+    }
+}
+words! {
+    /// What keeps a joint from working loose.
+    Locking {
+        /// A locking nut.
+        Nut = "nut",
+        /// A locking washer or tab.
+        Washer = "washer",
+        /// A cotter through nut and bolt.
+        Cotter = "cotter",
+        /// Locking compound on the thread.
+        Compound = "compound",
+        /// Nothing but its preload.
+        None = "none",
+    }
+}
+words! {
+    /// What a failing joint would cost.
+    Safety {
+        /// Brakes.
+        Brake = "brake",
+        /// A wheel.
+        Wheel = "wheel",
+        /// Steering.
+        Steering = "steering",
+        /// None of the three.
+        None = "none",
+    }
+}
+words! {
+    /// How far one bolt is.
+    BoltState {
+        /// Loose, or not in at all.
+        Open = "open",
+        /// Run down until the faces touch.
+        Snug = "snug",
+        /// At its torque.
+        Torqued = "torqued",
+        /// At its torque, with a stroke of paint across it that shows whether it has moved.
+        PaintMarked = "paint-marked",
+    }
+}
+words! {
+    /// How a torque wrench tells that it is there.
+    WrenchKind {
+        /// It gives way with a click at the torque it was set to.
+        Click = "click",
+        /// A pointer over a scale.
+        Beam = "beam",
+    }
+}
+words! {
+    /// The unit in which the owner reads torques.
+    TorqueUnit {
+        /// Kilogram-force metres.
+        KgfM = "kgf m",
+        /// Newton metres.
+        NM = "N m",
+        /// Pound-force feet.
+        LbfFt = "lbf ft",
+    }
+}
+words! {
+    /// Where a part is.
+    PartState {
+        /// At hand.
+        OnTheBench = "on the bench",
+        /// On the car.
+        Fitted = "fitted",
+        /// On order, or away to be worked on.
+        Out = "out",
+    }
+}
+words! {
+    /// What reaches from body to arm, so that it fits, and lets the arm move, only between two
+    /// plate angles.
+    Spanning {
+        /// The damper.
+        Damper = "damper",
+        /// The half-shaft.
+        HalfShaft = "half-shaft",
+        /// The brake hose.
+        Hose = "hose",
+        /// The handbrake cable.
+        Cable = "cable",
+        /// The bolt behind the plate that ends its droop.
+        StopBolt = "stop bolt",
+    }
+}
+words! {
+    /// A phase of the work, in the order in which they follow each other.
+    Phase {
+        /// Readings that can never be taken again.
+        BeforeStripDown = "before strip-down",
+        /// Taking apart.
+        StripDown = "strip-down",
+        /// A verdict on each part.
+        InspectAndOrder = "inspect and order",
+        /// The arm swung by hand, bar out.
+        DryRun = "dry run",
+        /// Putting together.
+        Assembly = "assembly",
+        /// Brakes, proven before the car moves.
+        Brakes = "brakes",
+        /// The car on its wheels.
+        OnTheWheels = "on the wheels",
+        /// The first kilometres and what is looked at after them.
+        BeddingIn = "bedding-in",
+    }
+}
+words! {
+    /// How the hands are, or have to be.
+    Hands {
+        /// Washed.
+        Clean = "clean",
+        /// Free of grease, for faces that must grip.
+        Dry = "dry",
+        /// Greasy.
+        Greasy = "greasy",
+    }
+}
+words! {
+    /// A day of the week.
+    Weekday {
+        /// Monday.
+        Mon = "Mon",
+        /// Tuesday.
+        Tue = "Tue",
+        /// Wednesday.
+        Wed = "Wed",
+        /// Thursday.
+        Thu = "Thu",
+        /// Friday.
+        Fri = "Fri",
+        /// Saturday.
+        Sat = "Sat",
+        /// Sunday.
+        Sun = "Sun",
+    }
+}
