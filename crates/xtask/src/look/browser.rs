@@ -215,8 +215,11 @@ impl Page<'_> {
         got["data"].as_str().map(str::to_owned).ok_or_else(|| "no picture came".to_owned())
     }
 
-    /// The page printed on paper of that size in inches (PDF, as base64).
+    /// The page printed on paper of that size in inches (PDF, as base64), as it would be from any
+    /// window: what was emulated before is taken back, or the screen's rules would be printed.
     pub fn print(&mut self, width: f64, height: f64) -> Result<String, String> {
+        self.call("Emulation.setEmulatedMedia", json!({"media": "", "features": []}))?;
+        self.call("Emulation.clearDeviceMetricsOverride", json!({}))?;
         let with = json!({"paperWidth": width, "paperHeight": height, "printBackground": false});
         let got = self.call("Page.printToPDF", with)?;
         got["data"].as_str().map(str::to_owned).ok_or_else(|| "no print came".to_owned())

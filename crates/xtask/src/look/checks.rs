@@ -10,6 +10,7 @@ use super::browser::{Browser, View, from_base64};
 use crate::stage::{output, write};
 
 const PAGE: &str = include_str!("page.js");
+const MARKS: &str = include_str!("marks.js");
 const CONTRAST: &str = include_str!("contrast.js");
 /// WCAG 2.2, success criterion 1.4.3, for letters of ordinary size; asked of all sizes here.
 const CONTRAST_WANTED: f64 = 4.5;
@@ -170,9 +171,15 @@ pub fn on_paper(browser: &mut Browser, address: &str, paper: &Paper) -> Result<C
     write(&file, &from_base64(&pdf))?;
     let boxes = output(Command::new("pdftotext").arg("-bbox").arg(&file).arg("-"))?;
     let printed = output(Command::new("pdftotext").arg("-raw").arg(&file).arg("-"))?;
+    page.show_as(view)?;
+    page.media("print", "light")?;
+    let marked = page.value(&format!("({MARKS})({height})"))?;
+    write(&file, &from_base64(&page.print(paper.inches.0, paper.inches.1)?))?;
+    let on_pages = output(Command::new("pdftotext").arg("-raw").arg(&file).arg("-"))?;
     let _ = std::fs::remove_file(&file);
     let pages = printed_pages(&boxes);
     Ok(vec![
+        ("what belongs together on one page", torn(&marked, &on_pages)),
         ("drawings kept whole", words(&state, "split").collect()),
         ("paper of the right size", wrong_size(&pages, paper)),
         ("no empty page", empty_pages(&pages)),
@@ -196,6 +203,29 @@ fn lost_words(state: &Value, printed: &str) -> Vec<String> {
     let wanted: BTreeSet<String> =
         texts.filter_map(|text| text["all"].as_str()).flat_map(in_words).collect();
     wanted.difference(&in_words(printed)).cloned().collect()
+}
+
+/// Pairs of marks that came out on different pages. Pages are parted by form feeds; a mark that was
+/// not printed (its place is hidden on paper) tells nothing.
+fn torn(marked: &Value, printed: &str) -> Vec<String> {
+    let pages: Vec<&str> = printed.split('\u{c}').collect();
+    let page_of = |mark: &Value| {
+        let mark = mark.as_str()?;
+        pages.iter().position(|page| page.contains(mark)).map(|page| page + 1)
+    };
+    let pairs: Vec<&Value> = marked.as_array().into_iter().flatten().collect();
+    let found: Vec<(usize, usize, &str)> = pairs
+        .iter()
+        .filter_map(|pair| Some((page_of(&pair[0])?, page_of(&pair[1])?, pair[2].as_str()?)))
+        .collect();
+    if found.is_empty() && !pairs.is_empty() {
+        return vec!["no mark came out in print".to_owned()];
+    }
+    found
+        .iter()
+        .filter(|(from, to, _)| from != to)
+        .map(|(from, to, what)| format!("{what}, pages {from} and {to}"))
+        .collect()
 }
 
 /// One printed page as the PDF reader sees it, in points.
@@ -263,6 +293,14 @@ mod tests {
         let pages = printed_pages(boxes);
         assert_eq!((pages.len(), pages[0].words, pages[0].size), (2, 2, (595.0, 842.0)));
         assert_eq!(empty_pages(&pages), ["page 2 of 2"]);
+    }
+
+    #[test]
+    fn marks_on_different_pages_are_told() {
+        let marked = json!([["ZQ0QZ", "ZQ1QZ", "a"], ["ZQ2QZ", "ZQ3QZ", "b"], ["ZQ4QZ", "x", "c"]]);
+        let printed = "ZQ0QZ one ZQ1QZ\nZQ2QZ Heading\u{c}ZQ3QZ text ZQ4QZ\u{c}";
+        assert_eq!(torn(&marked, printed), ["b, pages 1 and 2"]);
+        assert_eq!(torn(&marked, "nothing").len(), 1);
     }
 
     #[test]

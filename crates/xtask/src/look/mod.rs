@@ -125,6 +125,8 @@ pub fn prove_checks(tests: &mut Tally) -> Result<(), String> {
         ("pale.html", &["contrast of 4.5:1 or more"]),
         ("calls-out.html", &["nothing asked for outside", "no complaints"]),
         ("nameless-drawing.html", &["title, language and named drawings"]),
+        ("torn-caution.html", &["what belongs together on one page"]),
+        ("lone-heading.html", &["what belongs together on one page"]),
         ("label-outside.html", &["no word cut off"]),
         (
             "bad-print.html",
