@@ -76,7 +76,8 @@ class RootFinding:
         turn = Rotation.from_rotvec(root(off, np.zeros(3)).x).as_matrix()
         wheel, ax = self.pivot + turn @ self.wheel, turn @ self.axle
         flat = math.hypot(ax[0], ax[1])
-        contact = wheel + np.array([ax[2] * ax[0] / flat, ax[2] * ax[1] / flat, -flat]) * self.radius
+        low = np.array([ax[2] * ax[0] / flat, ax[2] * ax[1] / flat, -flat])
+        contact = wheel + low * self.radius
         bend = [(turn @ h + to_hub)[1] for h in (self.front, self.rear)]
         return [*wheel, *contact, -math.atan2(ax[2], ax[1]), math.atan2(ax[0], ax[1]), *bend]
 
@@ -109,7 +110,8 @@ class PlainRootFinding(RootFinding):
         turn = np.array(matrix(root(off, (0.0, 0.0, 0.0)).x.tolist()))
         wheel, ax = self.pivot + turn @ self.wheel, turn @ self.axle
         flat = math.hypot(ax[0], ax[1])
-        contact = wheel + np.array([ax[2] * ax[0] / flat, ax[2] * ax[1] / flat, -flat]) * self.radius
+        low = np.array([ax[2] * ax[0] / flat, ax[2] * ax[1] / flat, -flat])
+        contact = wheel + low * self.radius
         bend = [(turn[1] @ h) + self.pivot[1] - self.hub[1] for h in (self.front, self.rear)]
         return [*wheel, *contact, -math.atan2(ax[2], ax[1]), math.atan2(ax[0], ax[1]), *bend]
 

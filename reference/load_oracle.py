@@ -93,8 +93,8 @@ def loads_table():
             raised = hang - math.radians(7)
             push = slope(in_air, raised, STEP) / slope(jack, raised, STEP) * 1e3
             lift = jack(raised) - jack(hang)
-            yield [name, free_deg, math.degrees(ride), float(c.arm.hub[2] - c.pose(ride).wheel()[2]),
-                   rate, math.degrees(plate), math.degrees(hang), math.degrees(raised), lift, push]
+            trim = float(c.arm.hub[2] - c.pose(ride).wheel()[2])
+            yield [name, free_deg, math.degrees(ride), trim, rate, math.degrees(plate), math.degrees(hang), math.degrees(raised), lift, push]
 
 
 def edges(reserve, low_deg, high_deg):

@@ -2,8 +2,8 @@
 //! them: `cargo bench -p axlewright-mechanics --bench pose`.
 //!
 //! Every pose is a new angle and a new pair of shifts; nothing is kept from one to the next. The
-//! peer runs in the same run on the same poses; the Python is `$AXLEWRIGHT_PYTHON`, else
-//! `python3`, and needs `reference/requirements.txt`.
+//! peer runs in the same run on the same poses; the Python is `$AXLEWRIGHT_PYTHON`, else the one
+//! that `cargo xtask reference` set up, else `python3`, and needs `reference/requirements.txt`.
 #![allow(
     clippy::disallowed_methods,
     clippy::disallowed_types,
@@ -90,7 +90,9 @@ fn job(design: &ArmDesign, poses: &[PoseAt]) -> String {
 }
 
 fn peer(job: &str) -> Result<String, String> {
-    let python = std::env::var("AXLEWRIGHT_PYTHON").unwrap_or_else(|_| "python3".into());
+    let ours = concat!(env!("CARGO_MANIFEST_DIR"), "/../../target/reference-venv/bin/python");
+    let usual = if std::path::Path::new(ours).exists() { ours } else { "python3" };
+    let python = std::env::var("AXLEWRIGHT_PYTHON").unwrap_or_else(|_| usual.into());
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/../../reference/bench_pose.py");
     let mut child = Command::new(&python)
         .arg(script)
@@ -135,13 +137,30 @@ fn fold(pose: &Pose) -> f64 {
     outputs(pose).iter().sum()
 }
 
-fn ours(arm: &TrailingArm, poses: &[PoseAt]) -> f64 {
+/// Nanoseconds per pose, one by one and many at a time.
+struct Ours {
+    one: f64,
+    many: f64,
+}
+
+fn ours(arm: &TrailingArm, poses: &[PoseAt]) -> Ours {
     let pose_ns = median_ns(POSES, 31, || {
         let mut sum = 0.0;
         for at in black_box(poses) {
             sum += arm.pose(*at).map_or(f64::NAN, |p| fold(&p));
         }
         black_box(sum);
+    });
+    // As the peer's arrays do, every output of every pose is written out.
+    let mut told = vec![[0.0; 10]; POSES];
+    let many_ns = median_ns(POSES, 31, || {
+        let mut rows = told.iter_mut();
+        arm.poses(black_box(poses), |pose| {
+            if let (Some(row), Ok(pose)) = (rows.next(), pose) {
+                *row = outputs(&pose);
+            }
+        });
+        black_box(&told);
     });
     let slopes_ns = median_ns(POSES, 31, || {
         for at in black_box(poses) {
@@ -167,11 +186,12 @@ fn ours(arm: &TrailingArm, poses: &[PoseAt]) -> f64 {
         }
         black_box(sum);
     });
-    println!("{:<44}{pose_ns:>12.1} ns", "pose");
+    println!("{:<44}{pose_ns:>12.1} ns", "pose, one by one");
+    println!("{:<44}{many_ns:>12.1} ns", "pose, many at a time");
     println!("{:<44}{slopes_ns:>12.1} ns", "pose with slopes (θ, δu, δw)");
     println!("{:<44}{free_ns:>12.1} ns", "free angle for a ride angle and a load");
     println!("{:<44}{angle_ns:>12.1} ns", "ride angle for a free angle and a load");
-    pose_ns
+    Ours { one: pose_ns, many: many_ns }
 }
 
 fn main() -> ExitCode {
@@ -180,7 +200,7 @@ fn main() -> ExitCode {
     let arm = TrailingArm::new(design).expect("the invented arm holds together");
     assert!(arm.reach(Shift::default()).is_ok());
     println!("one core, {POSES} different poses, median of batches\n");
-    let pose_ns = ours(&arm, &poses);
+    let ours = ours(&arm, &poses);
     let answer = match peer(&job(&design, &poses)) {
         Ok(answer) => answer,
         Err(why) => {
@@ -191,11 +211,15 @@ fn main() -> ExitCode {
         }
     };
     let few = means(&arm, &poses[..FEW]);
-    println!("\n{:<44}{:>12}{:>14}{:>14}", "the same poses", "ns per pose", "times ours", "apart");
+    let heads = ["ns per pose", "one by one", "many", "apart"];
+    println!(
+        "\n{:<30}{:>14}{:>14}{:>14}{:>12}",
+        "the same poses", heads[0], heads[1], heads[2], heads[3]
+    );
     for line in answer.lines() {
-        if let Some(peer) = read_peer(line, &few) {
-            let Peer { name, ns, apart } = peer;
-            println!("{name:<44}{ns:>12.0}{:>14.0}{apart:>14.1e}", ns / pose_ns);
+        if let Some(Peer { name, ns, apart }) = read_peer(line, &few) {
+            let [one, many] = [ours.one, ours.many].map(|o| format!("{:.1} ×", ns / o));
+            println!("{name:<30}{ns:>14.1}{one:>14}{many:>14}{apart:>12.1e}");
             // SciPy's root finder stops near 1e-8; the closed form agrees to rounding.
             assert!(apart < 1e-6, "{name} came to other poses: means {apart:e} apart");
         } else {

@@ -18,9 +18,9 @@
 //!
 //! | symbol | meaning | unit | field |
 //! |---|---|---|---|
-//! | θ | plate angle: hub–hole line below the body's horizontal, + tail down | rad | [`PoseAt::angle`] |
-//! | u, w | plate coordinates from the hub: along the plate rearward, square to it upward | m | [`PlatePoint`] |
-//! | δu, δw | what the eccentrics shift the holes by, along u and w | m | [`PoseAt::shift_u`], [`PoseAt::shift_w`] |
+//! | θ | plate angle: hub–hole line below the horizontal, + tail down | rad | [`PoseAt::angle`] |
+//! | u, w | from the hub: along the plate rearward, square to it upward | m | [`PlatePoint`] |
+//! | δu, δw | what the eccentrics shift the holes by, along u and w | m | [`Shift`] |
 //! | A | ball-like inner pivot | m | [`ArmDesign::inner_pivot`] |
 //! | B | hub: centre of the bar's end in the plate | m | [`ArmDesign::hub`] |
 //! | s | outward direction of the wheel's axle, left wheel | 1 | from camber and toe |
@@ -44,6 +44,9 @@
 //! constraints differentiated, and every point of the arm moves at ω × (point − A): exact, and
 //! one linear solve. Second derivatives (for the wheel rate) run this code on dual numbers.
 //!
+//! **Many at a time.** [`TrailingArm::poses`] works four poses abreast through the same code:
+//! the same bits, about half the time.
+//!
 //! **Limits.** Rigid arm and plate (in its plane), no play in bolts or pivot, thin tyre disc.
 //! Left corner; the caller mirrors a right one with [`axlewright_quantity::Side::to_left`].
 //! Within a few hundredths of a degree of the end of the arm's reach the square roots lose
@@ -58,9 +61,11 @@ use axlewright_quantity::{Angle, Length, Place, PlatePoint};
 use crate::root::{Search, edge};
 
 pub(crate) mod kernel;
+pub(crate) mod number;
 mod trig;
 
 use kernel::{At, Frame, Kernel, Motion, Short, V3};
+use number::{ABREAST, Lanes, Real};
 
 /// Which of the two holes the up-down eccentric moves in the plate.
 ///
@@ -157,7 +162,10 @@ pub enum ArmError {
         given: Length,
     },
     /// Camber or toe of a wheel lying on its side.
-    #[error("{what} at the design angle is {:.2}°; it must lie between -45° and 45°", .given.to_deg())]
+    #[error(
+        "{what} at the design angle is {:.2}°; it must lie between -45° and 45°",
+        .given.to_deg()
+    )]
     WheelAngle {
         /// `"camber"` or `"toe"`.
         what: &'static str,
@@ -182,7 +190,10 @@ pub enum ArmError {
         hub_y: Length,
     },
     /// The two holes hardly differ.
-    #[error("the two bolt holes are {:.1} mm apart; they must be at least 5 mm apart", .apart.to_mm())]
+    #[error(
+        "the two bolt holes are {:.1} mm apart; they must be at least 5 mm apart",
+        .apart.to_mm()
+    )]
     HolesTooClose {
         /// Distance between them.
         apart: Length,
@@ -379,32 +390,81 @@ impl TrailingArm {
     /// Own derivation, see the module; checked by `reference/pose_oracle.py`.
     #[inline]
     pub fn pose(&self, at: PoseAt) -> Result<Pose, ArmError> {
-        let (sin, cos) = trig::sin_cos(at.angle.to_rad());
-        let position = At { sin, cos, du: at.shift_u.to_m(), dw: at.shift_w.to_m() };
+        let position = At::new(at.angle.to_rad(), at.shift_u.to_m(), at.shift_w.to_m());
         match self.kernel.frame(&position) {
             Ok(frame) => Ok(self.read(at, &frame)),
             Err(short) => Err(out_of_reach(at.angle, short)),
         }
     }
 
+    /// Many poses, one after another in the order asked for; several are worked out abreast.
+    ///
+    /// # Accuracy
+    /// The very poses that [`pose`](Self::pose) gives.
+    /// # Errors
+    /// Each pose has its own.
+    pub fn poses(&self, at: &[PoseAt], mut each: impl FnMut(Result<Pose, ArmError>)) {
+        let mut fours = at.chunks_exact(ABREAST);
+        for four in &mut fours {
+            let Ok(four) = <&[PoseAt; ABREAST]>::try_from(four) else { continue };
+            match self.four(four) {
+                Some(seen) => {
+                    for (lane, at) in four.iter().enumerate() {
+                        each(Ok(self.tell(*at, &seen.lane(lane))));
+                    }
+                }
+                // One of them is out of reach: each says so for itself.
+                None => four.iter().for_each(|at| each(self.pose(*at))),
+            }
+        }
+        fours.remainder().iter().for_each(|at| each(self.pose(*at)));
+    }
+
     #[inline]
-    fn read(&self, at: PoseAt, frame: &Frame<f64>) -> Pose {
-        let kernel = &self.kernel;
-        let wheel = kernel::add(kernel.pivot, frame.place(self.wheel_in_arm));
+    fn four(&self, four: &[PoseAt; ABREAST]) -> Option<Seen<Lanes>> {
+        let [a, b, c, d] = four;
+        let lanes = |f: fn(&PoseAt) -> f64| Lanes([f(a), f(b), f(c), f(d)]);
+        let (sin, cos) = lanes(|at| at.angle.to_rad()).sin_and_cos();
+        let (du, dw) = (lanes(|at| at.shift_u.to_m()), lanes(|at| at.shift_w.to_m()));
+        let frame = self.kernel.frame(&At { sin, cos, du, dw }).ok()?;
+        let see = self.see(frame);
+        let [x, y, z] = see.axle;
+        Some(see.with_angles(-trig::wheel_angle_abreast(z, y), trig::wheel_angle_abreast(x, y)))
+    }
+
+    /// What is fixed to the arm, in its frame.
+    #[inline]
+    fn see<D: Real>(&self, frame: Frame<D>) -> Seen<D> {
+        let wheel = kernel::add(kernel::lift(self.kernel.pivot), frame.place(self.wheel_in_arm));
         let axle = frame.place(self.axle_in_arm);
         let contact = kernel::add(wheel, kernel::lowest_of_disc(axle, self.radius));
-        let [front, rear] = kernel.holes_now(frame);
+        let holes = self.kernel.holes_now(&frame);
+        let (camber, toe) = (D::of(0.0), D::of(0.0));
+        Seen { frame, wheel, axle, contact, holes, camber, toe }
+    }
+
+    #[inline]
+    fn read(&self, at: PoseAt, frame: &Frame<f64>) -> Pose {
+        let see = self.see(*frame);
+        let [x, y, z] = see.axle;
+        self.tell(at, &see.with_angles(-trig::wheel_angle(z, y), trig::wheel_angle(x, y)))
+    }
+
+    #[inline]
+    fn tell(&self, at: PoseAt, seen: &Seen<f64>) -> Pose {
+        let [front, rear] = seen.holes;
+        let hub_y = self.kernel.hub[1];
         Pose {
             at,
-            wheel_centre: place(wheel),
-            contact: place(contact),
-            camber: Angle::rad(-trig::wheel_angle(axle[2], axle[1])),
-            toe: Angle::rad(trig::wheel_angle(axle[0], axle[1])),
+            wheel_centre: place(seen.wheel),
+            contact: place(seen.contact),
+            camber: Angle::rad(seen.camber),
+            toe: Angle::rad(seen.toe),
             holes: [place(front), place(rear)],
-            bend: [Length::m(front[1] - kernel.hub[1]), Length::m(rear[1] - kernel.hub[1])],
-            pivot: kernel.pivot,
-            design: kernel.design,
-            frame: *frame,
+            bend: [Length::m(front[1] - hub_y), Length::m(rear[1] - hub_y)],
+            pivot: self.kernel.pivot,
+            design: self.kernel.design,
+            frame: seen.frame,
         }
     }
 
@@ -418,8 +478,7 @@ impl TrailingArm {
     /// The constraints differentiated (own derivation, see the module).
     #[inline]
     pub fn pose_with_slopes(&self, at: PoseAt) -> Result<PoseSlopes, ArmError> {
-        let (sin, cos) = trig::sin_cos(at.angle.to_rad());
-        let position = At { sin, cos, du: at.shift_u.to_m(), dw: at.shift_w.to_m() };
+        let position = At::new(at.angle.to_rad(), at.shift_u.to_m(), at.shift_w.to_m());
         let frame = match self.kernel.frame(&position) {
             Ok(frame) => frame,
             Err(short) => return Err(out_of_reach(at.angle, short)),
@@ -470,6 +529,44 @@ impl TrailingArm {
     }
     pub(crate) const fn wheel(&self) -> (V3<f64>, V3<f64>, f64) {
         (self.wheel, self.axle, self.radius)
+    }
+}
+
+/// A pose in plain numbers.
+#[derive(Debug, Clone, Copy)]
+struct Seen<D> {
+    frame: Frame<D>,
+    wheel: V3<D>,
+    axle: V3<D>,
+    contact: V3<D>,
+    holes: [V3<D>; 2],
+    camber: D,
+    toe: D,
+}
+
+impl<D: Copy> Seen<D> {
+    #[inline]
+    fn with_angles(self, camber: D, toe: D) -> Self {
+        Self { camber, toe, ..self }
+    }
+}
+
+impl Seen<Lanes> {
+    #[inline]
+    fn lane(&self, lane: usize) -> Seen<f64> {
+        let one = |x: Lanes| x.0.get(lane).copied().unwrap_or(f64::NAN);
+        let three = |[x, y, z]: V3<Lanes>| [one(x), one(y), one(z)];
+        let [e, f, g] = self.frame.axes;
+        let [front, rear] = self.holes;
+        Seen {
+            frame: Frame { axes: [three(e), three(f), three(g)] },
+            wheel: three(self.wheel),
+            axle: three(self.axle),
+            contact: three(self.contact),
+            holes: [three(front), three(rear)],
+            camber: one(self.camber),
+            toe: one(self.toe),
+        }
     }
 }
 
@@ -596,7 +693,7 @@ impl PoseSlopes {
 
 impl TrailingArm {
     /// The arm's motion with the plate angle, for the rest of the crate.
-    pub(crate) fn motion<D: kernel::Real>(&self, at: &At<D>) -> Result<Motion<D>, Short> {
+    pub(crate) fn motion<D: Real>(&self, at: &At<D>) -> Result<Motion<D>, Short> {
         self.kernel.motion(at)
     }
 }

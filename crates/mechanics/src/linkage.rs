@@ -26,7 +26,8 @@
 use axlewright_quantity::{Angle, Length, Place};
 
 pub use crate::arm::Shift;
-use crate::arm::kernel::{self, At, Motion, Real, Short, V3};
+use crate::arm::kernel::{self, At, Motion, Short, V3};
+use crate::arm::number::Real;
 use crate::arm::{ArmError, PoseAt, TrailingArm, out_of_reach, place, si};
 use crate::lever::{LeverError, PlaneLever};
 use crate::root::{Lost, Walk, settle};
@@ -72,7 +73,10 @@ pub enum LinkageError {
         must: &'static str,
     },
     /// Three measured lengths at angles too close together.
-    #[error("lengths measured at {:.1}°, {:.1}° and {:.1}° are too close together", .at[0], .at[1], .at[2])]
+    #[error(
+        "lengths measured at {:.1}°, {:.1}° and {:.1}° are too close together",
+        .at[0], .at[1], .at[2]
+    )]
     LengthsTooClose {
         /// The three plate angles, deg.
         at: [f64; 3],
@@ -382,7 +386,7 @@ impl Span {
             Self::Points { body, arm_at_design } => {
                 let arm = si(*arm_at_design);
                 let seen = kernel::sub(motion.carry(arm), kernel::lift(si(*body)));
-                let length = kernel::dot(seen, seen).sqrt();
+                let length = kernel::dot(seen, seen).root();
                 (Some(length), kernel::dot(seen, motion.velocity(arm)) / length)
             }
             Self::Lengths(rows) => {
@@ -392,7 +396,7 @@ impl Span {
                 let length = (angle - a) * first + (angle - a) * (angle - b) * second + p;
                 (Some(length), (angle * 2.0 - a - b) * second + first)
             }
-            Self::Upright { reach } => (None, D::from(reach.to_m())),
+            Self::Upright { reach } => (None, D::of(reach.to_m())),
         }
     }
 }

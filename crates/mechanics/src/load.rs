@@ -23,7 +23,8 @@
 //! dF/dz along this curve, with exact second derivatives.
 //!
 //! **Limits.** Quasi-static, no friction; the damper's gas force is taken as constant over its
-//! stroke (it grows by a few per cent as the rod goes in). The body is held still and level.
+//! stroke (it grows as the rod goes in, by a few per cent: common practice, no source). The body is
+//! held still and level.
 //!
 //! **Source.** Principle of virtual work; own derivation. Checked against the minimum of
 //! potential energy, in the tests and by `reference/load_oracle.py`; the rate of a plain lever
@@ -34,7 +35,8 @@ use axlewright_quantity::{
 };
 use num_dual::Dual64;
 
-use crate::arm::kernel::{Motion, Real, up_to};
+use crate::arm::kernel::{Motion, up_to};
+use crate::arm::number::Real;
 use crate::arm::{out_of_reach, si};
 use crate::linkage::{Linkage, LinkageError, Raw, Shift, Span};
 
@@ -231,7 +233,7 @@ impl Corner {
 
     /// What turns the plate tail down besides the bar: bush and gas.
     fn besides<D: Real>(&self, angle: D, motion: &Motion<D>, damper: bool) -> D {
-        let bush = self.bush.map_or(D::from(0.0), |b| b.torque(angle));
+        let bush = self.bush.map_or(D::of(0.0), |b| b.torque(angle));
         match &self.gas {
             Some(gas) if damper => bush + gas.span.raw(motion, angle).1 * gas.force.to_n(),
             _ => bush,
@@ -239,7 +241,7 @@ impl Corner {
     }
 
     pub(crate) fn raw<D: Real>(&self, angle: D) -> Result<Raw<D>, LinkageError> {
-        let at = Angle::rad(angle.re());
+        let at = Angle::rad(angle.least());
         Ok(self.linkage.raw(angle, self.shift).map_err(|short| out_of_reach(at, short))?)
     }
 

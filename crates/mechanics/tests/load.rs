@@ -46,6 +46,38 @@ fn the_rate_of_a_plain_lever_is_the_closed_form() {
     assert!((rate.to_n_per_mm() - 26.008_776).abs() < 5e-7, "{rate:?}");
 }
 
+/// What the module of the plain lever claims for itself, against the arm it stands in for.
+#[test]
+fn a_plain_lever_stands_in_for_the_arm_near_ride() {
+    let arm = larch::corner();
+    let reach = (455.0_f64.powi(2) + 95.0_f64.powi(2)).sqrt();
+    let design = LeverDesign {
+        hub: Place::mm(0.0, 610.0, 0.0),
+        reach: Length::mm(reach),
+        ride_angle: Angle::deg(11.0),
+        trim_at_ride: Length::mm(95.0),
+        tyre_radius: Length::mm(292.0),
+    };
+    let lever = Corner { linkage: PlaneLever::new(design).unwrap().into(), ..arm.clone() };
+    let (mut trim_off, mut rate_off) = (0.0_f64, 0.0_f64);
+    for swing in [-4.0, -2.0, 0.0, 2.0, 4.0] {
+        let angle = Angle::deg(11.0 + swing);
+        let off = lever.trim(angle).unwrap() - arm.trim(angle).unwrap();
+        trim_off = trim_off.max(off.to_mm().abs());
+        let free = Angle::deg(26.0);
+        let rates = [&lever, &arm].map(|c| c.wheel_rate(angle, free).unwrap().to_n_per_mm());
+        rate_off = rate_off.max((rates[0] / rates[1] - 1.0).abs());
+    }
+    println!("{trim_off} {rate_off}");
+    assert!(trim_off < 2.0, "{trim_off} mm");
+    assert!(rate_off < 0.06, "{rate_off}");
+    // Not the same model.
+    assert!(trim_off > 0.01 && rate_off > 0.001);
+    // Camber, toe and bend are not made up.
+    let stance = lever.linkage.stance(PoseAt::angle(Angle::deg(11.0))).unwrap();
+    assert_eq!((stance.camber, stance.toe, stance.bend), (None, None, None));
+}
+
 /// F·(−dz/dθ) for a lever by hand: no arm, gas upright 430 mm behind the hub, a bush.
 #[test]
 fn gas_and_bush_enter_with_their_levers_and_signs() {
@@ -268,7 +300,8 @@ proptest! {
     /// Forward and back.
     #[test]
     fn free_angle_and_ride_angle_are_inverse(
-        ride in -15.0..35.0, load in -500.0..6000.0, gas in 0.0..300.0, u in -4.0..4.0, w in -4.0..4.0,
+        ride in -15.0..35.0, load in -500.0..6000.0, gas in 0.0..300.0,
+        u in -4.0..4.0, w in -4.0..4.0,
     ) {
         let mut corner = larch::corner();
         corner.gas = Some(Gas { span: larch::DAMPER, force: Force::n(gas) });
@@ -299,8 +332,10 @@ proptest! {
     #[test]
     fn any_numbers_are_refused_or_answered(n in proptest::array::uniform8(any::<f64>())) {
         let mut corner = larch::corner();
-        corner.gas = Some(Gas { span: Span::Upright { reach: Length::m(n[0]) }, force: Force::n(n[1]) });
-        corner.bush = Some(Bush { rate: TorsionalRate::nm_per_rad(n[2]), neutral: Angle::rad(n[3]) });
+        let span = Span::Upright { reach: Length::m(n[0]) };
+        corner.gas = Some(Gas { span, force: Force::n(n[1]) });
+        let rate = TorsionalRate::nm_per_rad(n[2]);
+        corner.bush = Some(Bush { rate, neutral: Angle::rad(n[3]) });
         corner.shift = Shift { u: Length::m(n[4] * 1e-3), w: Length::ZERO };
         let (a, f) = (Angle::rad(n[5]), Force::n(n[6]));
         for angle in [corner.free_angle_for(a, f), corner.angle_for(a, f)].into_iter().flatten() {

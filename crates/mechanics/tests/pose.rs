@@ -97,6 +97,30 @@ fn the_design_pose_comes_back() {
     }
 }
 
+/// Four abreast or one by one: the same poses, to the last bit, and the same refusals in place.
+#[test]
+fn many_poses_are_the_single_ones_in_order() {
+    let tight = ArmDesign { inner_pivot: Place::mm(-55.0, 560.0, -20.0), ..larch::design() };
+    let mut refused = 0;
+    for design in larch::designs().map(|(_, d)| d).into_iter().chain([tight]) {
+        let arm = TrailingArm::new(design).unwrap();
+        for count in [0, 1, 3, 4, 5, 403] {
+            let asked: Vec<PoseAt> = (0..count)
+                .map(|n| {
+                    let n = f64::from(n);
+                    at(-70.0 + (n * 37.3) % 150.0, (n * 1.7) % 8.0 - 4.0, (n * 2.9) % 8.0 - 4.0)
+                })
+                .collect();
+            let mut many = Vec::new();
+            arm.poses(&asked, |pose| many.push(pose));
+            let single: Vec<_> = asked.iter().map(|a| arm.pose(*a)).collect();
+            assert_eq!(many, single);
+            refused += many.iter().filter(|p| p.is_err()).count();
+        }
+    }
+    assert!(refused > 10, "some of these angles are out of reach");
+}
+
 /// Pivot in line with the bar: the arm must turn about Y with the plate, a fixed hinge. The
 /// rise is the derived value for λ = 0: 400·sin 20° = 136.808 057 mm.
 #[test]
@@ -217,7 +241,8 @@ proptest! {
     /// No number makes it panic, and what it accepts it can pose.
     #[test]
     fn any_numbers_are_refused_or_posed(
-        n in proptest::array::uniform20(any::<f64>()), small in proptest::array::uniform20(-900.0..900.0),
+        n in proptest::array::uniform20(any::<f64>()),
+        small in proptest::array::uniform20(-900.0..900.0),
         which in proptest::array::uniform20(prop::bool::weighted(0.9)),
     ) {
         let v: Vec<f64> = (0..20).map(|i| if which[i] { small[i] } else { n[i] }).collect();

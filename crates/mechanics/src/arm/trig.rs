@@ -4,7 +4,16 @@
 //! outside the range the standard library answers. Within two units in the last place of it
 //! (tested).
 
-use super::kernel::up_to;
+use super::kernel::{above, up_to};
+use super::number::{Lanes, Real};
+
+/// π/2 as its first 33 bits and the rest, so that the first product is exact.
+const FIRST: f64 = f64::from_bits(0x3FF9_21FB_5440_0000);
+const REST: f64 = std::f64::consts::FRAC_PI_2 - FIRST + LOST;
+/// What π/2 has beyond a double.
+const LOST: f64 = 6.123_233_995_736_766e-17;
+/// Adding and taking away 1.5·2⁵² rounds to the nearest whole number.
+const ROUND: f64 = 6_755_399_441_055_744.0;
 
 /// Sine and cosine.
 #[inline]
@@ -13,13 +22,6 @@ pub(crate) fn sin_cos(x: f64) -> (f64, f64) {
     if !up_to(x, 8.0) {
         return x.sin_cos();
     }
-    // π/2 as its first 33 bits and the rest, so that the first product is exact.
-    const FIRST: f64 = f64::from_bits(0x3FF9_21FB_5440_0000);
-    const REST: f64 = std::f64::consts::FRAC_PI_2 - FIRST + LOST;
-    // What π/2 has beyond a double.
-    const LOST: f64 = 6.123_233_995_736_766e-17;
-    // Adding and taking away 1.5·2⁵² rounds to the nearest whole number.
-    const ROUND: f64 = 6_755_399_441_055_744.0;
     let quarters = (x * std::f64::consts::FRAC_2_PI + ROUND) - ROUND;
     let r = (x - quarters * FIRST) - quarters * REST;
     let (s, c) = short(r);
@@ -32,7 +34,7 @@ pub(crate) fn sin_cos(x: f64) -> (f64, f64) {
 
 /// Taylor series to x¹⁷ and x¹⁶, for |x| up to π/4: what is left out is below 1e-18.
 #[inline]
-fn short(x: f64) -> (f64, f64) {
+fn short<D: Real>(x: D) -> (D, D) {
     const fn over_factorial(n: u32) -> f64 {
         let (mut k, mut product) = (1, 1.0);
         while k < n {
@@ -62,14 +64,15 @@ fn short(x: f64) -> (f64, f64) {
         over_factorial(16),
     ];
     let y = x * x;
-    (x + x * (y * eight(S, y)), 1.0 + y * eight(C, y))
+    (x + x * (y * eight(S, y)), y * eight(C, y) + 1.0)
 }
 
 /// Eight coefficients in pairs (Estrin), so that the products do not wait for each other.
 #[inline]
-fn eight([a, b, c, d, e, f, g, h]: [f64; 8], y: f64) -> f64 {
+fn eight<D: Real>([a, b, c, d, e, f, g, h]: [f64; 8], y: D) -> D {
     let y2 = y * y;
-    let (low, high) = ((a + b * y) + y2 * (c + d * y), (e + f * y) + y2 * (g + h * y));
+    let low = (y * b + a) + y2 * (y * d + c);
+    let high = (y * f + e) + y2 * (y * h + g);
     low + (y2 * y2) * high
 }
 
@@ -77,24 +80,60 @@ fn eight([a, b, c, d, e, f, g, h]: [f64; 8], y: f64) -> f64 {
 #[inline]
 pub(crate) fn wheel_angle(y: f64, x: f64) -> f64 {
     let t = y / x;
-    // 1/8 is 7.1°. NaN goes to the standard library as well.
-    if x > 0.0 && t.abs() <= 0.125 {
-        // Left out: t¹⁹/19, below 3e-18 of the angle.
-        const A: [f64; 8] = [
-            -1.0 / 3.0,
-            1.0 / 5.0,
-            -1.0 / 7.0,
-            1.0 / 9.0,
-            -1.0 / 11.0,
-            1.0 / 13.0,
-            -1.0 / 15.0,
-            1.0 / 17.0,
-        ];
-        let u = t * t;
-        t + t * (u * eight(A, u))
+    if above(x, 0.0) && up_to(t, SMALL) { small(t) } else { y.atan2(x) }
+}
+
+/// The same abreast.
+#[inline]
+pub(crate) fn wheel_angle_abreast(y: Lanes, x: Lanes) -> Lanes {
+    let t = y / x;
+    if above(x.least(), 0.0) && up_to(t.largest(), SMALL) {
+        small(t)
     } else {
-        y.atan2(x)
+        // Each for itself, so that a pose is the same alone and in company.
+        y.with(x, wheel_angle)
     }
+}
+
+/// 1/8 is 7.1°.
+const SMALL: f64 = 0.125;
+
+/// Taylor series to t¹⁷. Left out: t¹⁹/19, below 3e-18 of the angle.
+#[inline]
+fn small<D: Real>(t: D) -> D {
+    const A: [f64; 8] = [
+        -1.0 / 3.0,
+        1.0 / 5.0,
+        -1.0 / 7.0,
+        1.0 / 9.0,
+        -1.0 / 11.0,
+        1.0 / 13.0,
+        -1.0 / 15.0,
+        1.0 / 17.0,
+    ];
+    let u = t * t;
+    t + t * (u * eight(A, u))
+}
+
+/// Sine and cosine abreast: the choices are made by multiplying with 0 and ±1, which is exact.
+#[inline]
+pub(crate) fn sin_cos_abreast(x: Lanes) -> (Lanes, Lanes) {
+    if !up_to(x.largest(), 8.0) {
+        return (x.each(|x| sin_cos(x).0), x.each(|x| sin_cos(x).1));
+    }
+    let whole = |x: Lanes| (x + ROUND) - ROUND;
+    // 0 for even whole numbers and 1 for odd ones.
+    let odd = |n: Lanes| n - whole(n * 0.5 - 0.25) * 2.0;
+    let quarters = whole(x * std::f64::consts::FRAC_2_PI);
+    let r = (x - quarters * FIRST) - quarters * REST;
+    let (s, c) = short(r);
+    let swap = odd(quarters);
+    let stay = -swap + 1.0;
+    let halves = (quarters - swap) * 0.5;
+    let sine_sign = odd(halves) * -2.0 + 1.0;
+    // The cosine changes its sign one quarter earlier.
+    let cosine_sign = odd(halves + swap) * -2.0 + 1.0;
+    ((s * stay + c * swap) * sine_sign, (c * stay + s * swap) * cosine_sign)
 }
 
 #[cfg(test)]
@@ -113,6 +152,15 @@ mod tests {
         }
         // A different road: it must not be the same bits throughout.
         assert!(differ > 0);
+        for n in -36_000..=36_000 {
+            let x = f64::from(n) * 2e-4;
+            let four = Lanes([x, x + 0.7, -x, 0.5 * x]);
+            let (s, c) = sin_cos_abreast(four);
+            for (lane, x) in four.0.into_iter().enumerate() {
+                let alone = sin_cos(x);
+                assert_eq!((s.0[lane], c.0[lane]), alone, "{x}");
+            }
+        }
         for x in [f64::NAN, f64::INFINITY, 1e300] {
             assert_eq!(sin_cos(x).0.to_bits(), x.sin_cos().0.to_bits());
         }
