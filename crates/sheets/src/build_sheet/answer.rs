@@ -177,6 +177,7 @@ fn move_card(sheet: &Sheet<'_>, corner: Corner, scene: Option<&CornerScene>) -> 
                         "; wanted " (format::amount(splines.target.into())) "."
                     }
                     @if let Some(best) = best { (outcome(best)) }
+                    @if let Some(choices) = choices { (left_alone(&choices.value)) }
                     (drawing(Some(spline_rings(splines)), "Not to scale: count from your own \
                         paint marks, tooth by tooth."))
                 }
@@ -188,6 +189,22 @@ fn move_card(sheet: &Sheet<'_>, corner: Corner, scene: Option<&CornerScene>) -> 
                     }
                     (sheet.waiting(&["index.choices", "free-angle.now"], Some(&of)))
                 }
+            }
+        }
+    }
+}
+
+/// Whether the manual would have been content with the teeth as they are.
+fn left_alone(choices: &Item) -> Markup {
+    let untouched = |row: &&Item| row.get("ends") == Some(&Item::Count(0, "ends"));
+    let rows = choices.items();
+    let content = |row: &&Item| row.get("within_tolerance") == Some(&Item::Flag(true));
+    let trim = rows.iter().skip(1).find(untouched).filter(content).and_then(|row| row.get("trim"));
+    html! {
+        @if let Some(trim) = trim.and_then(Item::as_leaf) {
+            p {
+                "Left as it is, this side settles to " (item::number(trim)) ": within the \
+                 manual’s tolerance too."
             }
         }
     }

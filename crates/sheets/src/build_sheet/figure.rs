@@ -149,7 +149,17 @@ pub(super) fn why(why: &Why) -> Markup {
                         span.name { (rest.len()) " more inputs, each a small share of the ±" }
                         span.why-mark { "show" }
                     }
-                    (inputs_table(rest))
+                    // A table of sixty rows under each figure made the page twice as heavy.
+                    p {
+                        @for (at, input) in rest.iter().enumerate() {
+                            @if 0 < at { "; " }
+                            (input.name)
+                            @if let Some(value) = input.value {
+                                " " (format::amount_and_u(value, input.u))
+                            }
+                        }
+                        "."
+                    }
                 }
             }
         }
