@@ -91,6 +91,12 @@ quantity! {
     inches, to_inches, exact::INCH_M, "inches";
 }
 quantity! {
+    /// An area: a cross-section that carries a force.
+    Area, "square metres";
+    m2, to_m2, 1.0, "square metres";
+    mm2, to_mm2, 1e-6, "square millimetres";
+}
+quantity! {
     /// A plane angle, or a difference of two.
     Angle, "radians";
     rad, to_rad, 1.0, "radians";
@@ -180,6 +186,18 @@ impl Div<Length> for Torque {
     type Output = Force;
     fn div(self, lever: Length) -> Force {
         Force::from_si(self.to_si() / lever.to_si())
+    }
+}
+impl Mul<Area> for Stress {
+    type Output = Force;
+    fn mul(self, section: Area) -> Force {
+        Force::from_si(self.to_si() * section.to_si())
+    }
+}
+impl Div<Area> for Force {
+    type Output = Stress;
+    fn div(self, section: Area) -> Stress {
+        Stress::from_si(self.to_si() / section.to_si())
     }
 }
 impl Mul<Length> for LinearRate {
