@@ -48,8 +48,7 @@ fn main() -> ExitCode {
 fn arguments() -> Result<Asked, String> {
     let mut words = std::env::args().skip(1);
     let effort = Effort::of(u64::MAX);
-    let mut asked =
-        Asked { file: String::new(), seconds: 10.0, effort, json: false, trace: false };
+    let mut asked = Asked { file: String::new(), seconds: 10.0, effort, json: false, trace: false };
     while let Some(word) = words.next() {
         let mut number = || {
             let text = words.next().unwrap_or_default();

@@ -170,9 +170,8 @@ impl Relation {
         let mut done = Bits::new(self.len);
         order.len() == self.len
             && order.iter().all(|&i| {
-                let fine = i < self.len
-                    && !done.has(i)
-                    && self.before[i].iter().all(|p| done.has(p));
+                let fine =
+                    i < self.len && !done.has(i) && self.before[i].iter().all(|p| done.has(p));
                 done.add(i);
                 fine
             })

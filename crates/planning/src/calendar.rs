@@ -255,9 +255,9 @@ impl<'a> Layout<'a> {
     /// When everything a task needs is there.
     fn there(&self, task: usize) -> Option<Time> {
         let first = Some(Time::seconds(i64::MIN));
-        self.work.needs[task].iter().fold(first, |latest, &part| {
-            Some(latest?.max(self.comes[part]?))
-        })
+        self.work.needs[task]
+            .iter()
+            .fold(first, |latest, &part| Some(latest?.max(self.comes[part]?)))
     }
 
     fn changeover(&self, task: usize) -> Time {
@@ -289,13 +289,7 @@ impl<'a> Layout<'a> {
 
     /// Uses up working time from `now` on, over as many sessions as it takes. Runs past the last
     /// session if it must.
-    fn work_through(
-        &self,
-        now: Time,
-        needs: Time,
-        session: usize,
-        people: u8,
-    ) -> (Time, bool) {
+    fn work_through(&self, now: Time, needs: Time, session: usize, people: u8) -> (Time, bool) {
         let (mut now, mut needs) = (now, needs);
         for (at, here) in self.calendar.sessions.iter().enumerate().skip(session) {
             if here.people < people {

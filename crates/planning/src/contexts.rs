@@ -118,8 +118,7 @@ impl<'a, 'b, const W: usize> Contexts<'a, 'b, W> {
         let mut set = [0; W];
         let (start, open) = (self.open.start, self.open);
         self.gate.finish(&mut set, |task| fits(open, &start, task), |_| {});
-        let first =
-            State { set, context: start, cost: 0, least: 0, from: (0, EMPTY), via: NOBODY };
+        let first = State { set, context: start, cost: 0, least: 0, from: (0, EMPTY), via: NOBODY };
         self.layers[count(&set)].keep(first);
         for at in 0..n {
             let mut layer = std::mem::take(&mut self.layers[at]);
@@ -182,7 +181,7 @@ impl<'a, 'b, const W: usize> Contexts<'a, 'b, W> {
 
     /// Drops states that another one with the same tasks done makes useless.
     fn weed(&self, states: &mut Vec<State<W>>) {
-        states.sort_by(|a, b| (a.set, a.cost, a.context).cmp(&(b.set, b.cost, b.context)));
+        states.sort_unstable_by_key(|state| (state.set, state.cost, state.context));
         let mut kept: Vec<State<W>> = Vec::with_capacity(states.len());
         let mut group = 0;
         for state in states.iter() {

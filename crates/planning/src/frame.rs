@@ -24,7 +24,8 @@ impl Frame {
         let n = matrix.len;
         let relation = &matrix.relation;
         let own_source = (0..n).find(|&i| relation.after(i).count() + 1 == n);
-        let own_sink = (0..n).find(|&i| Some(i) != own_source && relation.before(i).count() + 1 == n);
+        let own_sink =
+            (0..n).find(|&i| Some(i) != own_source && relation.before(i).count() + 1 == n);
         let source = own_source.unwrap_or(n);
         let sink = own_sink.unwrap_or(n + usize::from(own_source.is_none()));
         let len = n.max(source + 1).max(sink + 1);

@@ -55,9 +55,7 @@ impl Priced {
     fn fill(&mut self, frame: &Frame, place: usize) {
         let n = self.len;
         let at = |place: usize, j: usize| place * n + j;
-        let fits = |place: usize, j: usize| {
-            frame.earliest(j) <= place && place <= frame.latest(j)
-        };
+        let fits = |place: usize, j: usize| frame.earliest(j) <= place && place <= frame.latest(j);
         let onward: Vec<usize> = (0..n).filter(|&j| fits(place + 1, j)).collect();
         for i in (0..n).filter(|&i| fits(place, i)) {
             let (mut first, mut other, mut to) = (FAR, FAR, NONE);

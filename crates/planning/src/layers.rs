@@ -108,10 +108,6 @@ impl<'a, const W: usize> Layers<'a, W> {
 
     fn expand(&mut self, state: &State<W>, parent: u32, place: usize) {
         let n = self.frame.len;
-        let rest = self.entries.rest(&state.set, usize::from(state.last));
-        if state.cost * FINE + rest > self.limit {
-            return;
-        }
         let row = usize::from(state.last) * n;
         let mut paid = [0_i64; 4];
         for (paid, priced) in paid.iter_mut().zip(self.priced) {
@@ -131,6 +127,9 @@ impl<'a, const W: usize> Layers<'a, W> {
             for (paid, priced) in paid.iter().zip(self.priced) {
                 let rest = priced.rest(&set, place, next, paid + priced.price(next));
                 least = least.max(if rest >= FAR { FAR } else { cost * FINE + rest });
+            }
+            if least <= self.limit {
+                least = least.max(cost * FINE + self.entries.rest(&set, next));
             }
             if least <= self.limit {
                 self.keep(State { set, cost, least, parent, last: next as u16 });

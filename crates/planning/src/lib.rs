@@ -34,9 +34,7 @@ mod watch;
 mod work;
 
 pub use back_out::{BackOut, BackOutError, back_out};
-pub use calendar::{
-    Calendar, CalendarError, Cause, Schedule, Session, Slot, part_float, schedule,
-};
+pub use calendar::{Calendar, CalendarError, Cause, Schedule, Session, Slot, part_float, schedule};
 pub use loops::WayOut;
 pub use matrix::{COST_MAX, Matrix, MatrixError, TASKS_MAX};
 pub use network::{ACTIVITIES_MAX, Dates, Follows, NetworkError, dates};

@@ -26,13 +26,7 @@ pub struct WayOut {
 pub(crate) fn way_out(tasks: &[Task], links: &[Link]) -> Option<WayOut> {
     let given_up = vec![false; links.len()];
     let shortest = shortest_loop(tasks.len(), links, &given_up)?;
-    let mut search = Search {
-        len: tasks.len(),
-        links,
-        given_up,
-        best: None,
-        looks: 0,
-    };
+    let mut search = Search { len: tasks.len(), links, given_up, best: None, looks: 0 };
     search.branch(0);
     let set = search.best.map(|(_, set)| set).unwrap_or_default();
     let give_up: Vec<Link> =

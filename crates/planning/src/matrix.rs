@@ -66,11 +66,7 @@ impl Matrix {
     /// # Errors
     /// Wrong number of entries, too many tasks, a cost outside 0 to [`COST_MAX`] between two tasks
     /// that could follow each other, or pairs that go round in a loop.
-    pub fn new(
-        len: usize,
-        cost: Vec<i64>,
-        pairs: &[(usize, usize)],
-    ) -> Result<Self, MatrixError> {
+    pub fn new(len: usize, cost: Vec<i64>, pairs: &[(usize, usize)]) -> Result<Self, MatrixError> {
         if len > TASKS_MAX {
             return Err(MatrixError::TooMany { given: len });
         }

@@ -99,10 +99,12 @@ impl<'a, const W: usize> Pattern<'a, W> {
     fn close(&self, set: &mut [u64; W], here: &Context) {
         // A task that is idle for this group still keeps its place between others through the
         // closed relation, so looking at the tasks that ask for something is enough.
-        let fits = |task: usize| self.group.iter().all(|&f| {
-            let ask = self.asks[task][f];
-            ask == BLANK || ask == here[f]
-        });
+        let fits = |task: usize| {
+            self.group.iter().all(|&f| {
+                let ask = self.asks[task][f];
+                ask == BLANK || ask == here[f]
+            })
+        };
         self.gate.finish(set, fits, |_| {});
     }
 

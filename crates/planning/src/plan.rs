@@ -123,8 +123,7 @@ pub fn plan(
     let open = Open::new(work, &tasks, &state.in_hand);
     let found = open.as_ref().map(|open| search(open, known, effort, ask));
     let found = found.unwrap_or_else(Answer::none);
-    let order: Vec<usize> =
-        found.order.iter().filter_map(|&at| tasks.get(at).copied()).collect();
+    let order: Vec<usize> = found.order.iter().filter_map(|&at| tasks.get(at).copied()).collect();
     let (stops, cost) = walk(work, state, &order);
     Plan {
         stops,
@@ -148,7 +147,9 @@ pub fn walk(work: &Work, state: &State, order: &[usize]) -> (Vec<Stop>, Cost) {
         let Some(asks) = work.asks.get(task) else { continue };
         total += work.draft.tasks[task].time;
         let mut changes = Vec::new();
-        for (feature, &to) in asks.iter().enumerate().filter_map(|(f, ask)| Some((f, ask.as_ref()?))) {
+        for (feature, &to) in
+            asks.iter().enumerate().filter_map(|(f, ask)| Some((f, ask.as_ref()?)))
+        {
             let from = hand[feature].replace(to);
             let time = work.changeover(feature, from, to).unwrap_or(Time::ZERO);
             features[feature].time += time;

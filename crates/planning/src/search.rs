@@ -54,6 +54,7 @@ pub fn solve_matrix(
         }
         watch.raise(watch.value);
     }
+    watch.grain = grain(matrix);
     if !watch.over() {
         match (matrix.len() + 2).div_ceil(64) {
             1 => turns::<1>(matrix, &mut table, &mut watch),
@@ -70,6 +71,22 @@ pub fn solve_matrix(
         stopped_by: watch.stopped.unwrap_or(StoppedBy::Effort),
         order: watch.order,
     }
+}
+
+/// The greatest number every usable cost is a multiple of: so is the cost of every order.
+fn grain(matrix: &Matrix) -> i64 {
+    let n = matrix.len;
+    let usable =
+        |&(at, _): &(usize, &i64)| at / n != at % n && !matrix.relation.precedes(at % n, at / n);
+    let costs = matrix.cost.iter().enumerate().filter(usable);
+    costs.fold(0, |common, (_, &cost)| divisor(common, cost)).max(1)
+}
+
+const fn divisor(mut a: i64, mut b: i64) -> i64 {
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    a
 }
 
 /// Always the nearest task that may come next.
@@ -106,6 +123,8 @@ const TURN_FIRST: u64 = 20_000;
 const STEPS: u32 = 400;
 const WIDTH_FIRST: usize = 500;
 const WIDTH_GROWS: usize = 4;
+/// From this width on only the direction with the better bound is followed.
+const WIDTH_BOTH: usize = 8_000;
 
 fn turns<const W: usize>(matrix: &Matrix, table: &mut Table, watch: &mut Watch<'_>) {
     let mut anneal = Anneal::new(&watch.order, watch.value, watch.effort.seed);
@@ -115,25 +134,28 @@ fn turns<const W: usize>(matrix: &Matrix, table: &mut Table, watch: &mut Watch<'
     turn(&mut anneal, table, watch, first);
     let hints: Vec<Hints> = frames.iter().map(|frame| hints(frame, watch)).collect();
     let mut width = WIDTH_FIRST;
-    while !watch.over() {
+    let mut sides = vec![0, 1];
+    let room = |width: usize| Layers::<W>::bytes(frames[0].len, width) <= watch.effort.bytes;
+    let width_max =
+        (0..20).map(|k| WIDTH_FIRST * WIDTH_GROWS.pow(k)).take_while(|&w| room(w)).last();
+    while !watch.over() && width_max.is_some_and(|max| width <= max) {
         let before = watch.moves;
-        let len = frames[0].len;
-        let room = |w: usize| Layers::<W>::bytes(len, w) <= watch.effort.bytes;
-        if !room(width) {
-            break;
-        }
-        for backwards in [false, true] {
-            let side = usize::from(backwards);
-            let (value, frame) = (watch.value, &frames[side]);
-            let passed = Layers::<W>::new(frame, &hints[side], width, value).pass(watch);
-            take(matrix, passed, backwards, watch);
+        let mut bounds = [i64::MIN; 2];
+        for &side in &sides {
+            let value = watch.value;
+            let passed = Layers::<W>::new(&frames[side], &hints[side], width, value).pass(watch);
+            bounds[side] = passed.bound;
+            take(matrix, passed, side == 1, watch);
             if watch.over() {
                 return;
             }
         }
+        if width >= WIDTH_BOTH && bounds[0] != bounds[1] {
+            sides = vec![usize::from(bounds[1] > bounds[0])];
+        }
         width *= WIDTH_GROWS;
         let spent = watch.moves - before;
-        turn(&mut anneal, table, watch, spent.max(10 * first));
+        turn(&mut anneal, table, watch, (spent / 2).max(10 * first));
     }
     turn(&mut anneal, table, watch, u64::MAX / 2);
 }

@@ -184,9 +184,8 @@ pub fn why(work: &Work, task: usize) -> Vec<usize> {
 pub(crate) fn split(work: &Work, state: &State) -> (Vec<usize>, Vec<usize>) {
     let len = work.tasks().len();
     let done = set(len, &state.done);
-    let stuck = |t: usize| {
-        !done.has(t) && work.needs[t].iter().any(|part| state.missing.contains(part))
-    };
+    let stuck =
+        |t: usize| !done.has(t) && work.needs[t].iter().any(|part| state.missing.contains(part));
     let waits = |&t: &usize| stuck(t) || work.relation.before(t).iter().any(stuck);
     (0..len).filter(|&t| !done.has(t)).partition(|t| !waits(t))
 }

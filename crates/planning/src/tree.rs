@@ -179,7 +179,8 @@ impl<'a> Leaving<'a> {
         let paid: i64 = (0..n).filter(|&i| i != sink).map(|i| self.price[i]).sum();
         let bound = cost - paid;
         if bound > self.bound {
-            self.idle = if bound > self.bound + self.bound.abs() / 10_000 { 0 } else { self.idle + 1 };
+            self.idle =
+                if bound > self.bound + self.bound.abs() / 10_000 { 0 } else { self.idle + 1 };
             self.bound = bound;
             self.best_price.clone_from(&self.price);
         } else {
@@ -234,9 +235,8 @@ impl Entries {
             let all = if here == 64 { u64::MAX } else { (1 << here) - 1 };
             for bit in Ones(all & !done) {
                 let task = word * 64 + bit;
-                let open = |from: u16| {
-                    usize::from(from) == last || !fixed::has(set, usize::from(from))
-                };
+                let open =
+                    |from: u16| usize::from(from) == last || !fixed::has(set, usize::from(from));
                 let Some(&(cost, _)) = self.ways[task].iter().find(|way| open(way.1)) else {
                     return FAR;
                 };

@@ -314,17 +314,9 @@ impl Work {
             errors.extend(way_out(&draft.tasks, &links).map(WorkError::Loop));
         }
         match relation {
-            Some(relation) if errors.is_empty() => Ok(Self {
-                draft,
-                links,
-                relation,
-                asks,
-                needs,
-                changeovers,
-                start,
-                ids,
-                part_ids,
-            }),
+            Some(relation) if errors.is_empty() => {
+                Ok(Self { draft, links, relation, asks, needs, changeovers, start, ids, part_ids })
+            }
             _ => Err(errors),
         }
     }
@@ -506,11 +498,7 @@ fn needs(task: &Task, parts: &HashMap<String, usize>, errors: &mut Vec<WorkError
     task.parts.iter().filter_map(|name| find(parts, &by, "part", name, errors)).collect()
 }
 
-fn links(
-    draft: &Draft,
-    ids: &HashMap<String, usize>,
-    errors: &mut Vec<WorkError>,
-) -> Vec<Link> {
+fn links(draft: &Draft, ids: &HashMap<String, usize>, errors: &mut Vec<WorkError>) -> Vec<Link> {
     let mut links = Vec::with_capacity(draft.arcs.len());
     for arc in &draft.arcs {
         let by = format!("the arc '{}' before '{}'", arc.before, arc.after);

@@ -3,8 +3,8 @@
 mod common;
 
 use axlewright_planning::{
-    Arc, Change, Control, Draft, Effort, Feature, Matrix, Reason, State, StoppedBy, Task, Time, Work,
-    WorkError, plan, solve_matrix,
+    Arc, Change, Control, Draft, Effort, Feature, Matrix, Reason, State, StoppedBy, Task, Time,
+    Work, WorkError, plan, solve_matrix,
 };
 use common::{Chance, check};
 

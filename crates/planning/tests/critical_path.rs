@@ -107,14 +107,8 @@ fn free_float_of_activity_1020() {
 fn what_cannot_be_is_refused() {
     let link = |before, after| Follows { before, after, lag: Time::ZERO };
     let two = [Time::hours(1); 2];
-    assert_eq!(
-        dates(&two, &[link(0, 1), link(1, 0)]),
-        Err(NetworkError::Loop(vec![0, 1]))
-    );
+    assert_eq!(dates(&two, &[link(0, 1), link(1, 0)]), Err(NetworkError::Loop(vec![0, 1])));
     assert!(matches!(dates(&two, &[link(0, 2)]), Err(NetworkError::Link(_))));
-    assert!(matches!(
-        dates(&[Time::seconds(-1)], &[]),
-        Err(NetworkError::Time { at: 0, .. })
-    ));
+    assert!(matches!(dates(&[Time::seconds(-1)], &[]), Err(NetworkError::Time { at: 0, .. })));
     assert_eq!(dates(&[], &[]), Ok(vec![]));
 }

@@ -127,7 +127,9 @@ fn small() -> Draft {
     };
     draft.tasks = vec![
         Task::new("clean", "clean it", Time::minutes(5)).at("station", "bench"),
-        Task::new("press", "press the bush in", Time::minutes(9)).at("station", "bench").with("bush"),
+        Task::new("press", "press the bush in", Time::minutes(9))
+            .at("station", "bench")
+            .with("bush"),
         Task::new("fit", "fit it", Time::minutes(15)).at("station", "car"),
         Task::new("sweep", "sweep the floor", Time::minutes(4)),
         Task::new("measure", "measure the car", Time::minutes(3)).at("station", "car"),
@@ -148,10 +150,7 @@ fn what_now_and_what_waits() {
     assert_eq!(stands.now, [clean, sweep, measure]);
     assert_eq!(stands.blocked.len(), 2);
     assert_eq!(stands.blocked[0].0, press);
-    assert_eq!(
-        stands.blocked[0].1,
-        [Blocker::Task { task: clean, link: 0 }, Blocker::Part(0)]
-    );
+    assert_eq!(stands.blocked[0].1, [Blocker::Task { task: clean, link: 0 }, Blocker::Part(0)]);
     assert_eq!(stands.held_up, [(0, vec![press, fit])]);
     let tonight = solve(&work, &state, None, 1_000);
     assert_eq!(tonight.waiting, [press, fit]);

@@ -50,8 +50,7 @@ pub fn features() -> Vec<Feature> {
     cost(&mut hands, "greasy", "clean", 120);
     cost(&mut hands, "greasy", "dry", 150);
     cost(&mut hands, "clean", "dry", 20);
-    let tools =
-        ["socket", "wrench", "small wrench", "hammer", "gauge", "brush", "pliers", "press"];
+    let tools = ["socket", "wrench", "small wrench", "hammer", "gauge", "brush", "pliers", "press"];
     let tool = feature("tool", "tool change", &tools, None, 15);
     vec![station, jack, hands, tool]
 }
