@@ -48,6 +48,26 @@ fn a_forbidden_arrow_is_caught() {
 }
 
 #[test]
+fn every_dependency_is_used() {
+    let (manifests, code) = (files(&root(), &["Cargo.toml"]), files(&root(), &[".rs"]));
+    let manifests = manifests.iter().filter(|file| file.path.starts_with("crates/"));
+    clean(manifests.flat_map(|manifest| arrows::unused(manifest, &code)).collect());
+}
+
+#[test]
+fn an_unused_dependency_is_caught() {
+    let manifest = Source::new(
+        "crates/sheets/Cargo.toml",
+        "[dependencies]\nmaud = '0.27'\nserde_json = '1'\n",
+    );
+    let code = |text| [Source::new("crates/sheets/src/a.rs", text)];
+    let count = |text| arrows::unused(&manifest, &code(text)).len();
+    assert_eq!(count("use maud::html;\nlet x = serde_json::json!(1);"), 0);
+    assert_eq!(count("use maud::html;\n// serde_json"), 1);
+    assert_eq!(count("use maud_other::html;\nuse my_serde_json::x;"), 2);
+}
+
+#[test]
 fn pure_crates_carry_the_same_bans() {
     clean(arrows::bans(&files(&root(), &["clippy.toml"])));
 }

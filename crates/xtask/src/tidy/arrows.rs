@@ -91,6 +91,32 @@ fn names(table: &DeTable<'_>, section: &str) -> Vec<String> {
     section.iter().map(|(name, _)| name.get_ref().to_string()).collect()
 }
 
+/// Every dependency of a crate is named somewhere in its code; one that is not only costs time.
+pub fn unused(manifest: &Source, files: &[Source]) -> Faults {
+    let krate = format!("crates/{}/", manifest.crate_name());
+    let text = manifest.raw.join("\n");
+    let Ok(parsed) = DeTable::parse(&text) else { return Faults::new() };
+    let mut faults = Faults::new();
+    for section in ["dependencies", "dev-dependencies"] {
+        for dependency in names(parsed.get_ref(), section) {
+            let path = dependency.replace('-', "_");
+            let uses = |line: &String| {
+                line.match_indices(&path).any(|(at, _)| {
+                    let after = line[at + path.len()..].chars().next().unwrap_or(' ');
+                    let before = line[..at].chars().next_back().unwrap_or(' ');
+                    let word = |c: char| c.is_alphanumeric() || c == '_';
+                    !word(after) && !word(before)
+                })
+            };
+            let ours = files.iter().filter(|file| file.path.starts_with(&krate));
+            if !ours.flat_map(|file| &file.code).any(uses) {
+                faults.push(format!("{}: `{dependency}` is not used", manifest.path));
+            }
+        }
+    }
+    faults
+}
+
 /// The bans that keep a crate pure stand in a `clippy.toml` of its own, the same in each.
 pub fn bans(files: &[Source]) -> Faults {
     let mut faults = Faults::new();
