@@ -403,21 +403,21 @@ impl TrailingArm {
     /// The very poses that [`pose`](Self::pose) gives.
     /// # Errors
     /// Each pose has its own.
+    #[inline]
     pub fn poses(&self, at: &[PoseAt], mut each: impl FnMut(Result<Pose, ArmError>)) {
-        let mut fours = at.chunks_exact(ABREAST);
-        for four in &mut fours {
-            let Ok(four) = <&[PoseAt; ABREAST]>::try_from(four) else { continue };
-            match self.four(four) {
+        for some in at.chunks(ABREAST) {
+            let seen = <&[PoseAt; ABREAST]>::try_from(some).ok().and_then(|four| self.four(four));
+            // Two loops, not one that chooses inside: so what `each` leaves is never computed.
+            match &seen {
                 Some(seen) => {
-                    for (lane, at) in four.iter().enumerate() {
+                    for (lane, at) in some.iter().enumerate() {
                         each(Ok(self.tell(*at, &seen.lane(lane))));
                     }
                 }
-                // One of them is out of reach: each says so for itself.
-                None => four.iter().for_each(|at| each(self.pose(*at))),
+                // The last few, or one of the four out of reach: each for itself.
+                None => some.iter().for_each(|at| each(self.pose(*at))),
             }
         }
-        fours.remainder().iter().for_each(|at| each(self.pose(*at)));
     }
 
     #[inline]
@@ -429,7 +429,8 @@ impl TrailingArm {
         let frame = self.kernel.frame(&At { sin, cos, du, dw }).ok()?;
         let see = self.see(frame);
         let [x, y, z] = see.axle;
-        Some(see.with_angles(-trig::wheel_angle_abreast(z, y), trig::wheel_angle_abreast(x, y)))
+        let (minus_camber, toe) = trig::wheel_angles_abreast(z, x, y);
+        Some(see.with_angles(-minus_camber, toe))
     }
 
     /// What is fixed to the arm, in its frame.
@@ -447,7 +448,8 @@ impl TrailingArm {
     fn read(&self, at: PoseAt, frame: &Frame<f64>) -> Pose {
         let see = self.see(*frame);
         let [x, y, z] = see.axle;
-        self.tell(at, &see.with_angles(-trig::wheel_angle(z, y), trig::wheel_angle(x, y)))
+        let (minus_camber, toe) = trig::wheel_angles(z, x, y);
+        self.tell(at, &see.with_angles(-minus_camber, toe))
     }
 
     #[inline]

@@ -241,7 +241,7 @@ impl Corner {
     }
 
     pub(crate) fn raw<D: Real>(&self, angle: D) -> Result<Raw<D>, LinkageError> {
-        let at = Angle::rad(angle.least());
+        let at = Angle::rad(angle.value());
         Ok(self.linkage.raw(angle, self.shift).map_err(|short| out_of_reach(at, short))?)
     }
 

@@ -96,7 +96,7 @@ pub(crate) fn rotate<D: Real>(turn: &[V3<D>; 3], v: V3<f64>) -> V3<D> {
 /// the disc's centre.
 #[inline]
 pub(crate) fn lowest_of_disc<D: Real>([sx, sy, sz]: V3<D>, r: f64) -> V3<D> {
-    let flat = (sx * sx + sy * sy).root();
+    let flat = (-(sz * sz) + 1.0).root();
     let k = sz * r / flat;
     [k * sx, k * sy, -flat * r]
 }
@@ -186,7 +186,7 @@ impl Kernel {
         let x = -u * at.cos - w * at.sin + (self.hub[0] - self.pivot[0]);
         let z = -u * at.sin + w * at.cos + (self.hub[2] - self.pivot[2]);
         let y_sq = -(x * x + z * z) + self.reach * self.reach;
-        if !above(y_sq.least(), 0.0) {
+        if !y_sq.is_above(0.0) {
             return Err(Short::FrontHole);
         }
         let first = scale([x, y_sq.root(), z], D::of(self.per_reach));
@@ -195,7 +195,7 @@ impl Kernel {
         let rise = at.dw * self.w_moves[1] + w_rear - w + lean * (self.reach - self.along);
         let c = rise * self.per_across;
         let root_sq = room - c * c;
-        if !above(root_sq.least(), 0.0) {
+        if !root_sq.is_above(0.0) {
             return Err(Short::RearHole);
         }
         let root = root_sq.root() * self.branch;

@@ -20,8 +20,10 @@ pub(crate) trait Real:
 {
     /// A constant.
     fn of(value: f64) -> Self;
-    /// Its value; the least of several, NaN when one is.
-    fn least(self) -> f64;
+    /// Its value; the first of several.
+    fn value(self) -> f64;
+    /// Whether it, or each of several, is larger than a number; false for NaN.
+    fn is_above(self, floor: f64) -> bool;
     /// Square root.
     fn root(self) -> Self;
     /// One over it.
@@ -36,8 +38,12 @@ impl Real for f64 {
         value
     }
     #[inline]
-    fn least(self) -> f64 {
+    fn value(self) -> f64 {
         self
+    }
+    #[inline]
+    fn is_above(self, floor: f64) -> bool {
+        self > floor
     }
     #[inline]
     fn root(self) -> Self {
@@ -59,8 +65,12 @@ impl Real for Dual64 {
         Self::from(value)
     }
     #[inline]
-    fn least(self) -> f64 {
+    fn value(self) -> f64 {
         self.re
+    }
+    #[inline]
+    fn is_above(self, floor: f64) -> bool {
+        self.re > floor
     }
     #[inline]
     fn root(self) -> Self {
@@ -96,10 +106,11 @@ impl Lanes {
         let (Self([a, b, c, d]), Self([e, g, h, i])) = (self, other);
         Self([f(a, e), f(b, g), f(c, h), f(d, i)])
     }
-    /// The largest without its sign, NaN when one is.
+    /// Whether each is no larger than a limit, either way; false for NaN.
     #[inline]
-    pub(crate) fn largest(self) -> f64 {
-        -self.each(|x| -x.abs()).least()
+    pub(crate) fn all_up_to(self, most: f64) -> bool {
+        let Self([a, b, c, d]) = self.each(f64::abs);
+        (a <= most) & (b <= most) & (c <= most) & (d <= most)
     }
 }
 
@@ -137,11 +148,14 @@ impl Real for Lanes {
         Self([value; ABREAST])
     }
     #[inline]
-    fn least(self) -> f64 {
+    fn value(self) -> f64 {
+        self.0[0]
+    }
+    #[inline]
+    fn is_above(self, floor: f64) -> bool {
         let Self([a, b, c, d]) = self;
-        // `f64::min` would drop a NaN.
-        let less = |a: f64, b: f64| if a < b || a.is_nan() { a } else { b };
-        less(less(a, b), less(c, d))
+        // Not `&&`: one wide comparison is cheaper than three branches.
+        (a > floor) & (b > floor) & (c > floor) & (d > floor)
     }
     #[inline]
     fn root(self) -> Self {
@@ -162,14 +176,15 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_least_of_several_keeps_a_nan() {
+    fn one_of_several_is_enough_to_fail() {
         for lane in 0..ABREAST {
-            let mut holed = Lanes([0.0, 1.0, 2.0, 3.0]);
-            holed.0[lane] = f64::NAN;
-            assert!(holed.least().is_nan(), "{lane}");
-            assert!(holed.largest().is_nan(), "{lane}");
+            for (odd_one, above) in [(f64::NAN, false), (-1.0, false), (1.0, true)] {
+                let mut several = Lanes([0.5, 1.0, 2.0, 0.25]);
+                several.0[lane] = odd_one;
+                assert_eq!(several.is_above(0.0), above, "{several:?}");
+                assert_eq!(several.all_up_to(2.0), !odd_one.is_nan(), "{several:?}");
+            }
         }
-        assert_eq!(Lanes([3.0, -7.0, 2.0, 5.0]).least(), -7.0);
-        assert_eq!(Lanes([3.0, -7.0, 2.0, 5.0]).largest(), 7.0);
+        assert!(!Lanes([0.0, 0.0, 0.0, -2.1]).all_up_to(2.0));
     }
 }

@@ -76,23 +76,34 @@ fn eight<D: Real>([a, b, c, d, e, f, g, h]: [f64; 8], y: D) -> D {
     low + (y2 * y2) * high
 }
 
-/// Arc tangent of `y/x` for a wheel's angles: `x` is positive and `y` small beside it.
+/// Arc tangents of `a/x` and `b/x` for a wheel's angles: `x` is positive, the others small
+/// beside it.
 #[inline]
-pub(crate) fn wheel_angle(y: f64, x: f64) -> f64 {
-    let t = y / x;
-    if above(x, 0.0) && up_to(t, SMALL) { small(t) } else { y.atan2(x) }
+pub(crate) fn wheel_angles(a: f64, b: f64, x: f64) -> (f64, f64) {
+    let per_x = 1.0 / x;
+    let (s, t) = (a * per_x, b * per_x);
+    if above(x, 0.0) && up_to(s, SMALL) && up_to(t, SMALL) {
+        (small(s), small(t))
+    } else {
+        (a.atan2(x), b.atan2(x))
+    }
 }
 
 /// The same abreast.
 #[inline]
-pub(crate) fn wheel_angle_abreast(y: Lanes, x: Lanes) -> Lanes {
-    let t = y / x;
-    if above(x.least(), 0.0) && up_to(t.largest(), SMALL) {
-        small(t)
-    } else {
-        // Each for itself, so that a pose is the same alone and in company.
-        y.with(x, wheel_angle)
+pub(crate) fn wheel_angles_abreast(a: Lanes, b: Lanes, x: Lanes) -> (Lanes, Lanes) {
+    let per_x = x.over();
+    let (s, t) = (a * per_x, b * per_x);
+    if x.is_above(0.0) && s.all_up_to(SMALL) && t.all_up_to(SMALL) {
+        return (small(s), small(t));
     }
+    // Each for itself, so that a pose is the same alone and in company.
+    let mut both = (a, b);
+    for (lane, x) in x.0.into_iter().enumerate() {
+        let (Some(s), Some(t)) = (both.0.0.get_mut(lane), both.1.0.get_mut(lane)) else { continue };
+        (*s, *t) = wheel_angles(*s, *t, x);
+    }
+    both
 }
 
 /// 1/8 is 7.1°.
@@ -118,7 +129,7 @@ fn small<D: Real>(t: D) -> D {
 /// Sine and cosine abreast: the choices are made by multiplying with 0 and ±1, which is exact.
 #[inline]
 pub(crate) fn sin_cos_abreast(x: Lanes) -> (Lanes, Lanes) {
-    if !up_to(x.largest(), 8.0) {
+    if !x.all_up_to(8.0) {
         return (x.each(|x| sin_cos(x).0), x.each(|x| sin_cos(x).1));
     }
     let whole = |x: Lanes| (x + ROUND) - ROUND;
@@ -170,10 +181,19 @@ mod tests {
     fn wheel_angles_agree_with_the_standard_library() {
         for n in -4000..=4000 {
             let (y, x) = (f64::from(n) * 5e-5, 0.97);
-            let near = wheel_angle(y, x) - y.atan2(x);
-            assert!(near.abs() <= 3e-16 * y.abs(), "{y}: {near:e}");
+            let (one, other) = wheel_angles(y, -0.5 * y, x);
+            for (told, y) in [(one, y), (other, -0.5 * y)] {
+                assert!((told - y.atan2(x)).abs() <= 4e-16 * y.abs(), "{y}: {told:e}");
+            }
         }
-        assert_eq!(wheel_angle(0.5, -1.0), 0.5_f64.atan2(-1.0));
-        assert!(wheel_angle(f64::NAN, 1.0).is_nan());
+        assert_eq!(wheel_angles(0.5, 0.1, -1.0), (0.5_f64.atan2(-1.0), 0.1_f64.atan2(-1.0)));
+        assert!(wheel_angles(f64::NAN, 0.1, 1.0).0.is_nan());
+        let mixed = [0.01, 0.5, -0.02, f64::NAN];
+        let (a, b) = wheel_angles_abreast(Lanes(mixed), Lanes([0.1; 4]), Lanes([0.9; 4]));
+        for (lane, y) in mixed.into_iter().enumerate() {
+            let alone = wheel_angles(y, 0.1, 0.9);
+            assert_eq!(a.0[lane].to_bits(), alone.0.to_bits());
+            assert_eq!(b.0[lane].to_bits(), alone.1.to_bits());
+        }
     }
 }
