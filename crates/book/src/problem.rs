@@ -136,6 +136,88 @@ pub enum ProblemKind {
     StandOnWrongSide { name: String, named: Side, found: Side, y: String },
     #[error("{count} stands; loads can be worked out for three or four")]
     StandCount { count: usize },
+    #[error("`{key}` has {given} entries; the limit is {limit}")]
+    TooManyEntries { key: String, given: usize, limit: usize },
+    #[error("`{smaller}` is {small} and `{greater}` is {great}; it must be less")]
+    NotLessInRow {
+        smaller: String,
+        small: String,
+        greater: String,
+        great: String,
+        why: &'static str,
+    },
+
+    // Names, and rows that name each other.
+    #[error("`{key}` is `{given}`; an id is made of small letters, digits and hyphens")]
+    BadId { key: String, given: String, fixed: String },
+    #[error("`{key}` is `{given}`, and the row's side is {side}")]
+    IdNamesSide { key: String, given: String, side: &'static str, fixed: String },
+    #[error("there are two of `{id}` among the {what}s")]
+    SameId { id: String, what: &'static str, first_line: u32 },
+    #[error("two wrenches are called `{name}`")]
+    SameWrench { name: String, first_line: u32 },
+    #[error("`{key}` names `{given}`, and there is no such {what}")]
+    UnknownId {
+        key: String,
+        given: String,
+        what: &'static str,
+        is: Option<&'static str>,
+        close: Option<String>,
+        known: Vec<String>,
+        more: usize,
+    },
+    #[error("`{key}` names `{given}`, which there is on each side")]
+    WhichSide { key: String, given: String, both: bool },
+    #[error("`{key}` names `{given}`, which is not on the {side}, as the step is")]
+    OtherSide { key: String, given: String, side: Side },
+    #[error("`{key}` is `{given}`, and nothing is called so")]
+    NearName { key: String, given: String, close: String },
+    #[error("`{key}` names `{given}` a second time")]
+    NamedTwice { key: String, given: String },
+    #[error("the step `{id}` comes after itself")]
+    AfterItself { id: String },
+    #[error("the step both fits and removes the {what}")]
+    FitsAndRemoves { what: &'static str },
+    #[error("`{key}` is `{given}`, which names a side; the step's side is {side}")]
+    StationNamesSide { key: String, given: String, side: &'static str },
+
+    // Joints and bolts.
+    #[error("`{key}` is `{given}`, which has no figure in it")]
+    NoFigure { key: String, given: String, example: &'static str },
+    #[error("`{key}` lies {given} from the layout's zero; the limit is {limit}")]
+    BoltFar { key: String, given: String, limit: String },
+    #[error("`joint.layout` has {points} points, and `joint.count` is {count}")]
+    LayoutCount { points: usize, count: u32 },
+    #[error("bolts {first} and {second} of the layout are in the same place")]
+    SameBoltPlace { first: usize, second: usize },
+    #[error("`bolt.bolt` is {bolt}, and `{joint}` has {count}")]
+    NoSuchBolt { bolt: u32, joint: String, count: u32 },
+    #[error("bolt {bolt} of `{joint}` is paint-marked, and no row above says it was torqued")]
+    MarkWithoutTorque { bolt: u32, joint: String },
+
+    // Time.
+    #[error("`{key}` is `{given}`, which is no day")]
+    UnreadableDay { key: String, given: String },
+    #[error("`{key}` is `{given}`, which is no time to work in")]
+    UnreadableSession { key: String, given: String },
+    #[error("`{second}` begins before `{first}` is over")]
+    SessionsOverlap { first: String, second: String },
+    #[error("a second person comes on {day}, and there is no session on that day")]
+    NoSessionForHelper { day: &'static str },
+    #[error("`{key}` is {found}; a way is two stations and the minutes between them")]
+    NotAWay { key: String, found: &'static str },
+    #[error("the way from `{station}` leads to itself")]
+    WayToItself { station: String },
+    #[error("the way between `{one}` and `{other}` is given twice")]
+    SameWay { one: String, other: String, first_line: u32 },
+    #[error("`{key}` names `{given}`, and no step is done there")]
+    UnknownStation {
+        key: String,
+        given: String,
+        close: Option<String>,
+        known: Vec<String>,
+        more: usize,
+    },
 
     // Several values against each other.
     #[error("`{smaller}` is {small} and `{greater}` is {great}; it must be less")]
@@ -190,10 +272,18 @@ pub enum ProblemKind {
 }
 
 impl ProblemKind {
+    /// How many of the names that are known a message lists.
+    pub(crate) const FEW: usize = 12;
+
     /// How bad it is.
     pub fn severity(&self) -> Severity {
         match self {
             Self::RowForAll
+            | Self::NearName { .. }
+            | Self::NamedTwice { .. }
+            | Self::MarkWithoutTorque { .. }
+            | Self::NoSessionForHelper { .. }
+            | Self::UnknownStation { .. }
             | Self::RateTwice
             | Self::StandCount { .. }
             | Self::HubOffAxis { .. }
@@ -210,6 +300,8 @@ impl ProblemKind {
         self.right_in_frame()
             .or_else(|| self.right_for_value())
             .or_else(|| self.right_for_row())
+            .or_else(|| self.right_for_names())
+            .or_else(|| self.right_for_job())
             .unwrap_or_else(|| self.right_together().to_owned())
     }
 
@@ -316,6 +408,86 @@ impl ProblemKind {
         })
     }
 
+    fn right_for_names(&self) -> Option<String> {
+        Some(match self {
+            Self::BadId { fixed, .. } if fixed.is_empty() => "as in \"hub-cover\"".to_owned(),
+            Self::BadId { fixed, .. } => format!("write {}", quoted(fixed)),
+            Self::IdNamesSide { fixed, .. } => {
+                format!("write id = {}: the side is added where the row is for each", quoted(fixed))
+            }
+            Self::SameId { first_line, .. } => {
+                format!("give one of them another id; the first is in line {first_line}")
+            }
+            Self::SameWrench { first_line, .. } => {
+                format!("give one of them another name; the first is in line {first_line}")
+            }
+            Self::UnknownId { close, is, known, more, what, .. } => match (close, is) {
+                (Some(close), _) => format!("did you mean `{close}`?"),
+                (None, Some(is)) => format!("that is a {is}; here a {what} is meant"),
+                (None, None) => listed(what, known, *more),
+            },
+            Self::WhichSide { given, both, .. } => {
+                let both = if *both { format!(" or `{given}-both`") } else { String::new() };
+                let comma = if both.is_empty() { " or" } else { "," };
+                format!("write `{given}-left`{comma} `{given}-right`{both}")
+            }
+            Self::OtherSide { side, .. } => {
+                format!("name what is on the {side}, or give the step side = \"none\"")
+            }
+            Self::NearName { close, .. } => format!("did you mean `{close}`?"),
+            Self::NamedTwice { .. } => "once is enough".to_owned(),
+            Self::AfterItself { .. } => {
+                "name the step before it; of a step for each side, one side's can come after the \
+                 other only if the two are written as rows of their own"
+                    .to_owned()
+            }
+            Self::FitsAndRemoves { .. } => "make two steps of it".to_owned(),
+            Self::StationNamesSide { .. } => {
+                "for each side write \"rear\" or \"under\" and the side is added; else name the \
+                 step's own side"
+                    .to_owned()
+            }
+            Self::UnknownStation { close: Some(close), .. } => {
+                format!("did you mean `{close}`?")
+            }
+            Self::UnknownStation { known, more, .. } => listed("station", known, *more),
+            _ => return None,
+        })
+    }
+
+    fn right_for_job(&self) -> Option<String> {
+        Some(match self {
+            Self::TooManyEntries { .. } => "make several rows of it".to_owned(),
+            Self::NotLessInRow { why, .. } => (*why).to_owned(),
+            Self::NoFigure { example, .. } => format!("for instance {}", quoted(example)),
+            Self::BoltFar { .. } => "look at the unit and the decimal point".to_owned(),
+            Self::LayoutCount { .. } => "give one point for each bolt, or no layout".to_owned(),
+            Self::SameBoltPlace { .. } => {
+                "each bolt has its own place: look at the signs".to_owned()
+            }
+            Self::NoSuchBolt { .. } => "bolts are counted from 1".to_owned(),
+            Self::MarkWithoutTorque { .. } => {
+                "write a row with state = \"torqued\" and its value first; until then the bolt \
+                 counts as it stood before"
+                    .to_owned()
+            }
+            Self::UnreadableDay { .. } => "write year, month and day, \"1964-05-04\"".to_owned(),
+            Self::UnreadableSession { .. } => {
+                "write day, beginning and minutes, over before midnight: \"Mon 19:00 180\", or \
+                 \"Sat 09:00 420 every 2\" for every second week"
+                    .to_owned()
+            }
+            Self::SessionsOverlap { .. } => "make one session of the two".to_owned(),
+            Self::NoSessionForHelper { .. } => "write a session for it, or leave it out".to_owned(),
+            Self::NotAWay { .. } => "write [\"left rear\", \"right rear\", 2]".to_owned(),
+            Self::WayToItself { .. } => "name two stations".to_owned(),
+            Self::SameWay { first_line, .. } => {
+                format!("it is the same there and back; keep the one in line {first_line}")
+            }
+            _ => return None,
+        })
+    }
+
     fn right_together(&self) -> &'static str {
         match self {
             Self::NotLess { why, .. } => why,
@@ -418,9 +590,20 @@ fn meant(close: Option<&str>, elsewhere: Option<&str>, label: &str, known: &[&st
     }
 }
 
-/// An example as it would stand in the file: lists and numbers as they are, the rest quoted.
+/// The first few of what there is.
+fn listed(what: &str, few: &[String], more: usize) -> String {
+    match (few, more) {
+        ([], _) => format!("the file has no {what} yet"),
+        (few, 0) => format!("known: {}", few.join(", ")),
+        (few, more) => format!("known: {} and {more} more", few.join(", ")),
+    }
+}
+
+/// An example as it would stand in the file: lists, numbers and truths as they are, the rest
+/// quoted.
 fn quoted(example: &str) -> String {
     let bare = example.starts_with('[') || example.bytes().all(|b| b.is_ascii_digit());
+    let bare = bare || example == "true";
     if bare { example.to_owned() } else { format!("\"{example}\"") }
 }
 

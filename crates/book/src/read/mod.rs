@@ -1,8 +1,11 @@
 //! From text to car file: everything that can be said, and everything that is wrong, at once.
 
 mod checks;
+mod ids;
+mod joints;
 mod outline;
 mod rows;
+mod steps;
 mod syntax;
 mod values;
 
@@ -20,7 +23,23 @@ use toml::de::{DeTable, DeValue};
 pub const LARGEST: usize = 1 << 18;
 
 /// Names of sections and rows that a later version reads. Their contents are left alone.
-pub const RESERVED: &[&str] = &["masses", "front", "joint", "wrench", "step", "part"];
+pub const RESERVED: &[&str] = &["masses", "front"];
+
+/// What stands in the file once for the whole car, besides the sections of fields.
+const WHOLE_CAR: &[&str] = &[
+    "car",
+    "spec",
+    "stand",
+    "reading",
+    "units",
+    "joint",
+    "bolt",
+    "wrench",
+    "part",
+    "step",
+    "changeover",
+    "calendar",
+];
 
 const CAR_KEYS: &[&str] = &["name", "build_number", "build_date", "load_state", "notes"];
 
@@ -50,6 +69,7 @@ struct Reader<'t> {
     lines: Lines<'t>,
     car: CarFile,
     problems: Vec<Problem>,
+    ids: ids::Ids,
 }
 
 /// A key of the file with its value.
@@ -62,7 +82,8 @@ struct Line<'d> {
 impl<'t> Reader<'t> {
     fn new(text: &'t str) -> Self {
         let lines = Lines::new(text);
-        Self { text, lines, car: CarFile::default(), problems: Vec::new() }
+        let (car, problems, ids) = Default::default();
+        Self { text, lines, car, problems, ids }
     }
 
     fn problem(&mut self, kind: ProblemKind, span: Range<usize>) {
@@ -77,6 +98,7 @@ impl<'t> Reader<'t> {
         if !document.contains_key("format") {
             self.problem(ProblemKind::NoFormat, 0..0);
         }
+        self.ids = ids::Ids::of(document);
         for (key, value) in document {
             let name: &str = key.get_ref();
             match name {
@@ -87,9 +109,27 @@ impl<'t> Reader<'t> {
                 "reading" => rows::readings(self, value),
                 "left" => self.one_side(Side::Left, value),
                 "right" => self.one_side(Side::Right, value),
-                _ if RESERVED.contains(&name) => {}
+                _ if RESERVED.contains(&name) || WHOLE_CAR.contains(&name) => {}
                 _ if is_section(name) => self.section(name, "", value, For::Both),
                 _ => self.unknown_at_top(name, key.span(), value),
+            }
+        }
+        self.job(document);
+    }
+
+    /// Joints, parts and steps. What is named by others is read before them.
+    fn job(&mut self, document: &DeTable<'_>) {
+        for name in ["units", "joint", "wrench", "bolt", "part", "step", "changeover", "calendar"] {
+            let Some(value) = document.get(name) else { continue };
+            match name {
+                "units" => joints::units(self, value),
+                "joint" => joints::joints(self, value),
+                "wrench" => joints::wrenches(self, value),
+                "bolt" => joints::bolts(self, value),
+                "part" => steps::parts(self, value),
+                "step" => steps::steps(self, value),
+                "changeover" => steps::changeover(self, value),
+                _ => steps::calendar(self, value),
             }
         }
     }
@@ -170,8 +210,8 @@ impl<'t> Reader<'t> {
         let prefix = format!("{side}.");
         for (key, value) in table {
             let name: &str = key.get_ref();
-            let of_whole_car = ["car", "spec", "stand", "reading"].contains(&name)
-                || Field::of_section(name).any(Field::is_of_whole_car);
+            let of_whole_car =
+                WHOLE_CAR.contains(&name) || Field::of_section(name).any(Field::is_of_whole_car);
             if is_section(name) && !of_whole_car {
                 self.section(name, &prefix, value, For::Only(side));
             } else if of_whole_car {
@@ -245,11 +285,8 @@ fn sections() -> Vec<&'static str> {
 
 /// Every name that may stand at the top of the file.
 fn all_sections() -> Vec<&'static str> {
-    let mut out = vec!["car", "spec"];
-    out.extend(sections());
-    out.extend(["stand", "reading", "left", "right"]);
-    out.extend(RESERVED);
-    out
+    let (first, others) = WHOLE_CAR.split_at(2);
+    [first, &sections(), others, &["left", "right"], RESERVED].concat()
 }
 
 fn is_section(name: &str) -> bool {

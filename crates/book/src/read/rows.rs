@@ -49,28 +49,57 @@ const CORNERS: &[&str] =
 const OFFSET: Limits = Limits { kind: Kind::Angle, low: -15.0, high: 15.0, example: "1.2 deg" };
 
 /// One row, key by key.
-struct Row<'d> {
-    name: &'static str,
+pub(super) struct Row<'d> {
+    pub(super) name: &'static str,
     table: &'d DeTable<'d>,
-    span: Range<usize>,
+    pub(super) span: Range<usize>,
 }
 
 impl<'d> Row<'d> {
-    fn get(&self, key: &'static str) -> Option<Line<'d>> {
+    /// A section read like a row.
+    pub(super) const fn of_section(
+        name: &'static str,
+        table: &'d DeTable<'d>,
+        span: Range<usize>,
+    ) -> Self {
+        Self { name, table, span }
+    }
+
+    pub(super) fn get(&self, key: &'static str) -> Option<Line<'d>> {
         let value = self.table.get(key)?;
         Some(Line { key: format!("{}.{key}", self.name), value })
     }
 
     /// Whether every value is a blank, as in the starter file.
-    fn is_blank(&self, keys: &[&str]) -> bool {
+    pub(super) fn is_blank(&self, keys: &[&str]) -> bool {
         keys.iter().all(|key| match self.table.get(*key).map(Spanned::get_ref) {
             None => true,
             Some(DeValue::String(text)) => text.trim().is_empty(),
+            Some(DeValue::Array(list)) => list.is_empty(),
             Some(_) => false,
         })
     }
 
-    fn amount(
+    /// Where a key's value stands; the row, if it has none.
+    pub(super) fn span_of(&self, key: &'static str) -> Range<usize> {
+        self.get(key).map_or(self.span.clone(), |line| line.value.span())
+    }
+
+    pub(super) fn count(
+        &self,
+        key: &'static str,
+        (low, high): (u32, u32),
+        example: &str,
+        r: &mut Reader<'_>,
+    ) -> Option<Entry<u32>> {
+        r.count(&self.get(key)?, low, high, example)
+    }
+
+    pub(super) fn flag(&self, key: &'static str, r: &mut Reader<'_>) -> Option<bool> {
+        r.flag(&self.get(key)?)
+    }
+
+    pub(super) fn amount(
         &self,
         key: &'static str,
         limits: Limits,
@@ -79,11 +108,16 @@ impl<'d> Row<'d> {
         r.amount(&self.get(key)?, limits)
     }
 
-    fn text(&self, key: &'static str, example: &str, r: &mut Reader<'_>) -> Option<Entry<String>> {
+    pub(super) fn text(
+        &self,
+        key: &'static str,
+        example: &str,
+        r: &mut Reader<'_>,
+    ) -> Option<Entry<String>> {
         r.words_or_date(&self.get(key)?, example)
     }
 
-    fn word<T>(
+    pub(super) fn word<T>(
         &self,
         key: &'static str,
         known: &'static [&'static str],
@@ -95,7 +129,7 @@ impl<'d> Row<'d> {
 }
 
 /// Goes through the rows of one name.
-fn each(
+pub(super) fn each(
     r: &mut Reader<'_>,
     name: &'static str,
     value: &Spanned<DeValue<'_>>,
@@ -196,7 +230,8 @@ fn spec(r: &mut Reader<'_>, row: &Row<'_>) -> Option<Spec> {
             let example = "hub cover".to_owned();
             r.problem(ProblemKind::RowWithout { key: "joint", example }, row.span.clone());
         }
-        (SpecWhat::Torque, Some(_)) | (_, None) => {}
+        (SpecWhat::Torque, Some(joint)) => super::ids::near_joint(r, row, joint),
+        (_, None) => {}
         (_, Some(_)) => not_for_row(r, row, "joint", what.word(), "only a torque names its joint"),
     }
     // A range that could not be read leaves open for which cars the row holds: it holds for none.
@@ -228,7 +263,7 @@ fn only_for_free_angle(r: &mut Reader<'_>, row: &Row<'_>, what: SpecWhat) {
     }
 }
 
-fn not_for_row(
+pub(super) fn not_for_row(
     r: &mut Reader<'_>,
     row: &Row<'_>,
     key: &'static str,

@@ -41,18 +41,22 @@ pub(super) fn with_value<A, B>(entry: Entry<A>, value: B) -> Entry<B> {
 
 /// What was probably meant: close in spelling, or the one that holds it as a part.
 pub(super) fn closest<'k>(given: &str, known: &[&'k str]) -> Option<&'k str> {
+    closest_to(&given.to_lowercase().replace('-', "_"), known)
+}
+
+/// The same for texts in the normal form of those known.
+pub(super) fn closest_to<'k>(given: &str, known: &[&'k str]) -> Option<&'k str> {
     const LONGEST: usize = 48;
     let length = given.chars().count();
     if length == 0 || LONGEST < length {
         return None;
     }
-    let given = given.to_lowercase().replace('-', "_");
-    let distance = |k: &&str| strsim::damerau_levenshtein(&given, k);
+    let distance = |k: &&str| strsim::damerau_levenshtein(given, k);
     let near = known.iter().min_by_key(|k| distance(k))?;
     if distance(near) <= ((length + 1) / 3).max(1) {
         return Some(near);
     }
-    let mut holding = known.iter().filter(|k| 4 <= length && k.contains(given.as_str()));
+    let mut holding = known.iter().filter(|k| 4 <= length && k.contains(given));
     let only = holding.next()?;
     holding.next().is_none().then_some(only)
 }
@@ -74,7 +78,12 @@ impl Reader<'_> {
     }
 
     /// A text that is not blank; anything else than text is a problem.
-    fn string(&mut self, line: &Line<'_>, wanted: &'static str, example: &str) -> Option<String> {
+    pub(super) fn string(
+        &mut self,
+        line: &Line<'_>,
+        wanted: &'static str,
+        example: &str,
+    ) -> Option<String> {
         match line.value.get_ref() {
             DeValue::String(text) if text.trim().is_empty() => None,
             DeValue::String(text) => Some(text.clone().into_owned()),
@@ -85,7 +94,7 @@ impl Reader<'_> {
         }
     }
 
-    fn entry<T>(
+    pub(super) fn entry<T>(
         &self,
         value: T,
         spread: Option<Spread>,
@@ -158,6 +167,18 @@ impl Reader<'_> {
                 let (low, high) = (low.to_string(), high.to_string());
                 let kind = ProblemKind::OutOfRange { key, given, low, high, slip: None };
                 self.problem(kind, line.value.span());
+                None
+            }
+        }
+    }
+
+    /// Yes or no.
+    pub(super) fn flag(&mut self, line: &Line<'_>) -> Option<bool> {
+        match line.value.get_ref() {
+            DeValue::Boolean(flag) => Some(*flag),
+            DeValue::String(text) if text.trim().is_empty() => None,
+            _ => {
+                self.wrong_type(line, "true or false, without quotes", "true");
                 None
             }
         }
@@ -333,8 +354,22 @@ impl Reader<'_> {
         }
     }
 
-    /// Two coordinates that are not the plate's own. They are written like the plate's.
+    /// Two coordinates of the car.
     fn pair(
+        &mut self,
+        line: &Line<'_>,
+        axes: &'static str,
+        example: &str,
+    ) -> Option<Entry<PlatePoint>> {
+        let entry = self.two(line, axes, example)?;
+        let mut names = axes.chars().filter(|c| c.is_alphabetic());
+        let mut name = || names.next().unwrap_or('X');
+        let near = self.near(line, [(name(), entry.value.u), (name(), entry.value.w)]);
+        near.then_some(entry)
+    }
+
+    /// Two coordinates that are not the plate's own. They are written like the plate's.
+    pub(super) fn two(
         &mut self,
         line: &Line<'_>,
         axes: &'static str,
@@ -342,12 +377,7 @@ impl Reader<'_> {
     ) -> Option<Entry<PlatePoint>> {
         let text = self.string(line, "two coordinates in quotes", example)?;
         match parse_plate_point(&text) {
-            Ok(read) => {
-                let mut names = axes.chars().filter(|c| c.is_alphabetic());
-                let mut name = || names.next().unwrap_or('X');
-                let near = self.near(line, [(name(), read.point.u), (name(), read.point.w)]);
-                near.then(|| self.entry(read.point, read.spread, read.text, line))
-            }
+            Ok(read) => Some(self.entry(read.point, read.spread, read.text, line)),
             Err(QuantityError::CoordinateCount { .. } | QuantityError::AxisOrder { .. }) => {
                 let (key, example) = (line.key.clone(), example.to_owned());
                 let kind = ProblemKind::NotTwo { key, given: cut(&text), axes, example };
@@ -369,7 +399,7 @@ impl Reader<'_> {
     }
 
     /// The entries of a list, or nothing for a blank.
-    fn list<'d>(
+    pub(super) fn list<'d>(
         &mut self,
         line: &Line<'d>,
         what: &'static str,
@@ -485,7 +515,7 @@ impl Reader<'_> {
     }
 
     /// A value as it stands in the file.
-    fn raw(&self, line: &Line<'_>) -> String {
+    pub(super) fn raw(&self, line: &Line<'_>) -> String {
         self.text.get(line.value.span()).unwrap_or_default().to_owned()
     }
 }

@@ -1,0 +1,437 @@
+//! Rows: parts and steps; and the two sections that say what time costs and when there is some.
+
+use super::ids::{Across, Named, PerSide, Whose, is_blank, sided};
+use super::rows::{Row, each, not_for_row};
+use super::values::{Limits, closest_to, found, with_value};
+use super::{Line, Reader};
+use crate::calendar::{Day, Session};
+use crate::car_file::{Entry, same_name};
+use crate::problem::{ProblemKind, cut};
+use crate::step::{CalendarRows, Changeover, PartRow, Step, Way};
+use crate::words::{Hands, PartState, Phase, Position, Spanning, Weekday};
+use axlewright_quantity::{Kind, Side};
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+const PART_KEYS: &[&str] = &["id", "name", "side", "state", "back_in_days", "spans", "note"];
+const STEP_KEYS: &[&str] = &[
+    "id", "phase", "words", "side", "station", "minutes", "people", "hands", "tool", "arm",
+    "arm_at", "needs", "fits", "removes", "snug", "torques", "after", "hold", "reading", "caution",
+    "place",
+];
+const CHANGEOVER_KEYS: &[&str] = &["walk", "jack", "wash", "tool", "walk_between"];
+const CALENDAR_KEYS: &[&str] = &["start", "sessions", "helper"];
+
+/// Minutes of one step: up to a whole day.
+const STEP_MINUTES: (u32, u32) = (1, 24 * 60);
+/// Minutes of a change from one thing to another.
+const CHANGE_MINUTES: (u32, u32) = (0, 240);
+/// Ways between stations.
+const WAYS: usize = 200;
+/// Stations that lie on no side of the car, so that a step for each side is done there twice.
+const OF_NO_SIDE: &[&str] = &["bench", "shelf", "cabin", "pedals", "nose", "tail", "road"];
+
+const ARM_AT: Limits = Limits { kind: Kind::Angle, low: -45.0, high: 60.0, example: "11 deg" };
+
+pub(super) fn parts(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
+    each(r, "part", value, PART_KEYS, |r, row| {
+        if row.is_blank(PART_KEYS) {
+            return;
+        }
+        let id = r.id(&row, Named::Part, "plate");
+        let name = row.text("name", "spring plate", r);
+        let state = row.word("state", PartState::WORDS, PartState::from_word, r);
+        let back_in_days = row.count("back_in_days", (0, 730), "12", r);
+        let spans = row.word("spans", Spanning::WORDS, Spanning::from_word, r);
+        let note = row.text("note", "at the plater", r);
+        if state != Some(PartState::Out) && !row.is_blank(&["back_in_days"]) {
+            let what = state.map_or("a part whose state is not said", |state| match state {
+                PartState::OnTheBench => "a part on the bench",
+                PartState::Fitted => "a fitted part",
+                PartState::Out => "a part that is out",
+            });
+            not_for_row(r, &row, "back_in_days", what, "only what is out comes back");
+        }
+        let Some((id, whose)) = id else { return };
+        let line = r.line_of(&row.span);
+        for side in whose.sides() {
+            let (id, side, name) = (sided(&id, whose, *side), *side, name.clone());
+            let (back_in_days, note) = (back_in_days.clone(), note.clone());
+            r.car.parts.push(PartRow { id, name, side, state, back_in_days, spans, note, line });
+        }
+    });
+}
+
+pub(super) fn steps(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
+    each(r, "step", value, STEP_KEYS, |r, row| {
+        if !row.is_blank(STEP_KEYS) {
+            step(r, &row);
+        }
+    });
+    only_what_is_there(r);
+}
+
+/// The lists of one step, for each row that is made of it.
+struct Lists {
+    needs: PerSide,
+    snug: PerSide,
+    torques: PerSide,
+    after: PerSide,
+}
+
+fn step(r: &mut Reader<'_>, row: &Row<'_>) {
+    let id = r.id(row, Named::Step, "plate-on");
+    let phase = row.word("phase", Phase::WORDS, Phase::from_word, r);
+    let words = row.text("words", "plate on its bar, mark to mark", r);
+    for (key, example) in [("phase", "assembly"), ("words", "plate on its bar, mark to mark")] {
+        if row.is_blank(&[key]) {
+            let kind = ProblemKind::RowWithout { key, example: example.to_owned() };
+            r.problem(kind, row.span.clone());
+        }
+    }
+    let whose = id.as_ref().map_or(Whose::Only(None), |(_, whose)| *whose);
+    let lists = id.is_some().then(|| lists(r, row, whose));
+    let fits = spanning(r, row, "fits");
+    let removes = spanning(r, row, "removes");
+    fits_or_removes(r, &fits, &removes);
+    let line = r.line_of(&row.span);
+    let nothing =
+        || Entry { value: String::new(), spread: None, text: String::new(), line, span: 0..0 };
+    let step = Step {
+        id: nothing(),
+        phase: phase.unwrap_or(Phase::BeforeStripDown),
+        words: words.clone().unwrap_or_else(nothing),
+        side: None,
+        station: station(r, row, whose),
+        minutes: row.count("minutes", STEP_MINUTES, "10", r),
+        people: row.count("people", (1, 8), "1", r),
+        hands: row.word("hands", Hands::WORDS, Hands::from_word, r),
+        tool: row.text("tool", "torque wrench", r),
+        arm: row.word("arm", Position::WORDS, Position::from_word, r),
+        arm_at: row.amount("arm_at", ARM_AT, r),
+        needs: Vec::new(),
+        fits,
+        removes,
+        snug: Vec::new(),
+        torques: Vec::new(),
+        after: Vec::new(),
+        hold: row.flag("hold", r).unwrap_or(false),
+        reading: row.text("reading", "trim as the car came", r),
+        caution: row.text("caution", "the bar is loaded: stay clear of the plate", r),
+        place: row.word("place", Phase::WORDS, Phase::from_word, r),
+        line,
+    };
+    if !row.is_blank(&["arm"]) && !row.is_blank(&["arm_at"]) {
+        let why = "it says how the arm stands a second time: keep one of the two";
+        not_for_row(r, row, "arm_at", "a step with `arm`", why);
+    }
+    if let (Some((id, whose)), Some(lists), Some(_), Some(_)) = (id, lists, phase, words) {
+        each_side(r, &step, (&id, whose), lists);
+    }
+}
+
+fn lists(r: &mut Reader<'_>, row: &Row<'_>, whose: Whose) -> Lists {
+    Lists {
+        needs: r.names(row, "needs", Named::Part, (whose, Across::Wrong)),
+        snug: r.names(row, "snug", Named::Joint, (whose, Across::Wrong)),
+        torques: r.names(row, "torques", Named::Joint, (whose, Across::Wrong)),
+        after: r.names(row, "after", Named::Step, (whose, Across::Allowed)),
+    }
+}
+
+fn each_side(r: &mut Reader<'_>, step: &Step, (id, whose): (&Entry<String>, Whose), lists: Lists) {
+    let Lists { needs, snug, torques, after } = lists;
+    let lists = needs.into_iter().zip(snug).zip(torques).zip(after);
+    for (side, (((needs, snug), torques), after)) in whose.sides().iter().zip(lists) {
+        let id = sided(id, whose, *side);
+        let itself = after.iter().find(|name| name.value == id.value);
+        if let Some(span) = itself.map(|name| name.span.clone()) {
+            r.problem(ProblemKind::AfterItself { id: id.value.clone() }, span);
+        }
+        let after = after.into_iter().filter(|name| name.value != id.value).collect();
+        let station = step.station.clone().map(|station| match (whose, side) {
+            (Whose::Each, Some(side)) => {
+                let value = station_of(&station.value, *side);
+                Entry { value, ..station }
+            }
+            _ => station,
+        });
+        let step = step.clone();
+        r.car.steps.push(Step { id, side: *side, station, needs, snug, torques, after, ..step });
+    }
+}
+
+/// The words for what reaches from body to arm.
+fn spanning(r: &mut Reader<'_>, row: &Row<'_>, key: &'static str) -> Vec<Entry<Spanning>> {
+    let what = "a list of what reaches from body to arm";
+    let mut out: Vec<Entry<Spanning>> = Vec::new();
+    for (key, entry) in r.texts(row, key, what, "[\"damper\"]") {
+        let word = Spanning::from_word(&entry.value);
+        let given = cut(entry.value.trim());
+        let kind = match word {
+            Some(word) if out.iter().all(|old| old.value != word) => {
+                out.push(with_value(entry, word));
+                continue;
+            }
+            Some(_) => ProblemKind::NamedTwice { key, given },
+            None => {
+                let known = Spanning::WORDS;
+                let close = closest_to(&entry.value.trim().to_lowercase(), known);
+                ProblemKind::UnknownWord { key, given, close, known }
+            }
+        };
+        r.problem(kind, entry.span);
+    }
+    out
+}
+
+fn fits_or_removes(r: &mut Reader<'_>, fits: &[Entry<Spanning>], removes: &[Entry<Spanning>]) {
+    for removed in removes {
+        if fits.iter().any(|fitted| fitted.value == removed.value) {
+            let what = removed.value.word();
+            r.problem(ProblemKind::FitsAndRemoves { what }, removed.span.clone());
+        }
+    }
+}
+
+/// Where one stands, in small letters and single blanks, so that one place has one name. The side
+/// of a step for each is still missing.
+fn station(r: &mut Reader<'_>, row: &Row<'_>, whose: Whose) -> Option<Entry<String>> {
+    let mut entry = row.text("station", "left rear", r)?;
+    entry.value = as_station(&entry.value);
+    let wrong = |side: &Side| match whose {
+        Whose::Each => true,
+        Whose::Only(own) => own == Some(side.other()),
+    };
+    let named = |side: &Side| entry.value.split(' ').any(|word| word == side.word());
+    if Side::BOTH.iter().any(|side| named(side) && wrong(side)) {
+        let (key, given) = ("step.station".to_owned(), cut(&entry.value));
+        let side = match whose {
+            Whose::Each => "each",
+            Whose::Only(side) => side.map_or("none", Side::word),
+        };
+        let kind = ProblemKind::StationNamesSide { key, given, side };
+        r.problem(kind, entry.span);
+        return None;
+    }
+    Some(entry)
+}
+
+fn as_station(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
+}
+
+/// A station with the side it is on.
+fn station_of(station: &str, side: Side) -> String {
+    match station {
+        "front" | "rear" => format!("{side} {station}"),
+        _ if OF_NO_SIDE.contains(&station) => station.to_owned(),
+        _ => format!("{station} {side}"),
+    }
+}
+
+/// Names of rows that could not be read have been told of; they are taken out of the lists.
+fn only_what_is_there(r: &mut Reader<'_>) {
+    let of = |ids: &mut dyn Iterator<Item = &String>| {
+        ids.cloned().collect::<std::collections::BTreeSet<String>>()
+    };
+    let joints = of(&mut r.car.joints.iter().map(|joint| &joint.id.value));
+    let parts = of(&mut r.car.parts.iter().map(|part| &part.id.value));
+    let steps = of(&mut r.car.steps.iter().map(|step| &step.id.value));
+    for step in &mut r.car.steps {
+        let lists = [
+            (&mut step.needs, &parts),
+            (&mut step.snug, &joints),
+            (&mut step.torques, &joints),
+            (&mut step.after, &steps),
+        ];
+        for (list, there) in lists {
+            list.retain(|name| there.contains(&name.value));
+        }
+    }
+}
+
+/// Goes through the keys of a section that is no section of fields.
+fn keys<'d>(
+    r: &mut Reader<'_>,
+    name: &'static str,
+    value: &'d Spanned<DeValue<'d>>,
+    known: &[&'static str],
+) -> Option<&'d DeTable<'d>> {
+    let table = r.table(name, name, value)?;
+    for (key, _) in table {
+        if !known.contains(&key.get_ref().as_ref()) {
+            r.unknown_key(name, key.get_ref(), key.span(), known.to_vec(), None);
+        }
+    }
+    Some(table)
+}
+
+pub(super) fn changeover(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
+    let Some(table) = keys(r, "changeover", value, CHANGEOVER_KEYS) else { return };
+    let (low, high) = CHANGE_MINUTES;
+    let minutes = |r: &mut Reader<'_>, key: &str, example: &str| {
+        let line = Line { key: format!("changeover.{key}"), value: table.get(key)? };
+        r.count(&line, low, high, example)
+    };
+    let read = Changeover {
+        walk: minutes(r, "walk", "1"),
+        jack: minutes(r, "jack", "6"),
+        wash: minutes(r, "wash", "3"),
+        tool: minutes(r, "tool", "1"),
+        walk_between: ways(r, table),
+        line: r.line_of(&value.span()),
+    };
+    if read != (Changeover { line: read.line, ..Changeover::default() }) {
+        r.car.changeover = Some(read);
+    }
+}
+
+fn ways(r: &mut Reader<'_>, table: &DeTable<'_>) -> Vec<Way> {
+    const EXAMPLE: &str = "[[\"left rear\", \"right rear\", 2]]";
+    let Some(value) = table.get("walk_between") else { return Vec::new() };
+    let line = Line { key: "changeover.walk_between".to_owned(), value };
+    let Some(list) = r.list(&line, "a list of ways", EXAMPLE) else { return Vec::new() };
+    if WAYS < list.len() {
+        let (key, given) = (line.key.clone(), list.len());
+        r.problem(ProblemKind::TooManyEntries { key, given, limit: WAYS }, value.span());
+    }
+    let mut out: Vec<Way> = Vec::new();
+    for (i, value) in list.iter().take(WAYS).enumerate() {
+        let item = Line { key: format!("{}, entry {}", line.key, i + 1), value };
+        let Some(way) = way(r, &item) else { continue };
+        let same = |old: &&Way| {
+            [(&old.one, &old.other), (&old.other, &old.one)].contains(&(&way.one, &way.other))
+        };
+        if let Some(first_line) = out.iter().find(same).map(|old| old.line) {
+            let Way { one, other, .. } = way;
+            r.problem(ProblemKind::SameWay { one, other, first_line }, value.span());
+        } else {
+            out.push(way);
+        }
+    }
+    out
+}
+
+/// `["left rear", "right rear", 2]`
+fn way(r: &mut Reader<'_>, item: &Line<'_>) -> Option<Way> {
+    let list = item.value.get_ref().as_array();
+    let Some([one, other, minutes]) = list.map(|list| list.get(..).unwrap_or_default()) else {
+        let found = match list.map(|list| list.len()) {
+            None => found(item.value.get_ref()),
+            Some(0..3) => "a list of less than three",
+            Some(_) => "a list of more than three",
+        };
+        let kind = ProblemKind::NotAWay { key: item.key.clone(), found };
+        r.problem(kind, item.value.span());
+        return None;
+    };
+    let line = |value| Line { key: item.key.clone(), value };
+    let one = way_end(r, &line(one));
+    let other = way_end(r, &line(other));
+    let (low, high) = CHANGE_MINUTES;
+    let minutes = r.count(&line(minutes), low, high, "2");
+    let (one, other, minutes) = (one?, other?, minutes?.value);
+    if one == other {
+        r.problem(ProblemKind::WayToItself { station: one }, item.value.span());
+        return None;
+    }
+    Some(Way { one, other, minutes, line: r.line_of(&item.value.span()) })
+}
+
+/// A station at the end of a way: one at which something is done.
+fn way_end(r: &mut Reader<'_>, line: &Line<'_>) -> Option<String> {
+    if is_blank(line.value.get_ref()) {
+        r.problem(ProblemKind::BlankInList { key: line.key.clone() }, line.value.span());
+        return None;
+    }
+    let given = as_station(&r.words(line, "left rear")?.value);
+    let stations = r.car.steps.iter().filter_map(|step| step.station.as_ref());
+    let mut all: Vec<&str> = stations.map(|station| station.value.as_str()).collect();
+    all.sort_unstable();
+    all.dedup();
+    if !all.is_empty() && !all.contains(&given.as_str()) {
+        let close = closest_to(&given, &all).map(cut);
+        let known: Vec<String> =
+            all.iter().take(ProblemKind::FEW).map(|station| cut(station)).collect();
+        let more = all.len() - known.len();
+        let (key, given) = (line.key.clone(), cut(&given));
+        let kind = ProblemKind::UnknownStation { key, given, close, known, more };
+        r.problem(kind, line.value.span());
+    }
+    Some(given)
+}
+
+pub(super) fn calendar(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
+    let Some(table) = keys(r, "calendar", value, CALENDAR_KEYS) else { return };
+    let row = Row::of_section("calendar", table, value.span());
+    let start = row.get("start").and_then(|line| day(r, &line));
+    let sessions = sessions(r, &row);
+    let helper = helper(r, &row, &sessions);
+    if start.is_some() || !sessions.is_empty() || !helper.is_empty() {
+        let line = r.line_of(&value.span());
+        r.car.calendar = Some(CalendarRows { start, sessions, helper, line });
+    }
+}
+
+fn day(r: &mut Reader<'_>, line: &Line<'_>) -> Option<Entry<Day>> {
+    let entry = r.words_or_date(line, "1964-05-04")?;
+    if let Some(day) = Day::parse(&entry.text) {
+        return Some(with_value(entry, day));
+    }
+    let (key, given) = (line.key.clone(), cut(entry.text.trim()));
+    r.problem(ProblemKind::UnreadableDay { key, given }, entry.span);
+    None
+}
+
+fn sessions(r: &mut Reader<'_>, row: &Row<'_>) -> Vec<Entry<Session>> {
+    let what = "a list of times to work in";
+    let mut out: Vec<Entry<Session>> = Vec::new();
+    for (key, entry) in r.texts(row, "sessions", what, "[\"Mon 19:00 180\"]") {
+        let Some(session) = Session::parse(&entry.value) else {
+            let given = cut(entry.value.trim());
+            r.problem(ProblemKind::UnreadableSession { key, given }, entry.span);
+            continue;
+        };
+        let meets = |old: &&Entry<Session>| {
+            let old = old.value;
+            old.day == session.day && old.start < session.end() && session.start < old.end()
+        };
+        if let Some(old) = out.iter().find(meets).map(|old| old.value) {
+            let mut pair = [old, session];
+            pair.sort_by_key(|session| session.start);
+            let [first, second] = pair.map(|session| session.to_string());
+            r.problem(ProblemKind::SessionsOverlap { first, second }, entry.span);
+        } else {
+            out.push(with_value(entry, session));
+        }
+    }
+    out
+}
+
+fn helper(r: &mut Reader<'_>, row: &Row<'_>, all: &[Entry<Session>]) -> Vec<Entry<Weekday>> {
+    let mut out: Vec<Entry<Weekday>> = Vec::new();
+    for (key, entry) in r.texts(row, "helper", "a list of days", "[\"Sat\"]") {
+        let given = cut(entry.value.trim());
+        let Some(day) = Weekday::from_word(&entry.value) else {
+            let known = Weekday::WORDS;
+            let of_start = |w: &&&str| {
+                let start = entry.value.trim().get(..3);
+                start.is_some_and(|start| same_name(start, w))
+            };
+            let close = known.iter().find(of_start).copied();
+            r.problem(ProblemKind::UnknownWord { key, given, close, known }, entry.span);
+            continue;
+        };
+        if out.iter().any(|old| old.value == day) {
+            r.problem(ProblemKind::NamedTwice { key, given }, entry.span);
+            continue;
+        }
+        if !all.is_empty() && all.iter().all(|session| session.value.day != day) {
+            let kind = ProblemKind::NoSessionForHelper { day: day.word() };
+            r.problem(kind, entry.span.clone());
+        }
+        out.push(with_value(entry, day));
+    }
+    out
+}
