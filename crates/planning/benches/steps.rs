@@ -1,6 +1,7 @@
 //! Changeover, bound and time on invented, mirrored step sets.
 //!
-//! `cargo bench -p axlewright-planning --bench steps -- [--moves N] [--seconds N] [--seeds N] [SIZE…]`
+//! `cargo bench -p axlewright-planning --bench steps -- [--moves N] [--seconds N] [--seeds N]
+//! [--phases N] [SIZE…]`; fewer phases than one in 14 steps leave more freedom and are harder.
 #![allow(clippy::disallowed_methods, reason = "a bench stands at the rim: it looks at the clock")]
 
 #[path = "../tests/common/mod.rs"]
@@ -25,6 +26,7 @@ fn main() {
         .filter(|&(at, _)| !flags(at))
         .filter_map(|(_, word)| word.parse().ok())
         .collect();
+    let phases = number("--phases", 0.0) as usize;
     if sizes.is_empty() {
         sizes = vec![40, 60, 80, 100, 120, 200, 300];
     }
@@ -34,7 +36,9 @@ fn main() {
     println!("|---|---|---|---|---|---|---|---|---|");
     for size in sizes {
         for seed in 1..=number("--seeds", 5.0) as u64 {
-            let work = Work::new(common::invented(size, seed)).expect("the generator is sound");
+            let phases = if phases == 0 { 1 + size / 14 } else { phases };
+            let draft = common::invented_in(phases, size, seed);
+            let work = Work::new(draft).expect("the generator is sound");
             let state = State::fresh(&work);
             let start = Instant::now();
             let mut first = None;

@@ -290,7 +290,8 @@ mod tests {
             let root = random.below(n);
             let cost: Vec<i64> = (0..n * n).map(|_| random.below(30) as i64 - 8).collect();
             let parents = Grove::tree(n, root, &cost);
-            for mut at in 0..n {
+            for start in 0..n {
+                let mut at = start;
                 for _ in 0..n {
                     at = if at == root { root } else { parents[at] };
                 }

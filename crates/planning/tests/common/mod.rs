@@ -58,9 +58,13 @@ pub fn features() -> Vec<Feature> {
 /// About `steps` tasks in phases, most of them twice (left and right), with arcs inside a phase and
 /// from phase to phase.
 pub fn invented(steps: usize, seed: u64) -> Draft {
+    invented_in(1 + steps / 14, steps, seed)
+}
+
+/// The same in a given number of phases; fewer phases leave more freedom and are harder.
+pub fn invented_in(phases: usize, steps: usize, seed: u64) -> Draft {
     let mut chance = Chance::new(seed);
     let mut draft = Draft { features: features(), ..Draft::default() };
-    let phases = 1 + steps / 14;
     let pairs = steps / 2;
     for pair in 0..pairs {
         let phase = pair * phases / pairs;
