@@ -97,6 +97,16 @@ impl ArmPosition {
         }
     }
 
+    /// How to get there.
+    const fn how(self) -> &'static str {
+        match self {
+            Self::Hang => "let the arm hang",
+            Self::Raised => "raise the arm",
+            Self::Ride => "bring the arm to the ride angle",
+            Self::OnWheels => "set the car on its wheels",
+        }
+    }
+
     /// Whether a joint that must be tightened here may be tightened there. On its wheels the car
     /// is at ride; at ride on a stick it is not on its wheels.
     pub const fn is_met_by(self, now: Self) -> bool {
@@ -270,11 +280,15 @@ impl Warning {
             Self::WrongArmPosition { must, now } => {
                 format!("to be tightened {}; the arm is {}", must.words(), now.words())
             }
-            Self::WrenchOutOfRange(beyond) => format!(
-                "no wrench on the list reaches {:.1} N·m; the nearest ends at {:.1} N·m",
-                beyond.needed.to_nm(),
-                beyond.nearest_end.to_nm()
-            ),
+            Self::WrenchOutOfRange(beyond) => {
+                let over = beyond.nearest_end < beyond.needed;
+                format!(
+                    "no wrench on the list is used at {:.1} N·m; the nearest {} at {:.1} N·m",
+                    beyond.needed.to_nm(),
+                    if over { "ends" } else { "begins to be" },
+                    beyond.nearest_end.to_nm()
+                )
+            }
         }
     }
 
@@ -315,9 +329,9 @@ impl Warning {
             Self::OneTimePartReused { .. } => "fit a new one",
             Self::WrongArmPosition { must, .. } => {
                 return format!(
-                    "leave it at snug, bring the arm {}, then tighten; if it was tightened \
-                     already, loosen it and do it again there",
-                    must.words()
+                    "leave it at snug, {}, then tighten; if it was tightened already, loosen it \
+                     and do it again there",
+                    must.how()
                 );
             }
             Self::WrenchOutOfRange(beyond) => {

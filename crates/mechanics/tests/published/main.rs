@@ -3,9 +3,12 @@
 //! says what else makes the difference. Rows marked *from memory* were not read in their source;
 //! they are kept apart and prove nothing about print.
 
+mod bolts;
+mod friction;
 mod shafts;
 mod stands;
 mod uncertainty;
+mod wrenches;
 
 /// Asserts that a computed value is what was printed, within the tolerance given.
 #[track_caller]

