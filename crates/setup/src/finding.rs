@@ -9,6 +9,8 @@ pub enum Subject {
     Corner(Corner),
     /// A stand, by the name the car file gives it.
     Stand(String),
+    /// A step of the work, by its id.
+    Step(String),
 }
 
 /// For findings that exist twice: with the bar on the planned teeth, or as it stands now.

@@ -13,6 +13,7 @@ mod gaps;
 mod inputs;
 mod look;
 mod model;
+pub mod order;
 pub mod quick;
 mod raising;
 mod say;

@@ -1,0 +1,232 @@
+//! From the car file's steps to planning's draft.
+
+use axlewright_book::{CarFile, Changeover, Entry, Hands, Phase, Position, Step};
+use axlewright_planning::{Arc, Change, Draft, Feature, Part, Reason, Task, Time, Undo};
+use axlewright_quantity::Side;
+
+use super::geometry::Geometry;
+
+/// Names of the features, as they are said.
+pub(super) const STATION: &str = "station";
+pub(super) const HANDS: &str = "hands";
+pub(super) const TOOL: &str = "tool";
+
+/// The feature for the position of one arm.
+pub(super) const fn arm(side: Side) -> &'static str {
+    match side {
+        Side::Left => "left arm",
+        Side::Right => "right arm",
+    }
+}
+
+pub(super) fn draft(car: &CarFile, geometry: &Geometry) -> Draft {
+    let fresh = Changeover::default();
+    let costs = car.changeover.as_ref().unwrap_or(&fresh);
+    let mut features = vec![station(car, costs), hands(costs), tool(car, costs)];
+    features.extend(Side::BOTH.map(|side| arm_feature(side, costs)));
+    let parts = car.parts.iter().map(|part| {
+        let words = part.name.as_ref().map_or(&part.id.value, |name| &name.value);
+        Part { id: part.id.value.clone(), words: words.clone() }
+    });
+    let mut arcs = said(car);
+    arcs.append(&mut holds(car));
+    arcs.append(&mut made_available(car));
+    arcs.append(&mut geometry.arcs(car));
+    let tasks = car.steps.iter().map(task).collect();
+    Draft { features, parts: parts.collect(), tasks, arcs: without_doubles(arcs) }
+}
+
+fn minutes(entry: Option<&Entry<u32>>) -> Time {
+    Time::minutes(entry.map_or(0, |entry| i64::from(entry.value)))
+}
+
+fn distinct<'a>(values: impl Iterator<Item = &'a str>) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for value in values {
+        if !all.iter().any(|had| had == value) {
+            all.push(value.to_owned());
+        }
+    }
+    all
+}
+
+fn station(car: &CarFile, costs: &Changeover) -> Feature {
+    let of_steps = car.steps.iter().filter_map(|s| s.station.as_ref()).map(|s| s.value.as_str());
+    let values = distinct(of_steps);
+    let known = |name: &String| values.contains(name);
+    let ways = costs.walk_between.iter().filter(|way| known(&way.one) && known(&way.other));
+    let both = ways.flat_map(|way| {
+        let time = Time::minutes(i64::from(way.minutes));
+        let change =
+            |from: &String, to: &String| Change { from: from.clone(), to: to.clone(), time };
+        [change(&way.one, &way.other), change(&way.other, &way.one)]
+    });
+    let costs_between = both.collect();
+    Feature {
+        name: STATION.to_owned(),
+        change: "walk".to_owned(),
+        changes: "walks".to_owned(),
+        values,
+        start: None,
+        otherwise: minutes(costs.walk.as_ref()),
+        costs: costs_between,
+    }
+}
+
+/// Only grease has to be washed off; clean hands may get greasy at no cost.
+fn hands(costs: &Changeover) -> Feature {
+    let wash = minutes(costs.wash.as_ref());
+    let (greasy, clean, dry) = (Hands::Greasy.word(), Hands::Clean.word(), Hands::Dry.word());
+    let washed = |to: &str| Change { from: greasy.to_owned(), to: to.to_owned(), time: wash };
+    Feature {
+        name: HANDS.to_owned(),
+        change: "hand wash".to_owned(),
+        changes: "hand washes".to_owned(),
+        values: Hands::WORDS.iter().map(|word| (*word).to_owned()).collect(),
+        start: None,
+        otherwise: Time::ZERO,
+        costs: vec![washed(clean), washed(dry)],
+    }
+}
+
+fn tool(car: &CarFile, costs: &Changeover) -> Feature {
+    let of_steps = car.steps.iter().filter_map(|s| s.tool.as_ref()).map(|s| s.value.as_str());
+    Feature {
+        name: TOOL.to_owned(),
+        change: "tool change".to_owned(),
+        changes: "tool changes".to_owned(),
+        values: distinct(of_steps),
+        start: None,
+        otherwise: minutes(costs.tool.as_ref()),
+        costs: Vec::new(),
+    }
+}
+
+/// A jack moves an arm between hanging and raised. That the bar comes out, or the car down, is
+/// work of its own steps and no changeover.
+fn arm_feature(side: Side, costs: &Changeover) -> Feature {
+    let jack = minutes(costs.jack.as_ref());
+    let jacked = [Position::Hang, Position::StopBoltClear, Position::Ride];
+    let pairs = jacked.iter().flat_map(|from| jacked.iter().map(move |to| (*from, *to)));
+    let costs = pairs.filter(|(from, to)| from != to).map(|(from, to)| Change {
+        from: from.word().to_owned(),
+        to: to.word().to_owned(),
+        time: jack,
+    });
+    let values = Position::ALL.iter().filter(|p| **p != Position::Any);
+    Feature {
+        name: arm(side).to_owned(),
+        change: "jack move".to_owned(),
+        changes: "jack moves".to_owned(),
+        values: values.map(|position| position.word().to_owned()).collect(),
+        start: None,
+        // A way round by "bar out" or "wheels down" must not be cheaper than the jack.
+        otherwise: jack,
+        costs: costs.collect(),
+    }
+}
+
+fn task(step: &Step) -> Task {
+    let mut task = Task::new(&step.id.value, &step.words.value, minutes(step.minutes.as_ref()));
+    if let Some(station) = &step.station {
+        task = task.at(STATION, &station.value);
+    }
+    if let Some(hands) = step.hands {
+        task = task.at(HANDS, hands.word());
+    }
+    if let Some(tool) = &step.tool {
+        task = task.at(TOOL, &tool.value);
+    }
+    if let Some(position) = step.arm.filter(|position| *position != Position::Any) {
+        for side in step.side.map_or(Side::BOTH.to_vec(), |side| vec![side]) {
+            task = task.at(arm(side), position.word());
+        }
+    }
+    for part in &step.needs {
+        task = task.with(&part.value);
+    }
+    task.people = step.people.as_ref().and_then(|p| u8::try_from(p.value).ok()).unwrap_or(1);
+    if step.reading.is_some() || step.hold {
+        task.undo = Undo::Nothing;
+    }
+    task
+}
+
+/// Steps on opposite sides do not rest on each other; on one side, or where the whole car is
+/// meant, what came later has to come off first.
+fn rests(before: &Step, after: &Step) -> bool {
+    match (before.side, after.side) {
+        (Some(a), Some(b)) => a == b,
+        _ => true,
+    }
+}
+
+fn said(car: &CarFile) -> Vec<Arc> {
+    let mut arcs = Vec::new();
+    for step in &car.steps {
+        for earlier in &step.after {
+            let words = format!("line {}: `{}` is said to come first", step.line, earlier.value);
+            let mut arc = Arc::new(&earlier.value, &step.id.value, Reason::Said, &words);
+            arc.holds = car.step(&earlier.value).is_some_and(|before| rests(before, step));
+            arcs.push(arc);
+        }
+    }
+    arcs
+}
+
+/// A hold point is signed before its side goes on to a later phase.
+fn holds(car: &CarFile) -> Vec<Arc> {
+    let mut arcs = Vec::new();
+    for hold in car.steps.iter().filter(|step| step.hold) {
+        let next = |step: &&Step| phase_number(hold.phase) < phase_number(step.phase);
+        let later = car.steps.iter().filter(next).filter(|step| rests(hold, step));
+        for step in later {
+            let words = format!(
+                "`{}` is a hold point: signed before the {} begins",
+                hold.id.value,
+                step.phase.word()
+            );
+            let mut arc = Arc::new(&hold.id.value, &step.id.value, Reason::Said, &words);
+            arc.holds = false;
+            arcs.push(arc);
+        }
+    }
+    arcs
+}
+
+fn phase_number(phase: Phase) -> usize {
+    Phase::ALL.iter().position(|p| *p == phase).unwrap_or(0)
+}
+
+/// Snug before torqued; off before on.
+fn made_available(car: &CarFile) -> Vec<Arc> {
+    let mut arcs = Vec::new();
+    for later in &car.steps {
+        for joint in &later.torques {
+            let snugs = |step: &&Step| {
+                step.id.value != later.id.value && step.snug.iter().any(|s| s.value == joint.value)
+            };
+            for step in car.steps.iter().filter(snugs) {
+                let words = format!("`{}` is run down snug before it gets its torque", joint.value);
+                arcs.push(Arc::new(&step.id.value, &later.id.value, Reason::Part, &words));
+            }
+        }
+        for span in &later.fits {
+            let takes_off = |step: &&Step| {
+                step.side == later.side && step.removes.iter().any(|s| s.value == span.value)
+            };
+            for step in car.steps.iter().filter(takes_off) {
+                let words = format!("the {} has to be off before it goes on", span.value);
+                arcs.push(Arc::new(&step.id.value, &later.id.value, Reason::Part, &words));
+            }
+        }
+    }
+    arcs
+}
+
+/// One arc for each pair and reason; the first words stand.
+fn without_doubles(arcs: Vec<Arc>) -> Vec<Arc> {
+    let mut seen = std::collections::HashSet::new();
+    let fresh = |arc: &Arc| seen.insert((arc.before.clone(), arc.after.clone(), arc.reason));
+    arcs.into_iter().filter(fresh).collect()
+}

@@ -1,0 +1,302 @@
+//! What the arm's position allows: which spanning part is in the way of which step.
+//!
+//! ```text
+//!   plate angle   11°      20.9°   23.0°          27.5°
+//!                 ride     bolt    rests on       hangs, nothing
+//!                          goes in the bolt       else fitted
+//!   damper     ───fits────────────────────┤
+//!   half-shaft ───fits───────────────────────┤
+//! ```
+//!
+//! **Arcs.** A step that needs the arm at an angle outside the window of a spanning part comes
+//! after that part is off and before it is on again. A part that goes in with the arm where it
+//! happens to be waits for a place inside its own window: if the arm hangs too low for it, the
+//! stop bolt goes in first and the arm rests on that. A fit by less than its uncertainty counts as
+//! none: nobody finds that out with a greased shaft in one hand.
+
+use axlewright_book::{CarFile, Phase, Position, Spanning, Step};
+use axlewright_planning::{Arc, Reason};
+use axlewright_quantity::{Amount, Angle, Corner, Force, Length, Mass, Side};
+
+use crate::Assessment;
+use crate::finding::{Finding, Item, State, Subject};
+use crate::say::{deg, kg, mm, newtons};
+
+/// One side's figures, as far as they are known.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Sides {
+    hang: Option<Angle>,
+    rest: Option<Angle>,
+    clear: Option<Angle>,
+    ride: Option<Angle>,
+    windows: Vec<SpanWindow>,
+    /// What raising to the stop bolt takes, in words.
+    pub(super) raise: Option<String>,
+}
+
+/// Where a spanning part fits.
+#[derive(Debug, Clone)]
+struct SpanWindow {
+    span: Spanning,
+    from: Option<Angle>,
+    to: Option<Angle>,
+    from_by: Option<String>,
+    to_by: Option<String>,
+    /// Standard uncertainties of the ends.
+    u: (Angle, Angle),
+}
+
+/// Both sides, and what no position allows.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Geometry {
+    left: Sides,
+    right: Sides,
+    pub(super) problems: Vec<String>,
+}
+
+fn angle(item: Option<&Item>) -> Option<Angle> {
+    Angle::try_from(item?.amount()?).ok()
+}
+
+fn quantity<Q: TryFrom<Amount>>(finding: &Finding, name: &str) -> Option<Q> {
+    Q::try_from(finding.value.get(name)?.amount()?).ok()
+}
+
+fn finding<'a>(
+    out: &'a Assessment,
+    id: &str,
+    side: Side,
+    at: Option<State>,
+) -> Option<&'a Finding> {
+    let of = Some(Subject::Corner(Corner::rear(side)));
+    out.findings.iter().find(|f| f.id == id && f.of == of && f.at == at)
+}
+
+/// The finding of each spanning part's window.
+const fn window_id(span: Spanning) -> &'static str {
+    match span {
+        Spanning::Damper => "window.damper",
+        Spanning::HalfShaft => "window.half-shaft",
+        Spanning::Hose => "window.hose",
+        Spanning::Cable => "window.cable",
+        Spanning::StopBolt => "window.stop-bolt",
+    }
+}
+
+impl SpanWindow {
+    fn of(out: &Assessment, side: Side, span: Spanning) -> Option<Self> {
+        let found = finding(out, window_id(span), side, None)?;
+        // Several windows: the one the ride angle lies in is the one the car uses.
+        let value = match found.value.get("windows") {
+            Some(list) => list.items().first()?,
+            None => &found.value,
+        };
+        let word = |name: &str| match value.get(name) {
+            Some(Item::Word(word)) => Some(word.clone()),
+            _ => None,
+        };
+        let u = |name: &str| {
+            let leaf = value.get(name).and_then(Item::as_leaf);
+            leaf.and_then(|leaf| Angle::try_from(leaf.u?).ok()).unwrap_or(Angle::ZERO)
+        };
+        Some(Self {
+            span,
+            from: angle(value.get("from")),
+            to: angle(value.get("to")),
+            from_by: word("limited_by_from"),
+            to_by: word("limited_by_to"),
+            u: (u("from"), u("to")),
+        })
+    }
+
+    /// Inside by more than the end's own uncertainty.
+    fn surely_holds(&self, at: Angle) -> bool {
+        self.from.is_none_or(|from| from + self.u.0 <= at)
+            && self.to.is_none_or(|to| at <= to - self.u.1)
+    }
+
+    /// Inside at all; the ends belong to it.
+    fn holds(&self, at: Angle) -> bool {
+        let hair = Angle::deg(1e-6);
+        self.from.is_none_or(|from| from <= at + hair) && self.to.is_none_or(|to| at <= to + hair)
+    }
+
+    /// What ends it on the side of that angle, with its figure.
+    fn limit_words(&self, at: Angle) -> String {
+        let below = self.from.is_some_and(|from| at < from + self.u.0);
+        let (end, by) = if below { (self.from, &self.from_by) } else { (self.to, &self.to_by) };
+        let end = end.map_or(String::new(), |end| format!(" at plate angle {}", deg(end, 1)));
+        let by = by.clone().unwrap_or_else(|| "it reaches its limit".to_owned());
+        format!("{by}{end}")
+    }
+}
+
+impl Sides {
+    fn of(out: &Assessment, side: Side) -> Self {
+        let raise = finding(out, "raise.stop-bolt", side, Some(State::Target));
+        let droop = finding(out, "droop", side, Some(State::Target));
+        let on_bolt = droop
+            .filter(|f| f.value.get("stopped_by") == Some(&Item::Word("stop bolt".to_owned())));
+        let fit = finding(out, "window.damper", side, None)
+            .and_then(|f| f.value.get("fit"))
+            .and_then(|fit| fit.get("ride"));
+        Self {
+            hang: angle(finding(out, "hang.arm", side, Some(State::Target)).map(|f| &f.value)),
+            rest: on_bolt.and_then(|f| quantity(f, "angle")),
+            clear: raise.and_then(|f| quantity(f, "angle")),
+            ride: fit.and_then(|fit| angle(fit.get("angle"))),
+            windows: Spanning::ALL
+                .iter()
+                .filter_map(|span| SpanWindow::of(out, side, *span))
+                .collect(),
+            raise: raise.map(raise_words),
+        }
+    }
+
+    fn window(&self, span: Spanning) -> Option<&SpanWindow> {
+        self.windows.iter().find(|window| window.span == span)
+    }
+
+    /// Whether a part that is on lets the arm be at an angle. The stop bolt lets it down to where
+    /// the plate rests on it, which is further than where the bolt could be put in.
+    fn lets(&self, window: &SpanWindow, at: Angle) -> bool {
+        if window.span != Spanning::StopBolt {
+            return window.holds(at);
+        }
+        self.rest.or(window.to).is_none_or(|rest| at <= rest + Angle::deg(1e-6))
+    }
+
+    /// The plate angle a step asks for.
+    fn asked(&self, step: &Step) -> Option<Angle> {
+        if let Some(at) = &step.arm_at {
+            return Angle::try_from(at.value).ok();
+        }
+        match step.arm? {
+            Position::Hang => self.hang,
+            Position::StopBoltClear => self.clear,
+            Position::Ride | Position::WheelsDown => self.ride,
+            Position::Any | Position::BarOut => None,
+        }
+    }
+}
+
+fn raise_words(raise: &Finding) -> String {
+    let lift = quantity::<Length>(raise, "lift").map_or(String::new(), |l| mm(l, 0));
+    let to = quantity::<Angle>(raise, "angle").map_or(String::new(), |a| deg(a, 1));
+    let force = quantity::<Force>(raise, "force").map_or(String::new(), newtons);
+    let ballast = match quantity::<Mass>(raise, "ballast") {
+        Some(mass) if 0.5 < mass.to_kg() => {
+            format!("; {} over each rear stand first", kg(mass))
+        }
+        _ => String::new(),
+    };
+    format!("jack the arm up by {lift} to {to}, {force}{ballast}")
+}
+
+impl Geometry {
+    pub(super) fn of(car: &CarFile, out: &Assessment) -> Self {
+        let (left, right) = (Sides::of(out, Side::Left), Sides::of(out, Side::Right));
+        let mut geometry = Self { left, right, problems: Vec::new() };
+        geometry.problems = geometry.impossible(car);
+        geometry
+    }
+
+    pub(super) const fn side(&self, side: Side) -> &Sides {
+        match side {
+            Side::Left => &self.left,
+            Side::Right => &self.right,
+        }
+    }
+
+    /// Steps that ask for what no position on the stands allows.
+    fn impossible(&self, car: &CarFile) -> Vec<String> {
+        let under_load = |step: &&Step| {
+            step.arm == Some(Position::Ride)
+                && matches!(step.phase, Phase::Assembly | Phase::Brakes)
+                && step.place.is_none()
+        };
+        let words = |step: &Step| {
+            format!(
+                "line {}: `{}` asks for the ride angle with the bar at work and the car on \
+                 stands: the force for that lifts the car. Do it in the dry run with the bar out \
+                 (place = \"dry run\") or on the wheels (arm = \"wheels down\")",
+                step.line, step.id.value,
+            )
+        };
+        car.steps.iter().filter(under_load).map(words).collect()
+    }
+
+    /// The arcs geometry makes.
+    pub(super) fn arcs(&self, car: &CarFile) -> Vec<Arc> {
+        let mut arcs = Vec::new();
+        for side in Side::BOTH {
+            let figures = self.side(side);
+            let of_side: Vec<&Step> = car.steps.iter().filter(|s| s.side == Some(side)).collect();
+            for step in &of_side {
+                figures.asked_arcs(step, &of_side, &mut arcs);
+                figures.fitted_arcs(step, &of_side, &mut arcs);
+            }
+        }
+        arcs
+    }
+}
+
+fn fitting<'a>(steps: &[&'a Step], span: Spanning) -> impl Iterator<Item = &'a Step> {
+    let fits = move |step: &&Step| step.fits.iter().any(|entry| entry.value == span);
+    steps.iter().copied().filter(fits).collect::<Vec<_>>().into_iter()
+}
+
+fn removing<'a>(steps: &[&'a Step], span: Spanning) -> impl Iterator<Item = &'a Step> {
+    let removes = move |step: &&Step| step.removes.iter().any(|entry| entry.value == span);
+    steps.iter().copied().filter(removes).collect::<Vec<_>>().into_iter()
+}
+
+impl Sides {
+    /// A step at an angle where a spanning part does not fit: off before it, on after it.
+    fn asked_arcs(&self, step: &Step, steps: &[&Step], arcs: &mut Vec<Arc>) {
+        let Some(at) = self.asked(step) else { return };
+        for window in self.windows.iter().filter(|window| !self.lets(window, at)) {
+            let (span, limit) = (window.span, window.limit_words(at));
+            let here = deg(at, 1);
+            for off in removing(steps, span).filter(|off| off.id.value != step.id.value) {
+                let words = format!(
+                    "`{}` wants the arm at {here}; there the {span} is in the way ({limit}), so \
+                     it comes off first",
+                    step.id.value
+                );
+                arcs.push(Arc::new(&off.id.value, &step.id.value, Reason::Geometry, &words));
+            }
+            for on in fitting(steps, span).filter(|on| on.id.value != step.id.value) {
+                let words = format!(
+                    "`{}` wants the arm at {here}; with the {span} on it cannot be there ({limit})",
+                    step.id.value
+                );
+                arcs.push(Arc::new(&step.id.value, &on.id.value, Reason::Geometry, &words));
+            }
+        }
+    }
+
+    /// A part that goes in with the arm wherever it is: it needs a place inside its window.
+    fn fitted_arcs(&self, step: &Step, steps: &[&Step], arcs: &mut Vec<Arc>) {
+        let open = matches!(step.arm, None | Some(Position::Any)) && step.arm_at.is_none();
+        let Some(hang) = self.hang.filter(|_| open) else { return };
+        for span in step.fits.iter().map(|entry| entry.value) {
+            let Some(window) = self.window(span).filter(|w| !w.surely_holds(hang)) else {
+                continue;
+            };
+            let rests = self.rest.filter(|rest| window.holds(*rest));
+            let Some(rest) = rests.filter(|_| span != Spanning::StopBolt) else { continue };
+            let nearly = if window.holds(hang) { ", too near to count on" } else { "" };
+            for bolt in fitting(steps, Spanning::StopBolt) {
+                let words = format!(
+                    "{}; with plate and arm on, the plate hangs at {}{nearly}. Fit the {span} once \
+                     the stop bolt is in and the arm rests on it at {}",
+                    window.limit_words(hang),
+                    deg(hang, 1),
+                    deg(rest, 1),
+                );
+                arcs.push(Arc::new(&bolt.id.value, &step.id.value, Reason::Geometry, &words));
+            }
+        }
+    }
+}
