@@ -308,9 +308,15 @@ proptest! {
     #[test]
     fn any_text_is_read_or_refused(text in ".{0,60}", near in "M[0-9x.×LH -]{0,12}") {
         for text in [&text, &near] {
-            if let Err(error) = Thread::parse(text) { prop_assert!(!error.to_string().is_empty()); }
-            if let Err(error) = Class::parse(text) { prop_assert!(!error.to_string().is_empty()); }
-            if let Err(error) = Surface::parse(text) { prop_assert!(!error.to_string().is_empty()); }
+            let refusals = [
+                Thread::parse(text).err(),
+                Class::parse(text).err(),
+                Surface::parse(text).err(),
+            ];
+            for error in refusals.into_iter().flatten() {
+                prop_assert!(!error.to_string().is_empty() && !error.hint().is_empty());
+                prop_assert!(error.to_string().chars().count() < 200);
+            }
         }
     }
 

@@ -8,8 +8,12 @@ use proptest::prelude::*;
 
 type Point = (f64, f64);
 
+fn spot(x: &f64, y: &f64) -> Spot {
+    Spot::new(Length::mm(*x), Length::mm(*y))
+}
+
 fn layout(points: &[Point]) -> Layout {
-    Layout::new(points.iter().map(|(x, y)| Spot::mm(*x, *y)).collect()).unwrap()
+    Layout::new(points.iter().map(|(x, y)| spot(x, y)).collect()).unwrap()
 }
 
 fn order(points: &[Point]) -> Vec<usize> {
@@ -213,7 +217,7 @@ fn bound_is_met_by_pairs() {
 #[test]
 fn odd_layouts_are_refused() {
     let refused = |points: &[Point]| {
-        Layout::new(points.iter().map(|(x, y)| Spot::mm(*x, *y)).collect()).unwrap_err()
+        Layout::new(points.iter().map(|(x, y)| spot(x, y)).collect()).unwrap_err()
     };
     let twice = refused(&[(0.0, 0.0), (50.0, 0.0), (50.0, 0.5)]);
     assert_eq!(
@@ -321,7 +325,7 @@ proptest! {
     fn any_figures_are_taken_or_refused(
         points in prop::collection::vec((any::<f64>(), any::<f64>()), 0..20),
     ) {
-        let spots = points.iter().map(|(x, y)| Spot::mm(*x, *y)).collect();
+        let spots = points.iter().map(|(x, y)| spot(x, y)).collect();
         if let Ok(layout) = Layout::new(spots) {
             prop_assert!(is_permutation(&layout.order(), points.len()));
         }

@@ -88,6 +88,8 @@ impl Into {
     ///
     /// # Errors
     /// A length outside 0 to 200 mm.
+    /// # Source
+    /// [`Self::needed`].
     pub fn engagement(
         self,
         thread: &Thread,

@@ -79,7 +79,7 @@ impl Face {
     /// As [`Self::new`].
     /// # Valid for
     /// 10 to 36 mm across flats. The true face has 0.89 to 0.95 of it; over that span the torque
-    /// for one preload moves by 2 %.
+    /// for one preload moves by less than 2 %.
     /// # Source
     /// Common practice, no source.
     pub fn across_flats(width: Length, hole: Length) -> Result<Self, JointError> {

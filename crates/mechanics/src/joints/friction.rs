@@ -171,6 +171,9 @@ impl FrictionClass {
 
     /// The class as a range. None for E: with no upper end no least preload can be promised, and
     /// such a joint is cleaned and oiled first.
+    ///
+    /// # Source
+    /// VDI 2230, friction classes.
     pub fn range(self) -> Option<FrictionRange> {
         self.most().map(|most| FrictionRange::of(self.least(), most))
     }
@@ -337,6 +340,9 @@ impl Surface {
     }
 
     /// What is printed about it, source by source; never empty.
+    ///
+    /// # Source
+    /// Each statement names its own.
     pub const fn statements(self) -> &'static [Statement] {
         use Printed::{Around, Between, NutFactor};
         const DRY: &[Statement] = &[

@@ -17,13 +17,13 @@
 //! | symbol | meaning | unit | where |
 //! |---|---|---|---|
 //! | d, P | nominal diameter, pitch | mm | [`Thread::diameter`], [`Thread::pitch`] |
-//! | d₂, d₃, D₁ | pitch, root and nut crest diameter | mm | [`Thread::pitch_diameter`] and beside it |
+//! | d₂, d₃, D₁ | pitch, root, nut crest diameter | mm | [`Thread::pitch_diameter`] … |
 //! | A_s | stress area | mm² | [`Thread::stress_area`] |
 //! | d_w, d_h | bearing face, hole | mm | [`Face`] |
 //! | μ | friction, in the thread and under the head | 1 | [`Friction`] |
 //! | T | torque, + tightens | N·m | [`Bolt::torque`] |
 //! | F | preload, + pulls the bolt and clamps the parts | N | [`Bolt::preload`] |
-//! | σ_red | stress that does to the metal what pull and twist do together | MPa | [`Bolt::reduced_stress`] |
+//! | σ_red | pull and twist taken together | MPa | [`Bolt::reduced_stress`] |
 //! | L, E, a | wrench arm, adapter, angle between them | mm, ° | [`wrench`] |
 //! | x, y | place of a bolt on the face of the joint | mm | [`sequence::Spot`] |
 //!
@@ -36,8 +36,8 @@
 //! past yield, for tapered seats (wheel bolts) or for threads worn or damaged.
 //! # Source
 //! VDI 2230 for torque and preload in the exact form; ISO 724, ISO 898-1, ISO 4042, ISO 6789 and
-//! FAA AC 43.13-1B as named where they are used. Rows are checked in `tests/published/bolts.rs`
-//! and `tests/published/wrenches.rs`.
+//! FAA AC 43.13-1B as named where they are used. Rows are checked in `tests/published/bolts.rs`,
+//! `friction.rs` and `wrenches.rs` beside it.
 
 pub mod class;
 pub mod engagement;

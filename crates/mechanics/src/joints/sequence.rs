@@ -77,9 +77,9 @@ pub struct Spot {
 }
 
 impl Spot {
-    /// From millimetres.
-    pub const fn mm(x: f64, y: f64) -> Self {
-        Self { x: Length::mm(x), y: Length::mm(y) }
+    /// From both coordinates.
+    pub const fn new(x: Length, y: Length) -> Self {
+        Self { x, y }
     }
 }
 

@@ -129,6 +129,9 @@ impl Thread {
     }
 
     /// Every thread on the list, right-handed.
+    ///
+    /// # Source
+    /// ISO 261, from memory.
     pub fn all() -> impl Iterator<Item = Self> {
         SIZES.iter().flat_map(|(diameter_mm, coarse, fine)| {
             let one = move |pitch_mm: f64, coarse: bool| Self {

@@ -270,7 +270,7 @@ pub fn choose(
     if wrenches.is_empty() {
         return Err(JointError::NoWrench);
     }
-    let mut best: Option<Setting> = None;
+    let mut best: Option<(Torque, Setting)> = None;
     let mut nearest: Option<(f64, Beyond)> = None;
     let mut unfit = JointError::NoArm;
     for (place, wrench) in wrenches.iter().enumerate() {
@@ -287,21 +287,20 @@ pub fn choose(
         };
         let (_, top) = wrench.scale();
         if wrench.holds(setting) {
-            let finer = |held: &Setting| top < wrenches[held.wrench].most;
-            if best.as_ref().is_none_or(finer) {
+            if best.is_none_or(|(held, _)| top < held) {
                 let of_scale = Ratio::one(setting / top);
                 let tolerance = wrench.tolerance();
-                best = Some(Setting { wrench: place, setting, of_scale, tolerance });
+                best = Some((top, Setting { wrench: place, setting, of_scale, tolerance }));
             }
         } else {
             let (miss, beyond) = missed(wrench, place, setting);
-            if nearest.as_ref().is_none_or(|(least, _)| miss < *least) {
+            if nearest.is_none_or(|(least, _)| miss < least) {
                 nearest = Some((miss, beyond));
             }
         }
     }
     match (best, nearest) {
-        (Some(setting), _) => Ok(Choice::Set(setting)),
+        (Some((_, setting)), _) => Ok(Choice::Set(setting)),
         (None, Some((_, beyond))) => Ok(Choice::Beyond(beyond)),
         (None, None) => Err(unfit),
     }
