@@ -3,7 +3,7 @@
 use crate::anneal::{Anneal, Seats};
 use crate::context::{Bench, Gate, Open};
 use crate::contexts::Contexts;
-use crate::patterns::{Pattern, Patterns};
+use crate::patterns::Patterns;
 use crate::state::{State, split};
 use crate::time::Time;
 use crate::watch::{Control, Effort, Progress, StoppedBy, Watch};
@@ -248,21 +248,22 @@ const ROOM_FIRST: usize = 2_000;
 
 fn turns<const W: usize>(open: &Open, watch: &mut Watch<'_>) -> Vec<Share> {
     let gate = Gate::<W>::new(&open.relation);
-    let mut room = ROOM_FIRST;
-    let mut at_least = shares(open, &gate, room);
+    let counting = open.counting();
+    let mut counts = Patterns::new(&counting, &gate, ROOM_FIRST);
+    let mut patterns = Patterns::new(open, &gate, ROOM_FIRST);
+    let mut at_least = shares(open.features, &mut counts, &mut patterns);
     let mut seats = Bench::new(open);
     let mut anneal = Anneal::new(&watch.order, watch.value, watch.effort.seed);
     let first = TURN_FIRST.min((open.len() * open.len()) as u64);
     turn(&mut anneal, &mut seats, watch, first);
-    let mut width = WIDTH_FIRST;
+    let (mut width, mut room) = (WIDTH_FIRST, ROOM_FIRST);
     let fits = |width: usize, room: usize, watch: &Watch<'_>| {
-        let patterns = room * open.features * Pattern::<W>::STATE_BYTES;
+        let patterns = 2 * room * open.features * Patterns::<W>::STATE_BYTES;
         Contexts::<W>::bytes(open.len(), width) + patterns <= watch.effort.bytes
     };
     while !watch.over() && fits(width, room, watch) {
         let before = watch.moves;
-        let mut patterns = Patterns::new(open, &gate, room, watch);
-        watch.raise(patterns.rest(&[0; W], &open.start));
+        patterns.join(watch);
         if watch.over() {
             break;
         }
@@ -274,12 +275,13 @@ fn turns<const W: usize>(open: &Open, watch: &mut Watch<'_>) -> Vec<Share> {
         if passed.complete {
             watch.raise(passed.bound);
         }
-        width *= GROWS;
-        room *= GROWS;
+        (width, room) = (width * GROWS, room * GROWS);
         let spent = watch.moves - before;
-        turn(&mut anneal, &mut seats, watch, spent.max(first));
+        turn(&mut anneal, &mut seats, watch, (spent / 2).max(first));
         if !watch.over() {
-            at_least = more(&at_least, &shares(open, &gate, room));
+            patterns.grow(room);
+            counts.grow(room);
+            at_least = shares(open.features, &mut counts, &mut patterns);
         }
     }
     turn(&mut anneal, &mut seats, watch, u64::MAX / 2);
@@ -294,21 +296,14 @@ fn turn(anneal: &mut Anneal, seats: &mut impl Seats, watch: &mut Watch<'_>, move
 }
 
 /// Feature by feature: how often it has to change, and for how long.
-fn shares<const W: usize>(open: &Open, gate: &Gate<W>, room: usize) -> Vec<Share> {
-    let counting = open.counting();
-    let least = |open: &Open, feature: usize| {
-        Pattern::new(open, gate, &[feature], room).rest(&[0; W], &open.start)
+fn shares<const W: usize>(
+    features: usize,
+    counts: &mut Patterns<'_, W>,
+    patterns: &mut Patterns<'_, W>,
+) -> Vec<Share> {
+    let one = |feature: usize| Share {
+        changes: u32::try_from(counts.of_feature(feature)).unwrap_or(u32::MAX),
+        time: Time::seconds(patterns.of_feature(feature)),
     };
-    (0..open.features)
-        .map(|feature| Share {
-            changes: u32::try_from(least(&counting, feature)).unwrap_or(u32::MAX),
-            time: Time::seconds(least(open, feature)),
-        })
-        .collect()
-}
-
-fn more(some: &[Share], others: &[Share]) -> Vec<Share> {
-    let both = some.iter().zip(others);
-    both.map(|(a, b)| Share { changes: a.changes.max(b.changes), time: a.time.max(b.time) })
-        .collect()
+    (0..features).map(one).collect()
 }
