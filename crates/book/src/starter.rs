@@ -169,6 +169,158 @@ friction = ""
 # What the maker of the stand rates it for, as in "1000 kg".
 rating = """#;
 
+const JOINTS: &str = r#"
+# The unit your torque wrenches read: "N m", "kgf m" or "lbf ft".
+[units]
+torque = ""
+
+# Your torque wrenches: copy the block for each.
+[[wrench]]
+# As in "small click wrench".
+name = ""
+# Its scale, as in "5 N m" and "25 N m".
+from = ""
+to = ""
+# From the middle of the grip to the square, as in "420 mm": needed where an extension is.
+length = ""
+# "click" or "beam", and how far off it may be, as in "4 %".
+kind = ""
+tolerance = ""
+
+# The joints: copy the block for each.
+[[joint]]
+# A short name in small letters, with hyphens, as in "hub-cover"; other rows call it by that. With
+# side = "each" the row stands for two joints, hub-cover-left and hub-cover-right.
+id = ""
+# In words, as in "hub cover to body".
+name = ""
+# "each", "left", "right" or "none".
+side = ""
+# As in "M10x1.5", and the class on the bolt's head, as in "8.8".
+thread = ""
+class = ""
+# How many bolts; where there are several, one point for each, seen from their heads, as in
+# ["-48, 32 mm", "48, 32 mm", "48, -32 mm", "-48, -32 mm"]: it gives the order to tighten in.
+count = ""
+layout = []
+# As the manual prints it, in its own unit, as in "4.4 kgf m"; or leave it blank and copy the
+# manual's rows, [[spec]] with what = "torque" and joint = "hub-cover".
+torque = ""
+torque_source = ""
+# Thread and head as the list assumes them and as they are now: "dry", "oiled", "zinc-dry",
+# "zinc-oiled", "phosphate-oiled", "cadmium", "greased", "moly", "graphite" or "unknown".
+list_surface = ""
+surface = ""
+# What the bolts were plated with since, as in "zinc", or "none"; and whether the plater gave a
+# record of how it was done, true or false without quotes.
+plated = ""
+process_record = ""
+# How the arm has to stand when it is tightened for good: "any", "hang", "stop bolt clear", "ride"
+# (most rubber bushes) or "wheels down".
+position = ""
+# "friction", if clamped faces carry the load: then what they must hold, as in "2500 N".
+kind = ""
+load = ""
+# "nut", "washer", "cotter", "compound" or "none"; and true or false: is something in it meant to
+# be used once only, and has it been used?
+locking = ""
+one_time = ""
+reused = ""
+# If the wrench alone does not get there: how far the extension reaches, as in "60 mm", its angle
+# to the wrench, and the wrench from grip to square.
+adapter = ""
+adapter_angle = ""
+wrench_arm = ""
+# "brake", "wheel", "steering" or "none": what its failure would cost.
+safety = ""
+caution = ""
+
+# What was done to a bolt: copy the block for each, later ones below earlier ones.
+[[bolt]]
+# As in "hub-cover-left", and which bolt of it, from 1.
+joint = ""
+bolt = ""
+# "open", "snug", "torqued" or "paint-marked".
+state = ""
+# For a torque: to what, with which wrench, the arm at which position, and when.
+value = ""
+wrench = ""
+position = ""
+date = """#;
+
+const STEPS: &str = r#"
+# The parts: copy the block for each.
+[[part]]
+# As in "plate"; side as with joints.
+id = ""
+name = ""
+side = ""
+# "on the bench", "fitted" or "out"; what is out is back so many days after the calendar's start.
+state = ""
+back_in_days = ""
+# Of what reaches from body to arm: "damper", "half-shaft", "hose", "cable" or "stop bolt".
+spans = ""
+note = ""
+
+# The steps: copy the block for each. Their order here does not matter.
+[[step]]
+# As in "plate-on"; side as with joints.
+id = ""
+# "before strip-down", "strip-down", "inspect and order", "dry run", "assembly", "brakes",
+# "on the wheels" or "bedding-in".
+phase = ""
+# What to do, and when it is done well.
+words = ""
+side = ""
+# Where you stand, as in "left rear" or "bench"; where side = "each", "rear" or "under" will do.
+station = ""
+# How long it takes, and how many people.
+minutes = ""
+people = ""
+# "clean", "dry" or "greasy"; and what is in the hand, as in "torque wrench". Blank: no matter.
+hands = ""
+tool = ""
+# How the arm has to stand: "any", "bar out", "hang", "stop bolt clear", "ride" or "wheels down";
+# or a plate angle in arm_at.
+arm = ""
+arm_at = ""
+# Ids of the parts it uses. Where both rows are for each side, "plate" means the same side's; else
+# write "plate-left", "plate-right" or "plate-both".
+needs = []
+# What it connects from body to arm, or takes off: words as in a part's `spans`.
+fits = []
+removes = []
+# Ids of the joints it leaves snug or brings to their torque.
+snug = []
+torques = []
+# Ids of the steps it comes after, where nothing above says so already.
+after = []
+# true, without quotes, if it is to be signed before work goes on.
+hold = ""
+# What is lost for good if it is left out.
+reading = ""
+caution = ""
+# Phase in which it is done instead, if the arm cannot stand so on the stands.
+place = ""
+
+# What changing costs, in whole minutes without a unit.
+[changeover]
+# To another place, raising or lowering an arm, washing, another tool.
+walk = ""
+jack = ""
+wash = ""
+tool = ""
+# Ways that take another time, as in [["left rear", "right rear", 2]].
+walk_between = []
+
+[calendar]
+# The first day, as in "1964-05-04".
+start = ""
+# When you work: day, beginning, minutes, as in ["Mon 19:00 180", "Sat 09:00 420 every 2"].
+sessions = []
+# Days on which a second person comes, as in ["Sat"].
+helper = []"#;
+
 /// What stands above a section.
 struct Section {
     path: &'static str,
@@ -243,6 +395,10 @@ pub fn starter() -> String {
             _ => {}
         }
     }
+    rule("The joints: settings, order, and what is still open", &mut out);
+    block(JOINTS, &mut out);
+    rule("The work: its order, and when it is done", &mut out);
+    block(STEPS, &mut out);
     out
 }
 

@@ -11,7 +11,7 @@ use super::{Line, Reader};
 use crate::car_file::{Entry, same_name};
 use crate::problem::{ProblemKind, cut};
 use axlewright_quantity::Side;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use toml::de::{DeTable, DeValue};
 
 /// Of this many names that mean nothing the nearest is looked for: it takes time, and a file with
@@ -109,11 +109,13 @@ pub(super) struct Ids {
     steps: Written,
     joint_names: Vec<String>,
     wrench_names: Vec<String>,
+    /// Words of the lines that are not TOML. A name among them may be that of a row.
+    lost: BTreeSet<String>,
     guesses: usize,
 }
 
 impl Ids {
-    pub(super) fn of(document: &DeTable<'_>) -> Self {
+    pub(super) fn of(document: &DeTable<'_>, lost: &str) -> Self {
         let texts = |rows: &str, key: &str| -> Vec<(String, Whose)> {
             let rows = document.get(rows).and_then(|rows| rows.get_ref().as_array());
             let tables = rows.into_iter().flatten().filter_map(|row| row.get_ref().as_table());
@@ -136,6 +138,7 @@ impl Ids {
             steps: written("step"),
             joint_names: names("joint", "name"),
             wrench_names: names("wrench", "name"),
+            lost: lost.split(|c| !is_id(c)).filter(|w| !w.is_empty()).map(str::to_owned).collect(),
             guesses: 0,
         }
     }
@@ -367,6 +370,10 @@ impl Reader<'_> {
 
     fn unknown_id(&mut self, key: &str, entry: &Entry<String>, named: Named) {
         let given = entry.value.trim();
+        let bare = ENDINGS.iter().find_map(|(end, _)| given.strip_suffix(end));
+        if [Some(given), bare].into_iter().flatten().any(|id| self.ids.lost.contains(id)) {
+            return;
+        }
         let is = Named::ALL.into_iter().find(|n| self.ids.meant(*n, given).is_some());
         let close = if is.is_some() { None } else { self.close_id(given, named) };
         let all = self.ids.written(named);
@@ -453,6 +460,11 @@ fn as_id(text: &str) -> String {
     }
     out.truncate(out.trim_end_matches('-').len());
     out
+}
+
+/// Whether a character may stand in an id.
+const fn is_id(c: char) -> bool {
+    matches!(c, 'a'..='z' | '0'..='9' | '-')
 }
 
 /// Whether a value is a text with nothing in it.

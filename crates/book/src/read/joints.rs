@@ -133,7 +133,7 @@ fn joint(r: &mut Reader<'_>, row: &Row<'_>) -> Joint {
         torque: row.amount("torque", TORQUE, r),
         torque_source: row.text("torque_source", "workshop manual, section T, p. 3", r),
         list_surface: row.text("list_surface", "dry", r),
-        surface: row.text("surface", "zinc, oiled", r),
+        surface: row.text("surface", "zinc-oiled", r),
         plated: row.text("plated", "zinc", r),
         process_record: row.flag("process_record", r),
         position: row.word("position", Position::OF_JOINTS, Position::from_word, r),

@@ -3,6 +3,7 @@
 mod checks;
 mod ids;
 mod joints;
+mod long;
 mod outline;
 mod rows;
 mod steps;
@@ -56,11 +57,19 @@ pub fn read(text: &str) -> (CarFile, Vec<Problem>) {
     }
     let mended = syntax::mend(text, &mut reader);
     let (document, _) = DeTable::parse_recoverable(&mended);
+    reader.ids = ids::Ids::of(document.get_ref(), &lost(text, &mended));
     reader.document(document.get_ref());
     checks::together(&mut reader);
     let Reader { car, mut problems, .. } = reader;
     problems.sort_by_key(|p| (p.span.start, p.severity, p.span.end));
     (car, problems)
+}
+
+/// What was taken out of the text because it is not TOML.
+fn lost(text: &str, mended: &str) -> String {
+    let pairs = text.bytes().zip(mended.bytes());
+    let kept = pairs.map(|(was, is)| if was == is { b'\n' } else { was }).collect::<Vec<u8>>();
+    String::from_utf8_lossy(&kept).into_owned()
 }
 
 /// The file as it is read.
@@ -98,7 +107,6 @@ impl<'t> Reader<'t> {
         if !document.contains_key("format") {
             self.problem(ProblemKind::NoFormat, 0..0);
         }
-        self.ids = ids::Ids::of(document);
         for (key, value) in document {
             let name: &str = key.get_ref();
             match name {

@@ -29,7 +29,8 @@ const CHANGE_MINUTES: (u32, u32) = (0, 240);
 /// Ways between stations.
 const WAYS: usize = 200;
 /// Stations that lie on no side of the car, so that a step for each side is done there twice.
-const OF_NO_SIDE: &[&str] = &["bench", "shelf", "cabin", "pedals", "nose", "tail", "road"];
+const OF_NO_SIDE: &[&str] =
+    &["bench", "shelf", "cabin", "pedals", "nose", "tail", "road", "round the car"];
 
 const ARM_AT: Limits = Limits { kind: Kind::Angle, low: -45.0, high: 60.0, example: "11 deg" };
 

@@ -5,7 +5,8 @@
 //! worth passing on. The first is reported, its lines are blanked (every byte a space, so that all
 //! places in the text stay what they were), and the text is read again, up to a limit.
 
-use super::Reader;
+use super::long::{Unclosed, unclosed};
+use super::{Reader, all_sections};
 use crate::problem::{ProblemKind, cut};
 use std::ops::Range;
 use toml::de::DeTable;
@@ -16,11 +17,18 @@ const SLIPS: usize = 60;
 /// How many lines a list may span when looking for the one that was not closed.
 const LIST_LINES: usize = 400;
 
+const CLOSE_LONG: &str = "end it with three quotes, or write it on one line in one quote each";
+
 const DUPLICATE: &str = "duplicate key";
 
 /// The text with everything that is not TOML blanked out. The lengths are the same.
 pub(super) fn mend(text: &str, reader: &mut Reader<'_>) -> String {
     let mut mended = text.to_owned();
+    for Unclosed { shown, lost } in unclosed(text, &all_sections()).into_iter().take(SLIPS) {
+        let what = "the three closing quotes are missing".to_owned();
+        reader.problem(ProblemKind::Syntax { what, right: CLOSE_LONG }, shown);
+        mended = blanked(&mended, lost);
+    }
     for pass in 0.. {
         let errors = DeTable::parse_recoverable(&mended).1;
         let slips = errors.iter().filter(|e| !is_duplicate(e));
@@ -224,7 +232,7 @@ fn list_end(text: &str, from: usize) -> usize {
 }
 
 /// `[bar]` or `[[spec]]`, but not a list's `["…`.
-fn is_header(line: &str) -> bool {
+pub(super) fn is_header(line: &str) -> bool {
     let inner = line.strip_prefix("[[").or_else(|| line.strip_prefix('['));
     inner.is_some_and(|r| r.trim_start().starts_with(|c: char| c.is_ascii_alphabetic()))
 }
@@ -242,7 +250,7 @@ fn is_header_like(line: &str) -> bool {
 }
 
 /// `key = …`
-fn is_key(line: &str) -> bool {
+pub(super) fn is_key(line: &str) -> bool {
     line.split_once('=').is_some_and(|(key, _)| {
         let key = key.trim();
         !key.is_empty() && key.bytes().all(|b| b.is_ascii_alphanumeric() || b"_-.".contains(&b))
@@ -338,11 +346,7 @@ fn in_words(message: &str) -> (String, &'static str) {
         ("missing opening quote", "a quote is missing", "quotes stand before and after a value"),
         ("invalid basic string", "the closing quote is missing", "end the value with \""),
         ("invalid literal string", "the closing quote is missing", "end the value with '"),
-        (
-            "invalid multi-line",
-            "the three closing quotes are missing",
-            "begin and end with one quote on one line",
-        ),
+        ("invalid multi-line", "the three closing quotes are missing", CLOSE_LONG),
         ("unexpected leading zero", "the number begins with a zero", "write it without the zero"),
         ("cannot recurse", "too many brackets inside each other", "a list holds plain entries"),
         ("carriage return", "a stray carriage return", "save the file with plain line ends"),
