@@ -511,11 +511,13 @@ fn too_much_and_too_little() {
     };
     let ids = |nm: f64| {
         let demand = demand(nm);
-        [Warning::yield_share(demand), Warning::proof_share(demand)].map(|w| w.map(|w| w.id()))
+        [Warning::yield_share(demand), Warning::proof_share(Class::Bolt8_8, demand)]
+            .map(|w| w.map(|w| w.id()))
     };
     assert_eq!(ids(55.0), [Some("over-yield-share"), None]);
     assert_eq!(ids(45.0), [None, None]);
     assert_eq!(ids(16.0), [None, Some("under-used")]);
+    assert_eq!(Warning::proof_share(Class::Nut8, demand(16.0)), None);
 }
 
 /// Ids are the ten of the list, each once, and every warning says something.
@@ -539,7 +541,7 @@ fn every_warning_speaks() {
         Warning::slip(joint.slip(Force::kn(40.0)).unwrap()),
         Warning::surface(Surface::Dry, Surface::Greased, list, change),
         Warning::yield_share(demand),
-        Warning::proof_share(slight),
+        Warning::proof_share(Class::Bolt8_8, slight),
         Warning::engagement(Into::Iron, short),
         Some(Warning::OneTimePartReused { part: part() }),
         Warning::position(ArmPosition::OnWheels, ArmPosition::Hang),

@@ -45,7 +45,8 @@ pub struct Bolt {
     face: Face,
 }
 
-/// The preload one torque may give.
+/// The preload one torque may give. A most beyond yield, which [`Bolt::demand`] tells, means that
+/// the bolt may stretch before it gets there.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PreloadRange {
     /// At the middle of the friction range, wrench true.

@@ -193,9 +193,10 @@ impl Warning {
         over.then_some(Self::OverYieldShare { demand, most: YIELD_SHARE })
     }
 
-    /// Of a bolt that is hardly tight; from the middle of the friction range.
-    pub fn proof_share(demand: Demand) -> Option<Self> {
-        let under = demand.of_proof < PROOF_SHARE_LEAST;
+    /// Of a bolt that is hardly tight; from the middle of the friction range. Never of a nut known
+    /// by its class alone: how strong the part is on which it sits, nobody has said.
+    pub fn proof_share(class: Class, demand: Demand) -> Option<Self> {
+        let under = demand.of_proof < PROOF_SHARE_LEAST && !class.is_nut();
         under.then_some(Self::UnderUsed { demand, least: PROOF_SHARE_LEAST })
     }
 
