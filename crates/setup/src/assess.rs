@@ -47,6 +47,7 @@ pub fn assess(car: &CarFile) -> Assessment {
     out.gaps.append(&mut stand_gaps);
     out.gaps.append(&mut gaps::of_specs(car, &waiting));
     out.problems.extend(waiting.faults);
+    crate::joints::add(car, &mut out);
     out
 }
 

@@ -11,6 +11,8 @@ pub enum Subject {
     Stand(String),
     /// A step of the work, by its id.
     Step(String),
+    /// A joint, by its id.
+    Joint(String),
 }
 
 /// For findings that exist twice: with the bar on the planned teeth, or as it stands now.

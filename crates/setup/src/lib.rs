@@ -11,6 +11,7 @@ mod engine;
 mod finding;
 mod gaps;
 mod inputs;
+pub mod joints;
 mod look;
 mod model;
 pub mod order;
@@ -43,6 +44,8 @@ pub struct Assessment {
     pub corners: Vec<CornerScene>,
     /// Drawing material for the stands in plan.
     pub supports: Option<SupportScene>,
+    /// Drawing material for the joints with a layout, in the order of the car file.
+    pub joints: Vec<joints::JointScene>,
 }
 
 impl Assessment {

@@ -4,6 +4,7 @@
 
 use axlewright_book::{self as book, Field, SpecWhat, Value};
 use axlewright_mechanics::bar::{Bar, BarError, BarSize};
+use axlewright_mechanics::joints::JointError;
 use axlewright_mechanics::level::{self, LevelError, Shown};
 use axlewright_mechanics::splines::{SplineError, Splines};
 use axlewright_quantity::{Amount, Angle, Corner, Length, Side, Spread, Stress, Torque};
@@ -110,6 +111,9 @@ pub enum QuickError {
     /// About an angle reading.
     #[error(transparent)]
     Level(#[from] LevelError),
+    /// About a joint.
+    #[error(transparent)]
+    Joint(#[from] JointError),
 }
 
 impl QuickError {
@@ -119,6 +123,7 @@ impl QuickError {
             Self::Splines(error) => error.hint(),
             Self::Bar(error) => error.hint(),
             Self::Level(error) => error.hint(),
+            Self::Joint(error) => error.hint(),
         }
     }
 }

@@ -81,6 +81,7 @@ impl Ready<'_> {
             "hands" if changed.time > Time::ZERO => format!("wash: {to} hands"),
             "hands" => format!("{to} hands"),
             "tool" => format!("take: {to}"),
+            "car" => format!("the car {to}"),
             other => format!("{other}: {to}"),
         }
     }
@@ -184,7 +185,12 @@ fn cost(ready: &Ready, plan: &Plan) -> Finding {
 }
 
 fn arc_item(ready: &Ready, link: &Link) -> Item {
+    let between = |task: usize| {
+        ready.work.precedes(link.before, task) && ready.work.precedes(task, link.after)
+    };
+    let implied = (0..ready.work.tasks().len()).any(between);
     Item::Object(vec![
+        ("implied", Item::Flag(implied)),
         ("before", Item::Word(ready.id(link.before))),
         ("after", Item::Word(ready.id(link.after))),
         ("reason", Item::Word(link.arc.reason.word().to_owned())),

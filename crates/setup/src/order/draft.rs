@@ -10,6 +10,7 @@ use super::geometry::Geometry;
 pub(super) const STATION: &str = "station";
 pub(super) const HANDS: &str = "hands";
 pub(super) const TOOL: &str = "tool";
+pub(super) const CAR: &str = "car";
 
 /// The feature for the position of one arm.
 pub(super) const fn arm(side: Side) -> &'static str {
@@ -23,12 +24,14 @@ pub(super) fn draft(car: &CarFile, geometry: &Geometry) -> Draft {
     let fresh = Changeover::default();
     let costs = car.changeover.as_ref().unwrap_or(&fresh);
     let mut features = vec![station(car, costs), hands(costs), tool(car, costs)];
+    features.push(car_feature());
     features.extend(Side::BOTH.map(|side| arm_feature(side, costs)));
     let parts = car.parts.iter().map(|part| {
         let words = part.name.as_ref().map_or(&part.id.value, |name| &name.value);
         Part { id: part.id.value.clone(), words: words.clone() }
     });
     let mut arcs = said(car);
+    arcs.append(&mut past_readings(car));
     arcs.append(&mut holds(car));
     arcs.append(&mut made_available(car));
     arcs.append(&mut geometry.arcs(car));
@@ -102,27 +105,43 @@ fn tool(car: &CarFile, costs: &Changeover) -> Feature {
     }
 }
 
-/// A jack moves an arm between hanging and raised. That the bar comes out, or the car down, is
-/// work of its own steps and no changeover.
+/// Positions of an arm while the car is on stands.
+const ON_STANDS: [Position; 4] =
+    [Position::BarOut, Position::Hang, Position::StopBoltClear, Position::Ride];
+
+/// A jack moves an arm between hanging and raised. With the bar out it is swung by hand, and that
+/// the bar goes in is work of its own steps, so between those two there is no changeover.
 fn arm_feature(side: Side, costs: &Changeover) -> Feature {
-    let jack = minutes(costs.jack.as_ref());
-    let jacked = [Position::Hang, Position::StopBoltClear, Position::Ride];
-    let pairs = jacked.iter().flat_map(|from| jacked.iter().map(move |to| (*from, *to)));
-    let costs = pairs.filter(|(from, to)| from != to).map(|(from, to)| Change {
+    let by_hand = [(Position::BarOut, Position::Hang), (Position::Hang, Position::BarOut)];
+    let free = by_hand.map(|(from, to)| Change {
         from: from.word().to_owned(),
         to: to.word().to_owned(),
-        time: jack,
+        time: Time::ZERO,
     });
-    let values = Position::ALL.iter().filter(|p| **p != Position::Any);
     Feature {
         name: arm(side).to_owned(),
-        change: "jack move".to_owned(),
-        changes: "jack moves".to_owned(),
-        values: values.map(|position| position.word().to_owned()).collect(),
+        change: format!("jack move on the {side}"),
+        changes: format!("jack moves on the {side}"),
+        values: ON_STANDS.map(|position| position.word().to_owned()).to_vec(),
         start: None,
-        // A way round by "bar out" or "wheels down" must not be cheaper than the jack.
-        otherwise: jack,
-        costs: costs.collect(),
+        otherwise: minutes(costs.jack.as_ref()),
+        costs: free.to_vec(),
+    }
+}
+
+const STANDS: &str = "on stands";
+const WHEELS: &str = "on its wheels";
+
+/// Car on stands or on its wheels: the steps that put it there carry the time.
+fn car_feature() -> Feature {
+    Feature {
+        name: CAR.to_owned(),
+        change: "time up or down".to_owned(),
+        changes: "times up or down".to_owned(),
+        values: vec![STANDS.to_owned(), WHEELS.to_owned()],
+        start: None,
+        otherwise: Time::ZERO,
+        costs: Vec::new(),
     }
 }
 
@@ -137,16 +156,21 @@ fn task(step: &Step) -> Task {
     if let Some(tool) = &step.tool {
         task = task.at(TOOL, &tool.value);
     }
-    if let Some(position) = step.arm.filter(|position| *position != Position::Any) {
-        for side in step.side.map_or(Side::BOTH.to_vec(), |side| vec![side]) {
-            task = task.at(arm(side), position.word());
+    match step.arm {
+        None | Some(Position::Any) => {}
+        Some(Position::WheelsDown) => task = task.at(CAR, WHEELS),
+        Some(position) => {
+            task = task.at(CAR, STANDS);
+            for side in step.side.map_or(Side::BOTH.to_vec(), |side| vec![side]) {
+                task = task.at(arm(side), position.word());
+            }
         }
     }
     for part in &step.needs {
         task = task.with(&part.value);
     }
     task.people = step.people.as_ref().and_then(|p| u8::try_from(p.value).ok()).unwrap_or(1);
-    if step.reading.is_some() || step.hold {
+    if only_reads(step) {
         task.undo = Undo::Nothing;
     }
     task
@@ -167,8 +191,42 @@ fn said(car: &CarFile) -> Vec<Arc> {
         for earlier in &step.after {
             let words = format!("line {}: `{}` is said to come first", step.line, earlier.value);
             let mut arc = Arc::new(&earlier.value, &step.id.value, Reason::Said, &words);
-            arc.holds = car.step(&earlier.value).is_some_and(|before| rests(before, step));
+            // Nothing rests on a reading: what it read does, see `past_readings`.
+            let before = car.step(&earlier.value);
+            arc.holds = before.is_some_and(|before| !only_reads(before) && rests(before, step));
             arcs.push(arc);
+        }
+    }
+    arcs
+}
+
+/// Whether a step leaves nothing in place.
+const fn only_reads(step: &Step) -> bool {
+    step.reading.is_some() || step.hold
+}
+
+/// A step after a reading rests on what the reading was of, where that is on its own side: the
+/// plate goes on, is read, and the arm is bolted to it.
+fn past_readings(car: &CarFile) -> Vec<Arc> {
+    let mut arcs = Vec::new();
+    for step in car.steps.iter().filter(|step| !only_reads(step)) {
+        let mut seen: Vec<&str> = Vec::new();
+        let mut behind: Vec<&Entry<String>> = step.after.iter().collect();
+        while let Some(id) = behind.pop() {
+            let fresh = !seen.contains(&id.value.as_str());
+            let Some(earlier) = car.step(&id.value).filter(|_| fresh) else { continue };
+            seen.push(&id.value);
+            if only_reads(earlier) {
+                behind.extend(&earlier.after);
+            } else if rests(earlier, step) && step.after.iter().all(|a| a.value != id.value) {
+                let words = format!(
+                    "`{}` rests on `{}`, with a reading between them",
+                    step.id.value, id.value
+                );
+                let mut arc = Arc::new(&id.value, &step.id.value, Reason::Said, &words);
+                arc.holds = true;
+                arcs.push(arc);
+            }
         }
     }
     arcs

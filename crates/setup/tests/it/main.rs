@@ -2,6 +2,7 @@
 
 mod gaps;
 mod larch;
+mod order;
 mod quick;
 mod rungs;
 mod wild;
@@ -10,13 +11,13 @@ use axlewright_quantity::{Amount, Corner};
 use axlewright_setup::{Assessment, Finding, Item, State, Subject, assess};
 
 /// The demo's car file.
-pub const LARCH: &str = include_str!("../../../../examples/larch-1300/car.toml");
+pub(crate) const LARCH: &str = include_str!("../../../../examples/larch-1300/car.toml");
 
-pub const LEFT: Subject = Subject::Corner(Corner::LeftRear);
-pub const RIGHT: Subject = Subject::Corner(Corner::RightRear);
+pub(crate) const LEFT: Subject = Subject::Corner(Corner::LeftRear);
+pub(crate) const RIGHT: Subject = Subject::Corner(Corner::RightRear);
 
 /// Reads a car file that must be without errors, and assesses it.
-pub fn assessed(text: &str) -> Assessment {
+pub(crate) fn assessed(text: &str) -> Assessment {
     let (car, problems) = axlewright_book::read(text);
     let errors: Vec<_> =
         problems.iter().filter(|p| p.severity == axlewright_book::Severity::Error).collect();
@@ -24,13 +25,18 @@ pub fn assessed(text: &str) -> Assessment {
     assess(&car)
 }
 
-pub fn finding<'a>(out: &'a Assessment, id: &str, of: &Subject, at: Option<State>) -> &'a Finding {
+pub(crate) fn finding<'a>(
+    out: &'a Assessment,
+    id: &str,
+    of: &Subject,
+    at: Option<State>,
+) -> &'a Finding {
     let found = |f: &&Finding| f.id == id && f.of.as_ref() == Some(of) && f.at == at;
     out.findings.iter().find(found).unwrap_or_else(|| panic!("no {id} of {of:?} at {at:?}"))
 }
 
 /// The number at a path inside a finding's value: `""` for the value itself.
-pub fn number(value: &Item, path: &str) -> Amount {
+pub(crate) fn number(value: &Item, path: &str) -> Amount {
     let item = path.split('.').filter(|p| !p.is_empty()).fold(value, |item, part| {
         match part.parse::<usize>() {
             Ok(at) => &item.items()[at],
@@ -42,7 +48,7 @@ pub fn number(value: &Item, path: &str) -> Amount {
 
 /// The demo's car file with one key's line taken out. Keys that run over several lines end at the
 /// closing bracket.
-pub fn without(text: &str, path: &str) -> String {
+pub(crate) fn without(text: &str, path: &str) -> String {
     let (section, key) = path.rsplit_once('.').unwrap();
     let mut inside = false;
     let mut skipping = false;

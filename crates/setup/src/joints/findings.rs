@@ -1,0 +1,175 @@
+//! The findings of one joint, but for how far its bolts are.
+
+use axlewright_book::{JointKind, Locking, Position, Safety};
+use axlewright_mechanics::joints::Order;
+use axlewright_quantity::Length;
+
+use super::case::Case;
+use super::warnings::{self, Found};
+use super::{finding, setting, words};
+use crate::finding::{Finding, Input, Item, Why};
+
+/// Adds what can be said of a joint.
+pub(super) fn add(case: &Case, warned: &[Found], out: &mut Vec<Finding>) {
+    let mut put = |id, value, why| out.push(finding(id, case.of.as_ref(), value, why));
+    let (value, why) = caution(case);
+    put("joint.caution", value, why);
+    if let Some(position) = case.position {
+        put("joint.position", words(position.word()), position_why(case, position));
+    }
+    if let Some(listed) = &case.listed {
+        put("joint.setting", setting::item(case, listed), setting::why(case, listed));
+    }
+    if let Some((value, why)) = order(case) {
+        put("joint.order", value, why);
+    }
+    put("joint.warning", warnings::item(warned), warnings::why(case, warned));
+    if let (Some(strain), Some(listed)) = (&case.strain, &case.listed) {
+        put("joint.preload", strain.preload(), strain.why_preload(case, listed));
+        if let Some(value) = strain.utilisation() {
+            put("joint.utilisation", value, strain.why_utilisation(case, listed));
+        }
+    }
+}
+
+/// What stands before every joint.
+pub(super) const MANUAL_FIRST: &str = "The maker's manual decides on torque, order and position; \
+    what is computed here is information.";
+
+/// Cautions, the owner's own first.
+pub(super) fn cautions(case: &Case) -> Vec<String> {
+    let mut all: Vec<String> = case.caution.iter().cloned().collect();
+    let safety = match case.safety {
+        Some(Safety::Brake) => {
+            "Brake: a competent person checks this joint, and the brakes are proven standing \
+             before the car moves."
+        }
+        Some(Safety::Wheel) => {
+            "Wheel: if this joint lets go, a wheel is lost. A second person reads the wrench; it \
+             is looked at again after the first kilometres."
+        }
+        Some(Safety::Steering) => {
+            "Steering: if this joint lets go, the car cannot be steered. A competent person checks \
+             it before the car moves."
+        }
+        Some(Safety::None) | None => "",
+    };
+    all.push(safety.to_owned());
+    if case.kind == Some(JointKind::Friction) {
+        all.push(
+            "Held by friction: bare, clean, dry faces. Paint or grease under a clamp creeps."
+                .to_owned(),
+        );
+    }
+    if case.locking == Some(Locking::Cotter) {
+        all.push("A cotter locks it: a new one, never an old one bent back.".to_owned());
+    }
+    all.push(MANUAL_FIRST.to_owned());
+    all.retain(|caution| !caution.is_empty());
+    all
+}
+
+fn caution(case: &Case) -> (Item, Why) {
+    let value = Item::List(cautions(case).into_iter().map(Item::Word).collect());
+    let why = Why {
+        words: "Before a wrench is set. Where the manual or local rules say otherwise, they hold."
+            .to_owned(),
+        formula: "none: rules, not figures",
+        source: "common practice, no source; the owner's own words where the car file has them",
+        inputs: Vec::new(),
+    };
+    (value, why)
+}
+
+fn position_why(case: &Case, position: Position) -> Why {
+    let words = match position {
+        Position::Any | Position::BarOut => {
+            "Final torque in any arm position: by the car file nothing in this joint turns with \
+             the arm."
+        }
+        Position::Hang => "Final torque with the arm hanging under what is fitted; snug till then.",
+        Position::StopBoltClear => {
+            "Final torque with the arm raised until the plate keeps clear of the stop bolt; snug \
+             till then."
+        }
+        Position::Ride => {
+            "Final torque with the arm at the ride angle, loaded or not; snug till then. A rubber \
+             bush clamped at any other angle stays twisted on the road: it pulls at the arm and \
+             tears."
+        }
+        Position::WheelsDown => {
+            "Final torque with the wheels on the floor; snug till then. A pull this hard takes a \
+             car off its stands."
+        }
+    };
+    Why {
+        words: words.to_owned(),
+        formula: "none: stated by the car file",
+        source: "the joint's row; reasons are common practice, no source",
+        inputs: vec![input("arm position", None, &case.from)],
+    }
+}
+
+fn input(name: &str, value: Option<Length>, from: &str) -> Input {
+    let (name, from) = (name.to_owned(), from.to_owned());
+    Input { name, value: value.map(Into::into), u: None, from, share: None }
+}
+
+/// Tightening order: of the layout, or of so few bolts that it does not matter.
+fn order(case: &Case) -> Option<(Item, Why)> {
+    let count = |number: usize| Item::Count(i64::try_from(number).unwrap_or(i64::MAX), "bolt");
+    let (bolts, off, crookedness, exact, said) = match (&case.layout, case.count) {
+        (Some(layout), _) => {
+            let order = layout.order();
+            let said = order_words(&order);
+            let numbers = order.bolts.iter().map(|bolt| count(bolt + 1)).collect();
+            let off = order.off_middle.iter().map(|off| Item::leaf(*off)).collect();
+            (numbers, Item::List(off), Item::leaf(order.crookedness), order.exact, said)
+        }
+        (None, Some(few @ 1..=2)) => {
+            let numbers = (1..=usize::try_from(few).unwrap_or(1)).map(count).collect();
+            let said = match few {
+                1 => "One bolt: no order to keep.".to_owned(),
+                _ => "Two bolts, turn about: neither order is better.".to_owned(),
+            };
+            (numbers, Item::Nothing, Item::Nothing, true, said)
+        }
+        _ => return None,
+    };
+    let value = Item::Object(vec![
+        ("bolts", Item::List(bolts)),
+        ("off_middle", off),
+        ("crookedness", crookedness),
+        ("exact", Item::Flag(exact)),
+    ]);
+    let why = Why {
+        words: said,
+        formula: "least Σ e, e from the middle of all bolts to the middle of those tight; then the \
+                  least k·e, one after the other",
+        source: "own derivation, docs/method.md, joints; opposite pairs from the middle outwards: \
+                 common practice, no source",
+        inputs: vec![input("places of the bolts", None, &case.from)],
+    };
+    Some((value, why))
+}
+
+fn order_words(order: &Order) -> String {
+    let names: Vec<String> = order.bolts.iter().map(|bolt| (bolt + 1).to_string()).collect();
+    let furthest = order.off_middle.iter().copied().fold(Length::ZERO, Length::max);
+    let how = if order.exact {
+        "No order holds the plate straighter while it is drawn down.".to_owned()
+    } else {
+        format!(
+            "A good order, not proven the best: {:.0} mm of crookedness, no order has less than \
+             {:.0} mm.",
+            order.crookedness.to_mm(),
+            order.least.to_mm()
+        )
+    };
+    format!(
+        "Bolts {} in every pass, the last pass round again until none moves. The clamping force \
+         strays at most {:.0} mm from the middle. {how} Where the manual gives an order, it holds.",
+        names.join(" – "),
+        furthest.to_mm()
+    )
+}
