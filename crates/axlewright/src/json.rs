@@ -122,6 +122,8 @@ fn subject(of: Option<&Subject>) -> Value {
         None => Value::Null,
         Some(Subject::Corner(corner)) => json!({ "corner": corner.code() }),
         Some(Subject::Stand(name)) => json!({ "stand": name }),
+        Some(Subject::Step(id)) => json!({ "step": id }),
+        Some(Subject::Joint(id)) => json!({ "joint": id }),
     }
 }
 

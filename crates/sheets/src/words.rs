@@ -120,6 +120,8 @@ pub(crate) fn subject(subject: &Subject) -> String {
     match subject {
         Subject::Corner(c) => corner(*c).to_owned(),
         Subject::Stand(name) => format!("stand {name}"),
+        Subject::Step(id) => format!("step {id}"),
+        Subject::Joint(id) => format!("joint {id}"),
     }
 }
 

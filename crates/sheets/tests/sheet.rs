@@ -13,7 +13,9 @@ fn at(html: &str, text: &str) -> usize {
 fn mark(finding: &Finding) -> String {
     let of = match &finding.of {
         Some(Subject::Corner(corner)) => format!(" data-of=\"{corner}\""),
-        Some(Subject::Stand(name)) => format!(" data-of=\"{name}\""),
+        Some(Subject::Stand(name) | Subject::Step(name) | Subject::Joint(name)) => {
+            format!(" data-of=\"{name}\"")
+        }
         None => String::new(),
     };
     let state = match finding.at {

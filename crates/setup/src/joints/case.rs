@@ -131,8 +131,18 @@ pub(super) fn surface(text: &str) -> Result<Surface, JointError> {
 /// known to come without one counts as coming with it: that is the safe side.
 pub(super) fn is_electroplated(text: &str) -> bool {
     const WITHOUT: [&str; 12] = [
-        "none", "no", "not plated", "bare", "black", "paint", "oil", "phosph", "zinc flake",
-        "hot dip", "hot-dip", "dip",
+        "none",
+        "no",
+        "not plated",
+        "bare",
+        "black",
+        "paint",
+        "oil",
+        "phosph",
+        "zinc flake",
+        "hot dip",
+        "hot-dip",
+        "dip",
     ];
     let text = text.trim().to_lowercase();
     !WITHOUT.iter().any(|word| text.starts_with(word))

@@ -174,7 +174,8 @@ impl Waiting {
     /// Notes that the manual's rows do not give one torque.
     pub(super) fn torque_rows(&mut self, joint: &Joint, why: &str, rows: &[&Spec]) {
         let measure = format!("{}: torque, {why}", plain_name(joint));
-        let how = "Compare the pages and the part on the car; keep the row that fits, with its page.";
+        let how =
+            "Compare the pages and the part on the car; keep the row that fits, with its page.";
         let blocks = if joint.torque.is_some() { Vec::new() } else { SETTING.to_vec() };
         let rows = rows.iter().map(|row| gap_row(row)).collect();
         self.need(joint, Key::Torque.word(), measure, how, blocks, rows);
@@ -228,8 +229,14 @@ impl Waiting {
 
     fn of_wrenches(&mut self, id: String, measure: String, how: &str) {
         let blocks = vec!["joint.setting"];
-        let gap =
-            Gap { id: id.clone(), of: None, measure, how: how.to_owned(), blocks, rows: Vec::new() };
+        let gap = Gap {
+            id: id.clone(),
+            of: None,
+            measure,
+            how: how.to_owned(),
+            blocks,
+            rows: Vec::new(),
+        };
         self.needs.push(Need { line: 0, id, joints: Vec::new(), gap });
     }
 

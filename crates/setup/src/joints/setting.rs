@@ -7,8 +7,8 @@ use axlewright_mechanics::joints::{JointError, Wrench};
 use axlewright_quantity::{Amount, Angle, Length, Ratio, Torque};
 
 use super::case::{Case, Listed};
-use super::wrenches::Owned;
 use super::words;
+use super::wrenches::Owned;
 use crate::finding::{Input, Item, Leaf, Why};
 
 /// What the wrenches at hand answer.
@@ -86,8 +86,7 @@ pub(super) fn in_unit(torque: Torque, unit: TorqueUnit) -> String {
 pub(super) fn item(case: &Case, listed: &Listed) -> Item {
     let reach = case.reach.as_ref();
     let unit = case.read_in(reach);
-    let torque =
-        Leaf { value: listed.torque.into(), u: None, written: listed.written.clone() };
+    let torque = Leaf { value: listed.torque.into(), u: None, written: listed.written.clone() };
     let (wrench, setting, of_scale, tolerance, arm) = match reach {
         Some(Reach::Set { owned, setting, of_scale, arm }) => {
             let arm = arm.filter(|_| case.adapter.is_some());
@@ -124,7 +123,9 @@ fn passes(case: &Case, listed: &Listed) -> Item {
             Some(Reach::Set { owned, .. }) => {
                 let alone = Case { wrenches: std::slice::from_ref(*owned), ..case.clone() };
                 match alone.chosen(pass.torque) {
-                    Ok(Some(Reach::Set { setting, .. })) => Some((Some(owned.name.clone()), setting, owned.unit)),
+                    Ok(Some(Reach::Set { setting, .. })) => {
+                        Some((Some(owned.name.clone()), setting, owned.unit))
+                    }
                     _ => None,
                 }
             }
@@ -138,9 +139,9 @@ fn passes(case: &Case, listed: &Listed) -> Item {
             _ => None,
         };
         let found = same().or_else(other);
-        let reading = found.as_ref().map(|(_, setting, unit)| {
-            words(in_unit(*setting, unit.unwrap_or(case.unit)))
-        });
+        let reading = found
+            .as_ref()
+            .map(|(_, setting, unit)| words(in_unit(*setting, unit.unwrap_or(case.unit))));
         let wrench = found.as_ref().and_then(|(name, _, _)| name.clone());
         Item::Object(vec![
             ("share", Item::leaf(if is_last { Ratio::one(1.0) } else { pass.share })),

@@ -120,7 +120,8 @@ fn of_bolt(case: &Case, now: &BoltNow) -> Vec<Forbids> {
             }
             _ if arm_position(must).is_none() => {}
             _ => {
-                let words = format!("torqued, and no row says how the arm stood; it must be `{must}`");
+                let words =
+                    format!("torqued, and no row says how the arm stood; it must be `{must}`");
                 forbid("position-not-said", words);
             }
         }

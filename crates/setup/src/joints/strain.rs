@@ -177,6 +177,10 @@ impl Strain {
         let most = self.demand.map(|demands| demands.most);
         let percent = |share: Option<Ratio>| share.map_or(f64::NAN, |share| share.to_percent());
         let class = case.class.map_or("", |class| class.name());
+        let over = most.filter(|demand| Ratio::one(1.0) < demand.of_yield).map_or("", |_| {
+            " So much would stretch it for good: if it turns on and the torque no longer rises, \
+             stop and renew it."
+        });
         let nut = case.class.filter(|class| class.is_nut()).map_or("", |_| {
             " Only the nut's class is known: taken is the strongest bolt it is made for, so the \
              true share may be higher."
@@ -185,7 +189,7 @@ impl Strain {
             words: format!(
                 "Pull and twist together reach {:.0} % of the yield of class {class}, {:.0} % if it \
                  rubs as little as it may; the pull alone is {:.0} % of the proof load. Aimed at is \
-                 under 90 % of yield and over 40 % of proof.{nut}",
+                 under 90 % of yield and over 40 % of proof.{over}{nut}",
                 percent(middle.map(|demand| demand.of_yield)),
                 percent(most.map(|demand| demand.of_yield)),
                 percent(middle.map(|demand| demand.of_proof)),

@@ -65,7 +65,8 @@ pub(super) fn found(case: &Case, wrong: &[(u32, Position)]) -> Result<Vec<Found>
         }
         if let Some(demands) = strain.demand {
             all.extend(Warning::yield_share(demands.middle).map(Found::from));
-            all.extend(Warning::proof_share(demands.middle).map(Found::from));
+            let under = |class| Warning::proof_share(class, demands.middle);
+            all.extend(case.class.and_then(under).map(Found::from));
         }
     }
     if let Some((into, engagement)) = case.engagement {

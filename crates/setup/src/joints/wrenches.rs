@@ -1,8 +1,8 @@
 //! The torque wrenches the owner has.
 
 use axlewright_book::{self as book, CarFile, Entry, TorqueUnit};
-use axlewright_mechanics::joints::wrench::{self, WrenchKind};
 use axlewright_mechanics::joints::Wrench;
+use axlewright_mechanics::joints::wrench::{self, WrenchKind};
 use axlewright_quantity::{Amount, Length, Ratio, Torque};
 
 use super::gaps::Waiting;

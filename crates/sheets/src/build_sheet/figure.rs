@@ -80,7 +80,7 @@ fn line(finding: &Finding, name: Name, class: &str) -> Markup {
 fn code(subject: &Subject) -> &str {
     match subject {
         Subject::Corner(corner) => corner.code(),
-        Subject::Stand(name) => name,
+        Subject::Stand(name) | Subject::Step(name) | Subject::Joint(name) => name,
     }
 }
 

@@ -490,6 +490,7 @@ pub fn complete() -> Assessment {
         problems: Vec::new(),
         corners: Side::BOTH.map(|side| corner(Corner::rear(side))).to_vec(),
         supports: Some(supports()),
+        ..Default::default()
     }
 }
 
