@@ -75,9 +75,9 @@ fn difference(out: &mut Assessment, [left, right]: [&Inputs; 2]) {
         value,
         why: crate::Why {
             words: format!(
-                "Unloaded, the left plate stands {:.1}° {} than the right. This difference is surer \
-                 than either angle: with one gauge read the same way round, its own error drops \
-                 out.",
+                "Unloaded, the left plate stands {:.1}° {} than the right. This difference is \
+                 surer than either angle: with one gauge read the same way round, its own error \
+                 drops out.",
                 apart.abs(),
                 if 0.0 < apart { "further tail down" } else { "less tail down" },
             ),

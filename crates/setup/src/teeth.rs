@@ -146,7 +146,7 @@ pub(crate) fn choices(bench: &mut Bench) {
     let recipe = Recipe {
         id: "index.choices",
         at: None,
-        formula: "change = 360°·(p/N_i + q/N_o), p teeth at the anchor, q at the plate, + tail down",
+        formula: "change = 360°·(p/N_i + q/N_o), p teeth at anchor, q at plate, + tail down",
         source: "arithmetic, all moves searched; docs/method.md, splines",
     };
     if bench.plain(|look| Some(is_screw(look))) == Some(true) {

@@ -328,13 +328,11 @@ fn words(item: &Item) -> String {
     ] {
         if let Some((word, angle)) = verdict(name) {
             let angle = angle.and_then(|a| a.amount()).and_then(|a| Angle::try_from(a).ok());
-            said.push(format!("{words} ({}) it {word}", deg(angle.unwrap_or(Angle::ZERO), 1)));
+            let word = if word == "try it" { word } else { format!("it {word}") };
+            said.push(format!("{words} ({}) {word}", deg(angle.unwrap_or(Angle::ZERO), 1)));
         }
     }
-    let text = said
-        .join("; ")
-        .replace("it try it", "try it")
-        .replace("it does not fit", "it does not fit");
+    let text = said.join("; ");
     let mut letters = text.chars();
     match letters.next() {
         Some(first) => first.to_uppercase().chain(letters).chain(['.']).collect(),

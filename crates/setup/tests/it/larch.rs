@@ -51,8 +51,8 @@ fn figures_agree_with_an_independent_program() {
     }
 }
 
-/// Linear propagation against 800 draws. Their own scatter is 1/√(2·799) = 2.5 %; 9 % leaves three of
-/// those and what the second order adds (the stop bolt's edge is curved).
+/// Linear propagation against 800 draws. Their own scatter is 1/√(2·799) = 2.5 %; 9 % leaves three
+/// of those and what the second order adds (the stop bolt's edge is curved).
 #[test]
 fn uncertainties_agree_with_drawing_the_inputs() {
     let out = assessed(LARCH);
@@ -137,7 +137,9 @@ fn every_finding_is_there_for_both_corners() {
         window.stop-bolt window.damper window.hose window.cable window.half-shaft \
         window.plate-bend damper.rings ride.stick travel";
     let twice = "hang.plate hang.arm raise.stop-bolt droop";
-    let exact = ["vernier.step", "free-angle.manual"];
+    // The plate's bend reaches its limit only where the arm's reach ends too: moved by their own
+    // uncertainties some inputs open that window, so no single figure is claimed for its end.
+    let exact = ["vernier.step", "free-angle.manual", "window.plate-bend"];
     for side in [LEFT, RIGHT] {
         let each = once.split_whitespace().map(|id| (id, None)).chain(
             twice

@@ -1,4 +1,4 @@
-//! The order of work: on the demo, and on invented cars, each plan replayed by a checker of its own.
+//! The order of work: on the demo and on invented cars, each plan replayed by a checker.
 
 use std::collections::BTreeMap;
 
@@ -33,7 +33,7 @@ fn larch() -> (CarFile, Assessment) {
     (car, assessed(LARCH))
 }
 
-// ---- A checker that knows nothing of arcs --------------------------------------------------------
+// ---- A checker that knows nothing of arcs ----
 
 /// One side's figures as the checker reads them, in degrees.
 #[derive(Debug, Clone, Default)]
@@ -139,7 +139,7 @@ fn stands_wrong(
     None
 }
 
-// ---- The demo ------------------------------------------------------------------------------------
+// ---- The demo ----
 
 #[test]
 fn the_demo_is_proven_and_strands_nobody() {
@@ -314,7 +314,7 @@ fn ride_under_load_is_sent_elsewhere() {
     assert!(said.contains("dry run") && said.contains("wheels"), "{said}");
 }
 
-// ---- Invented cars -------------------------------------------------------------------------------
+// ---- Invented cars ----
 
 /// An invented assessment: only what the order looks at.
 fn invented(hang: f64, rest: f64, clear: f64, ride: f64, ends: &[(f64, f64)]) -> Assessment {
