@@ -183,9 +183,10 @@ from = ""
 to = ""
 # From the middle of the grip to the square, as in "420 mm": needed where an extension is.
 length = ""
-# "click" or "beam", and how far off it may be, as in "4 %".
+# "click" or "beam", how far off it may be, as in "4 %", and the unit on its scale.
 kind = ""
 tolerance = ""
+unit = ""
 
 # The joints: copy the block for each.
 [[joint]]
@@ -218,14 +219,23 @@ process_record = ""
 # How the arm has to stand when it is tightened for good: "any", "hang", "stop bolt clear", "ride"
 # (most rubber bushes) or "wheels down".
 position = ""
-# "friction", if clamped faces carry the load: then what they must hold, as in "2500 N".
+# "friction", if clamped faces carry the load: then what they must hold, as in "2500 N", how many
+# faces rub and their friction, as in "0.15". Else "bearing", on the bolt's shank, or "fastening".
 kind = ""
 load = ""
+faces = ""
+face_friction = ""
 # "nut", "washer", "cotter", "compound" or "none"; and true or false: is something in it meant to
 # be used once only, and has it been used?
 locking = ""
 one_time = ""
 reused = ""
+# Where they are not the usual ones: length of thread engaged, class of the nut, outer diameter of
+# the face under the head, diameter of the hole.
+engagement = ""
+nut_class = ""
+head_width = ""
+hole = ""
 # If the wrench alone does not get there: how far the extension reaches, as in "60 mm", its angle
 # to the wrench, and the wrench from grip to square.
 adapter = ""

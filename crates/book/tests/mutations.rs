@@ -5,11 +5,15 @@
 //! run of the tests sees the same texts.
 #![allow(clippy::disallowed_methods, reason = "a test reads its corpus")]
 
-use axlewright_book::{Field, read, starter};
+use axlewright_book::{CarFile, Field, Joint, read, starter};
 use axlewright_quantity::Side;
 use proptest::prelude::*;
+use std::collections::BTreeSet;
 
 const DEMO: &str = include_str!("../../../examples/larch-1300/car.toml");
+
+/// A small job with most of what may be written.
+const JOB: &str = include_str!("corpus/job.toml");
 
 /// What the fuzzer kept as the fewest short texts that reach everything short texts reached in
 /// reading; set apart by the record separator.
@@ -36,8 +40,41 @@ fn survives(text: &str) {
             let _ = car.uncertainty(*field, side);
         }
     }
+    the_job_holds_together(&car, text);
     for hole in car.build_holes() {
         assert!(hole.first <= hole.last, "{hole:?} of {text:?}");
+    }
+}
+
+/// Ids are unique, and every name is that of a row that is there.
+fn the_job_holds_together(car: &CarFile, text: &str) {
+    let ids = |ids: Vec<&String>| {
+        let set: BTreeSet<String> = ids.iter().map(|id| (*id).clone()).collect();
+        assert_eq!(set.len(), ids.len(), "an id stands twice in {text:?}");
+        set
+    };
+    let joints = ids(car.joints.iter().map(|j| &j.id.value).collect());
+    let parts = ids(car.parts.iter().map(|p| &p.id.value).collect());
+    let steps = ids(car.steps.iter().map(|s| &s.id.value).collect());
+    for step in &car.steps {
+        let lists = [
+            (&step.needs, &parts),
+            (&step.snug, &joints),
+            (&step.torques, &joints),
+            (&step.after, &steps),
+        ];
+        for (list, there) in lists {
+            assert!(list.iter().all(|name| there.contains(&name.value)), "{step:?} of {text:?}");
+        }
+        assert!(step.after.iter().all(|name| name.value != step.id.value), "{text:?}");
+        assert!(step.minutes.as_ref().is_none_or(|m| (1..=1440).contains(&m.value)), "{text:?}");
+    }
+    assert!(car.bolts.iter().all(|bolt| joints.contains(&bolt.joint.value)), "{text:?}");
+    for state in car.joint_states() {
+        assert!(state.bolts.len() <= Joint::MOST_BOLTS as usize, "{text:?}");
+    }
+    for session in car.calendar.iter().flat_map(|c| &c.sessions) {
+        assert!(session.value.end() <= 1440, "{text:?}");
     }
 }
 
@@ -69,6 +106,13 @@ fn the_corpus_is_replayed() {
     for text in found {
         survives(text);
     }
+}
+
+#[test]
+fn the_small_job_is_sound_before_it_is_spoilt() {
+    let (car, problems) = read(JOB);
+    assert!(problems.is_empty(), "{problems:#?}");
+    assert_eq!((car.joints.len(), car.bolts.len(), car.steps.len()), (2, 2, 3));
 }
 
 /// Numbers that look random and are the same in every run.
@@ -115,6 +159,15 @@ const PIECES: &[&str] = &[
     "\u{feff}",
     "\0",
     "[[spec]]\n",
+    "[[step]]\n",
+    "[[joint]]\n",
+    "[[part]]\n",
+    "[calendar]\n",
+    "-left",
+    "-both",
+    "each",
+    "id = \"x\"\n",
+    "after = [\"x\"]\n",
     "[left.arm]\n",
     "format = 2\n",
     " at ",
@@ -182,6 +235,20 @@ proptest! {
             bytes[at] = byte;
         }
         survives(&String::from_utf8_lossy(&bytes));
+    }
+
+    #[test]
+    fn any_value_of_any_key_of_the_job_is_read(at in any::<prop::sample::Index>(), value in "[ -~°±]{0,30}") {
+        let lines: Vec<&str> = JOB.split_inclusive('\n').collect();
+        let keys: Vec<usize> = (0..lines.len()).filter(|i| lines[*i].contains(" = ")).collect();
+        let line = keys[at.index(keys.len())];
+        let key = lines[line].split(" = ").next().unwrap_or_default();
+        for value in [format!("'{}'", value.replace(['\'', '\\'], "")), value] {
+            let put = format!("{key} = {value}\n");
+            let text: String =
+                lines.iter().enumerate().map(|(i, l)| if i == line { put.as_str() } else { l }).collect();
+            survives(&text);
+        }
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! The file a newcomer begins with.
 
-use axlewright_book::{CarFile, Field, Pick, SpecWhat, read, starter};
+use axlewright_book::{CarFile, Field, Pick, ProblemKind, SpecWhat, read, starter};
 use axlewright_quantity::Side;
 
 #[test]
@@ -91,4 +91,66 @@ fn lines_fit_a_page() {
     let long: Vec<String> =
         starter().lines().filter(|l| l.chars().count() > 100).map(str::to_owned).collect();
     assert!(long.is_empty(), "{long:#?}");
+}
+
+/// What the reader knows of a section or a row that is not in the table of fields.
+fn known(header: &str) -> Vec<&'static str> {
+    let (_, problems) = read(&format!("format = 1\n{header}\nqqqqqqqqqq = 1\n"));
+    let kinds = problems.into_iter().map(|p| p.kind);
+    kinds
+        .filter_map(|kind| match kind {
+            ProblemKind::UnknownKey { known, .. } => Some(known),
+            _ => None,
+        })
+        .next()
+        .unwrap_or_default()
+}
+
+#[test]
+fn every_key_of_joints_and_steps_stands_in_it_blank() {
+    let text = starter();
+    for header in [
+        "[units]",
+        "[[joint]]",
+        "[[bolt]]",
+        "[[wrench]]",
+        "[[part]]",
+        "[[step]]",
+        "[changeover]",
+        "[calendar]",
+    ] {
+        let keys = known(header);
+        assert!(!keys.is_empty(), "{header}");
+        let section = text.split_once(&format!("\n{header}\n")).map(|(_, after)| after);
+        let section = section.and_then(|after| after.split("\n[").next()).unwrap_or_default();
+        for key in keys {
+            let blanks = ["\"\"", "[]"].map(|blank| format!("\n{key} = {blank}\n"));
+            let found: usize =
+                blanks.iter().map(|blank| format!("\n{section}\n").matches(blank).count()).sum();
+            assert_eq!(found, 1, "{key} in {header}");
+        }
+    }
+}
+
+#[test]
+fn a_joint_filled_in_is_a_file_without_problems() {
+    let mut text = starter();
+    for (key, value) in [
+        ("id", "\"hub-cover\""),
+        ("side", "\"each\""),
+        ("thread", "\"M10x1.5\""),
+        ("class", "\"8.8\""),
+        ("count", "4"),
+        ("torque", "\"4.4 kgf m\""),
+        ("plated", "\"zinc\""),
+        ("process_record", "false"),
+    ] {
+        text = fill(&text, "\n[[joint]]", key, value);
+    }
+    text = fill(&text, "\n[[bolt]]", "joint", "\"hub-cover-left\"");
+    text = fill(&text, "\n[[bolt]]", "bolt", "2");
+    text = fill(&text, "\n[[bolt]]", "state", "\"snug\"");
+    let (car, problems) = read(&text);
+    assert!(problems.is_empty(), "{problems:#?}");
+    assert_eq!((car.joints.len(), car.bolts.len()), (2, 1));
 }

@@ -130,8 +130,14 @@ impl Ids {
             tables.filter_map(|row| Some((text(row, key)?, whose(row)))).collect()
         };
         let names = |rows, key| texts(rows, key).into_iter().map(|(name, _)| name).collect();
-        // Of two rows of one id the first is kept.
-        let written = |rows| texts(rows, "id").into_iter().rev().collect();
+        // Of two rows of one id the first is kept. What is badly spelt counts as well spelt, so
+        // that the slip is told once, and not again where the row is named.
+        let written = |rows| {
+            let all = texts(rows, "id");
+            let spelt = |(id, whose): &(String, Whose)| (as_id(id), *whose);
+            let spelt: Vec<(String, Whose)> = all.iter().map(spelt).collect();
+            spelt.into_iter().rev().chain(all.into_iter().rev()).collect()
+        };
         Self {
             joints: written("joint"),
             parts: written("part"),
@@ -200,8 +206,7 @@ impl Reader<'_> {
             None => Some(Whose::Only(None)),
         };
         if row.is_blank(&["id"]) {
-            let kind = ProblemKind::RowWithout { key: "id", example: example.to_owned() };
-            self.problem(kind, row.span.clone());
+            row.without("id", example, self);
             return None;
         }
         let line = row.get("id")?;

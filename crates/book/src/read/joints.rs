@@ -302,10 +302,7 @@ fn wrench(r: &mut Reader<'_>, row: &Row<'_>) -> Option<Wrench> {
     let tolerance = row.amount("tolerance", TOLERANCE, r);
     let unit = row.get("unit").and_then(|line| r.torque_unit(&line));
     less(r, row, ("from", &from), ("to", &to), "a scale runs from the least to the greatest");
-    if row.is_blank(&["name"]) {
-        let example = "small click wrench".to_owned();
-        r.problem(ProblemKind::RowWithout { key: "name", example }, row.span.clone());
-    }
+    row.without("name", "small click wrench", r);
     let name = name?;
     let twin = r.car.wrenches.iter().find(|old| same_name(&old.name.value, &name.value));
     if let Some(first_line) = twin.map(|old| old.line) {
@@ -337,12 +334,8 @@ fn bolt(r: &mut Reader<'_>, row: &Row<'_>) -> Option<BoltRow> {
     let wrench = row.text("wrench", "small click wrench", r);
     let position = row.word("position", Position::OF_JOINTS, Position::from_word, r);
     let date = row.text("date", "1964-05-11", r);
-    for (key, example) in [("joint", "hub-cover-left"), ("state", BoltState::Torqued.word())] {
-        if row.is_blank(&[key]) {
-            let kind = ProblemKind::RowWithout { key, example: example.to_owned() };
-            r.problem(kind, row.span.clone());
-        }
-    }
+    row.without("joint", "hub-cover-left", r);
+    row.without("state", BoltState::Torqued.word(), r);
     if let (Some(wrench), Some(line)) = (&wrench, row.get("wrench")) {
         r.near_wrench(&line, &wrench.value);
     }
@@ -353,8 +346,7 @@ fn bolt(r: &mut Reader<'_>, row: &Row<'_>) -> Option<BoltRow> {
         // A joint of one bolt needs no number.
         None if count == Some(1) && row.is_blank(&["bolt"]) => 1,
         None if row.is_blank(&["bolt"]) => {
-            let kind = ProblemKind::RowWithout { key: "bolt", example: "1".to_owned() };
-            r.problem(kind, row.span.clone());
+            row.without("bolt", "1", r);
             return None;
         }
         bolt => bolt?.value,

@@ -19,8 +19,9 @@ pub(super) struct Unclosed {
     pub(super) lost: Range<usize>,
 }
 
-/// Every text that runs over a header or up to another key's quotes, first to last.
-pub(super) fn unclosed(text: &str, sections: &[&str]) -> Vec<Unclosed> {
+/// Every text that runs over a header or up to another key's quotes, first to last; no more than
+/// so many of them.
+pub(super) fn unclosed(text: &str, sections: &[&str], most: usize) -> Vec<Unclosed> {
     let mut out = Vec::new();
     let mut open: Option<Open> = None;
     let mut at = 0;
@@ -29,6 +30,9 @@ pub(super) fn unclosed(text: &str, sections: &[&str]) -> Vec<Unclosed> {
         open = match open {
             Some(open) if runs_over(own, open.mark, sections) => {
                 out.push(open.lost(text));
+                if most <= out.len() {
+                    break;
+                }
                 opened(line, at)
             }
             Some(mut open) => match line.find(open.mark) {

@@ -19,8 +19,8 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-/// Greatest size of a car file in bytes: the demo's is 8 kB, the starter file with all its words
-/// 30 kB. At this size the worst text found takes under two seconds to read.
+/// Greatest size of a car file in bytes: the demo's is 50 kB, the starter file with all its words
+/// 40 kB. At this size the worst text found takes under two seconds to read.
 pub const LARGEST: usize = 1 << 18;
 
 /// Names of sections and rows that a later version reads. Their contents are left alone.
@@ -57,7 +57,8 @@ pub fn read(text: &str) -> (CarFile, Vec<Problem>) {
     }
     let mended = syntax::mend(text, &mut reader);
     let (document, _) = DeTable::parse_recoverable(&mended);
-    reader.ids = ids::Ids::of(document.get_ref(), &lost(text, &mended));
+    reader.lost = lost(text, &mended);
+    reader.ids = ids::Ids::of(document.get_ref(), &reader.lost);
     reader.document(document.get_ref());
     checks::together(&mut reader);
     let Reader { car, mut problems, .. } = reader;
@@ -65,7 +66,8 @@ pub fn read(text: &str) -> (CarFile, Vec<Problem>) {
     (car, problems)
 }
 
-/// What was taken out of the text because it is not TOML.
+/// What was taken out of the text because it is not TOML, in its place; line breaks stand for all
+/// the rest.
 fn lost(text: &str, mended: &str) -> String {
     let pairs = text.bytes().zip(mended.bytes());
     let kept = pairs.map(|(was, is)| if was == is { b'\n' } else { was }).collect::<Vec<u8>>();
@@ -79,6 +81,8 @@ struct Reader<'t> {
     car: CarFile,
     problems: Vec<Problem>,
     ids: ids::Ids,
+    /// As [`lost`] says.
+    lost: String,
 }
 
 /// A key of the file with its value.
@@ -91,12 +95,19 @@ struct Line<'d> {
 impl<'t> Reader<'t> {
     fn new(text: &'t str) -> Self {
         let lines = Lines::new(text);
-        let (car, problems, ids) = Default::default();
-        Self { text, lines, car, problems, ids }
+        let (car, problems, ids, lost) = Default::default();
+        Self { text, lines, car, problems, ids, lost }
     }
 
     fn problem(&mut self, kind: ProblemKind, span: Range<usize>) {
         self.problems.push(Problem::new(kind, span, &self.lines));
+    }
+
+    /// Whether something of the row that begins there was taken out.
+    fn has_lost(&self, start: usize) -> bool {
+        let row = self.text.get(start..).unwrap_or_default();
+        let end = row.find("\n[").map_or(self.text.len(), |end| start + end);
+        self.lost.get(start..end).is_some_and(|lost| !lost.trim().is_empty())
     }
 
     fn line_of(&self, span: &Range<usize>) -> u32 {

@@ -1,6 +1,6 @@
 //! Rows: the manual's specs, the stands, the readings.
 
-use super::values::{Limits, found};
+use super::values::{Limits, closest, found};
 use super::{Line, Reader};
 use crate::builds::{Builds, Dates, RangeFault};
 use crate::car_file::{Entry, PlanPoint, Reading, Spec, StandRow, Value, same_subject};
@@ -52,17 +52,18 @@ const OFFSET: Limits = Limits { kind: Kind::Angle, low: -15.0, high: 15.0, examp
 pub(super) struct Row<'d> {
     pub(super) name: &'static str,
     table: &'d DeTable<'d>,
+    known: &'static [&'static str],
     pub(super) span: Range<usize>,
 }
 
 impl<'d> Row<'d> {
     /// A section read like a row.
     pub(super) const fn of_section(
-        name: &'static str,
+        (name, known): (&'static str, &'static [&'static str]),
         table: &'d DeTable<'d>,
         span: Range<usize>,
     ) -> Self {
-        Self { name, table, span }
+        Self { name, table, known, span }
     }
 
     pub(super) fn get(&self, key: &'static str) -> Option<Line<'d>> {
@@ -93,6 +94,18 @@ impl<'d> Row<'d> {
         r: &mut Reader<'_>,
     ) -> Option<Entry<u32>> {
         r.count(&self.get(key)?, low, high, example)
+    }
+
+    /// Says that a key is missing, unless a slip that has been told of is what hides it.
+    pub(super) fn without(&self, key: &'static str, example: &str, r: &mut Reader<'_>) {
+        let misspelt = self.table.iter().any(|(own, _)| {
+            let own: &str = own.get_ref();
+            !self.known.contains(&own) && closest(own, self.known) == Some(key)
+        });
+        if self.is_blank(&[key]) && !misspelt && !r.has_lost(self.span.start) {
+            let kind = ProblemKind::RowWithout { key, example: example.to_owned() };
+            r.problem(kind, self.span.clone());
+        }
     }
 
     pub(super) fn flag(&self, key: &'static str, r: &mut Reader<'_>) -> Option<bool> {
@@ -133,7 +146,7 @@ pub(super) fn each(
     r: &mut Reader<'_>,
     name: &'static str,
     value: &Spanned<DeValue<'_>>,
-    known: &[&'static str],
+    known: &'static [&'static str],
     mut read: impl FnMut(&mut Reader<'_>, Row<'_>),
 ) {
     let DeValue::Array(rows) = value.get_ref() else {
@@ -156,7 +169,7 @@ pub(super) fn each(
                 r.unknown_key(&section, key.get_ref(), key.span(), known.to_vec(), None);
             }
         }
-        read(r, Row { name, table, span: row.span() });
+        read(r, Row { name, table, known, span: row.span() });
     }
 }
 
@@ -217,19 +230,15 @@ fn spec(r: &mut Reader<'_>, row: &Row<'_>) -> Option<Spec> {
     let seat_offset = row.amount("seat_offset", OFFSET, r);
     let source = row.text("source", "workshop manual, p. 31", r);
     let note = row.text("note", "second edition", r).map(|e| e.value);
-    if row.is_blank(&["what"]) && !row.is_blank(&["value"]) {
-        let example = SpecWhat::FreeAngle.word().to_owned();
-        r.problem(ProblemKind::RowWithout { key: "what", example }, row.span.clone());
+    if !row.is_blank(&["value"]) {
+        row.without("what", SpecWhat::FreeAngle.word(), r);
     }
     let (what, value) = (what?, value?);
     if what != SpecWhat::FreeAngle {
         only_for_free_angle(r, row, what);
     }
     match (what, &joint) {
-        (SpecWhat::Torque, None) => {
-            let example = "hub cover".to_owned();
-            r.problem(ProblemKind::RowWithout { key: "joint", example }, row.span.clone());
-        }
+        (SpecWhat::Torque, None) => row.without("joint", "hub cover", r),
         (SpecWhat::Torque, Some(joint)) => super::ids::near_joint(r, row, joint),
         (_, None) => {}
         (_, Some(_)) => not_for_row(r, row, "joint", what.word(), "only a torque names its joint"),
@@ -427,14 +436,12 @@ fn reading(r: &mut Reader<'_>, row: &Row<'_>) -> Option<Reading> {
     let seat_offset = row.amount("seat_offset", OFFSET, r);
     let date = row.text("date", "1991-05-04", r).map(|e| e.value);
     let note = row.text("note", "before strip-down", r).map(|e| e.value);
-    if row.is_blank(&["what"]) && !row.is_blank(&["value"]) {
-        let example = ReadingWhat::PlateAngle.word().to_owned();
-        r.problem(ProblemKind::RowWithout { key: "what", example }, row.span.clone());
+    if !row.is_blank(&["value"]) {
+        row.without("what", ReadingWhat::PlateAngle.word(), r);
     }
     let (what, value) = (what?, value?);
-    if row.is_blank(&["side", "corner"]) {
-        let example = "left".to_owned();
-        r.problem(ProblemKind::RowWithout { key: "side", example }, row.span.clone());
+    if row.is_blank(&["corner"]) {
+        row.without("side", "left", r);
     }
     let is_angle = matches!(what, ReadingWhat::SillLevel | ReadingWhat::PlateAngle);
     for key in ["hung", "lash", "seat", "seat_offset"] {

@@ -84,12 +84,8 @@ fn step(r: &mut Reader<'_>, row: &Row<'_>) {
     let id = r.id(row, Named::Step, "plate-on");
     let phase = row.word("phase", Phase::WORDS, Phase::from_word, r);
     let words = row.text("words", "plate on its bar, mark to mark", r);
-    for (key, example) in [("phase", "assembly"), ("words", "plate on its bar, mark to mark")] {
-        if row.is_blank(&[key]) {
-            let kind = ProblemKind::RowWithout { key, example: example.to_owned() };
-            r.problem(kind, row.span.clone());
-        }
-    }
+    row.without("phase", "assembly", r);
+    row.without("words", "plate on its bar, mark to mark", r);
     let whose = id.as_ref().map_or(Whose::Only(None), |(_, whose)| *whose);
     let lists = id.is_some().then(|| lists(r, row, whose));
     let fits = spanning(r, row, "fits");
@@ -365,7 +361,7 @@ fn way_end(r: &mut Reader<'_>, line: &Line<'_>) -> Option<String> {
 
 pub(super) fn calendar(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
     let Some(table) = keys(r, "calendar", value, CALENDAR_KEYS) else { return };
-    let row = Row::of_section("calendar", table, value.span());
+    let row = Row::of_section(("calendar", CALENDAR_KEYS), table, value.span());
     let start = row.get("start").and_then(|line| day(r, &line));
     let sessions = sessions(r, &row);
     let helper = helper(r, &row, &sessions);

@@ -24,7 +24,7 @@ const DUPLICATE: &str = "duplicate key";
 /// The text with everything that is not TOML blanked out. The lengths are the same.
 pub(super) fn mend(text: &str, reader: &mut Reader<'_>) -> String {
     let mut mended = text.to_owned();
-    for Unclosed { shown, lost } in unclosed(text, &all_sections()).into_iter().take(SLIPS) {
+    for Unclosed { shown, lost } in unclosed(text, &all_sections(), SLIPS) {
         let what = "the three closing quotes are missing".to_owned();
         reader.problem(ProblemKind::Syntax { what, right: CLOSE_LONG }, shown);
         mended = blanked(&mended, lost);
