@@ -9,7 +9,26 @@ const CALENDAR: &str = "[calendar]\n";
 const COVER: &str = "id = \"hub-cover\"\n";
 const LAYOUT: &str = "layout = [\"-48, 32 mm\", \"48, 32 mm\", \"48, -32 mm\", \"-48, -32 mm\"]";
 const STICK: &str = "id = \"stick-made\"\n";
-const SESSIONS: &str = "sessions = [\"Mon 19:00 180\", \"Wed 19:00 180\", \"Fri 19:00 180\", \"Sat 09:00 420 every 2\"]";
+const SESSIONS: &str = "sessions = [\"Mon 19:00 180\", \"Wed 19:00 180\", \
+     \"Fri 19:00 180\", \"Sat 09:00 420 every 2\"]";
+
+/// A step more, with a slip in it.
+macro_rules! step {
+    ($keys:literal) => {
+        concat!(
+            "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\n",
+            $keys,
+            "\n[calendar]\n"
+        )
+    };
+}
+
+/// A bolt's row with a slip in it.
+macro_rules! bolt {
+    ($keys:literal) => {
+        concat!("[[bolt]]\n", $keys, "\n[calendar]\n")
+    };
+}
 
 const IDS: &[Row] = &[
     losing(
@@ -167,8 +186,8 @@ const JOINTS: &[Row] = &[
         "any, hang, stop bolt clear, ride, wheels down",
     ),
     row(
-        "kind = \"friction\"                # faces bare and clean; the pull on them is not known \
-         yet\nfaces = 1",
+        "kind = \"friction\"                # faces bare and clean; the pull on them is not \
+         known yet\nfaces = 1",
         "kind = \"bearing\"\nfaces = ‸1",
         "`joint.faces` does not belong in a row of a bearing joint",
         "only a friction joint",
@@ -186,7 +205,8 @@ const JOINTS: &[Row] = &[
         "nut, washer, cotter, compound, none",
     ),
     row(
-        "adapter = \"60 mm\"                # the wrench alone does not get there\nadapter_angle = \"0 deg\"",
+        "adapter = \"60 mm\"                # the wrench alone does not get \
+         there\nadapter_angle = \"0 deg\"",
         "‸adaptor = \"60 mm\"",
         "unknown key `adaptor` in `[joint]`",
         "did you mean `adapter`?",
@@ -260,37 +280,37 @@ const TORQUES: &[Row] = &[
 const BOLTS: &[Row] = &[
     row(
         CALENDAR,
-        "[[bolt]]\njoint = ‸\"hub-cover\"\nbolt = 1\nstate = \"snug\"\n[calendar]\n",
+        bolt!("joint = ‸\"hub-cover\"\nbolt = 1\nstate = \"snug\""),
         "`bolt.joint` names `hub-cover`, which there is on each side",
         "write `hub-cover-left` or `hub-cover-right`",
     ),
     row(
         CALENDAR,
-        "[[bolt]]\njoint = ‸\"hub-cvoer-left\"\nbolt = 1\nstate = \"snug\"\n[calendar]\n",
+        bolt!("joint = ‸\"hub-cvoer-left\"\nbolt = 1\nstate = \"snug\""),
         "`bolt.joint` names `hub-cvoer-left`, and there is no such joint",
         "did you mean `hub-cover-left`?",
     ),
     row(
         CALENDAR,
-        "[[bolt]]\njoint = ‸\"gearbox-mount\"\nbolt = 1\nstate = \"snug\"\n[calendar]\n",
+        bolt!("joint = ‸\"gearbox-mount\"\nbolt = 1\nstate = \"snug\""),
         "`bolt.joint` names `gearbox-mount`, and there is no such joint",
         "known: arm-to-plate, damper-bottom",
     ),
     row(
         CALENDAR,
-        "[[bolt]]\njoint = ‸\"plate-bolts-left\"\nbolt = 1\nstate = \"snug\"\n[calendar]\n",
+        bolt!("joint = ‸\"plate-bolts-left\"\nbolt = 1\nstate = \"snug\""),
         "`bolt.joint` names `plate-bolts-left`, and there is no such joint",
         "that is a part; here a joint is meant",
     ),
     row(
         CALENDAR,
-        "[[bolt]]\njoint = \"hub-cover-left\"\nbolt = ‸5\nstate = \"snug\"\n[calendar]\n",
+        bolt!("joint = \"hub-cover-left\"\nbolt = ‸5\nstate = \"snug\""),
         "`bolt.bolt` is 5, and `hub-cover-left` has 4",
         "counted from 1",
     ),
     row(
         CALENDAR,
-        "[[bolt]]\njoint = \"hub-cover-left\"\nbolt = ‸0\nstate = \"snug\"\n[calendar]\n",
+        bolt!("joint = \"hub-cover-left\"\nbolt = ‸0\nstate = \"snug\""),
         "`bolt.bolt` is 0; it must lie between 1 and 64",
         "",
     ),
@@ -308,14 +328,13 @@ const BOLTS: &[Row] = &[
     ),
     row(
         CALENDAR,
-        "[[bolt]]\njoint = \"hub-cover-left\"\nbolt = 1\nstate = ‸\"tight\"\n[calendar]\n",
+        bolt!("joint = \"hub-cover-left\"\nbolt = 1\nstate = ‸\"tight\""),
         "`bolt.state` is `tight`; it must be one of a few words",
         "open, snug, torqued, paint-marked",
     ),
     row(
         CALENDAR,
-        "[[bolt]]\njoint = \"hub-cover-left\"\nbolt = 1\nstate = \"open\"\nvalue = \
-         ‸\"4 kgf m\"\n[calendar]\n",
+        bolt!("joint = \"hub-cover-left\"\nbolt = 1\nstate = \"open\"\nvalue = ‸\"4 kgf m\""),
         "`bolt.value` does not belong in a row of an open bolt",
         "a loose bolt has no torque",
     ),
@@ -324,20 +343,23 @@ const BOLTS: &[Row] = &[
 const BOLTS_DOUBTED: &[Row] = &[
     row(
         CALENDAR,
-        "[[bolt]]\njoint = \"hub-cover-left\"\nbolt = 1\nstate = ‸\"paint-marked\"\n[calendar]\n",
+        bolt!("joint = \"hub-cover-left\"\nbolt = 1\nstate = ‸\"paint-marked\""),
         "bolt 1 of `hub-cover-left` is paint-marked, and no row above says it was torqued",
         "counts as it stood before",
     ),
     row(
         CALENDAR,
-        "[[bolt]]\njoint = \"stop-bolt-left\"\nstate = \"torqued\"\nvalue = \"45 N m\"\nwrench = \
-         ‸\"midle click wrench\"\n[calendar]\n",
+        bolt!(
+            "joint = \"stop-bolt-left\"\nstate = \"torqued\"\nvalue = \"45 N m\"\n\
+             wrench = ‸\"midle click wrench\""
+        ),
         "`bolt.wrench` is `midle click wrench`, and nothing is called so",
         "did you mean `middle click wrench`?",
     ),
     row(
         CALENDAR,
-        "[[spec]]\nwhat = \"torque\"\njoint = ‸\"inner pivto\"\nvalue = \"9.6 kgf m\"\n[calendar]\n",
+        "[[spec]]\nwhat = \"torque\"\njoint = ‸\"inner pivto\"\nvalue = \"9.6 kgf m\"\n\
+         [calendar]\n",
         "`spec.joint` is `inner pivto`, and nothing is called so",
         "did you mean `inner pivot`?",
     ),
@@ -400,73 +422,67 @@ const STEPS: &[Row] = &[
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nminutes = ‸-5\n[calendar]\n",
+        step!("minutes = ‸-5"),
         "`step.minutes` is -5; it must lie between 1 and 1440",
         "the sign",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nminutes = ‸1e3\n[calendar]\n",
+        step!("minutes = ‸1e3"),
         "`step.minutes` is a bare number; it must be a whole number",
         "write 10",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nminutes = ‸\"a while\"\n[calendar]\n",
+        step!("minutes = ‸\"a while\""),
         "`step.minutes` is text; it must be a whole number",
         "write 10",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nhold = ‸1\n[calendar]\n",
+        step!("hold = ‸1"),
         "`step.hold` is a whole number; it must be true or false, without quotes",
         "write true",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nhands = ‸\"gresy\"\n[calendar]\n",
+        step!("hands = ‸\"gresy\""),
         "`step.hands` is `gresy`; it must be one of a few words",
         "did you mean `greasy`?",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\narm = \"ride\"\narm_at = \
-         ‸\"11 deg\"\n[calendar]\n",
+        step!("arm = \"ride\"\narm_at = ‸\"11 deg\""),
         "`step.arm_at` does not belong in a row of a step with `arm`",
         "a second time",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\narm_at = ‸\"95 deg\"\n\
-         [calendar]\n",
+        step!("arm_at = ‸\"95 deg\""),
         "`step.arm_at` is 95 deg; it must lie between -45 deg and 60 deg",
         "was 9.5 deg meant?",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nfits = [‸\"dampers\"]\n\
-         [calendar]\n",
+        step!("fits = [‸\"dampers\"]"),
         "`step.fits, entry 1` is `dampers`; it must be one of a few words",
         "did you mean `damper`?",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nfits = [\"hose\"]\n\
-         removes = [‸\"hose\"]\n[calendar]\n",
+        step!("fits = [\"hose\"]\nremoves = [‸\"hose\"]"),
         "the step both fits and removes the hose",
         "make two steps of it",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nside = \"each\"\nstation = \
-         ‸\"left rear\"\n[calendar]\n",
+        step!("side = \"each\"\nstation = ‸\"left rear\""),
         "`step.station` is `left rear`, which names a side; the step's side is each",
         "the side is added",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nside = \"right\"\nstation = \
-         ‸\"Under  LEFT\"\n[calendar]\n",
+        step!("side = \"right\"\nstation = ‸\"Under  LEFT\""),
         "`step.station` is `under left`, which names a side; the step's side is right",
         "the step's own side",
     ),
@@ -475,83 +491,73 @@ const STEPS: &[Row] = &[
 const NAMES_IN_STEPS: &[Row] = &[
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nafter = [‸\"tidy\"]\n\
-         [calendar]\n",
+        step!("after = [‸\"tidy\"]"),
         "the step `tidy` comes after itself",
         "name the step before it",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nside = \"each\"\nphase = \"assembly\"\nwords = \"sweep\"\nafter = \
-         [‸\"tidy-left\"]\n[calendar]\n",
+        step!("side = \"each\"\nafter = [‸\"tidy-left\"]"),
         "the step `tidy-left` comes after itself",
         "rows of their own",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nafter = [‸\"plate-on\"]\n\
-         [calendar]\n",
+        step!("after = [‸\"plate-on\"]"),
         "`step.after, entry 1` names `plate-on`, which there is on each side",
         "write `plate-on-left`, `plate-on-right` or `plate-on-both`",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nafter = \
-         [\"settle\", ‸\"setle\"]\n[calendar]\n",
+        step!("after = [\"settle\", ‸\"setle\"]"),
         "`step.after, entry 2` names `setle`, and there is no such step",
         "did you mean `settle`?",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nafter = [‸\"settle-left\"]\n\
-         [calendar]\n",
+        step!("after = [‸\"settle-left\"]"),
         "`step.after, entry 1` names `settle-left`, and there is no such step",
         "known: ",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nneeds = \
-         ‸\"plate-boltz-both\"\n[calendar]\n",
+        step!("needs = ‸\"plate-boltz-both\""),
         "`step.needs` names `plate-boltz-both`, and there is no such part",
         "did you mean `plate-bolts-both`?",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\ntorques = \
-         [‸\"plate-on-left\"]\n[calendar]\n",
+        step!("torques = [‸\"plate-on-left\"]"),
         "`step.torques, entry 1` names `plate-on-left`, and there is no such joint",
         "that is a step; here a joint is meant",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nside = \"each\"\nphase = \"assembly\"\nwords = \"sweep\"\nneeds = \
-         [‸\"bar-left\"]\n[calendar]\n",
+        step!("side = \"each\"\nneeds = [‸\"bar-left\"]"),
         "`step.needs, entry 1` names `bar-left`, which is not on the right, as the step is",
         "name what is on the right",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nside = \"left\"\nphase = \"assembly\"\nwords = \"sweep\"\nsnug = \
-         [‸\"hub-nut-both\"]\n[calendar]\n",
+        step!("side = \"left\"\nsnug = [‸\"hub-nut-both\"]"),
         "`step.snug, entry 1` names `hub-nut-both`, which is not on the left, as the step is",
         "side = \"none\"",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nneeds = [‸[3]]\n[calendar]\n",
+        step!("needs = [‸[3]]"),
         "`step.needs, entry 1` is a list; it must be words in quotes",
         "plate",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nneeds = [\"grease\", ‸\"\"]\n\
-         [calendar]\n",
+        step!("needs = [\"grease\", ‸\"\"]"),
         "`step.needs, entry 2` is blank; a list has no blanks in it",
         "take it out",
     ),
     row(
         CALENDAR,
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = \"sweep\"\nneeds = ‸3\n[calendar]\n",
+        step!("needs = ‸3"),
         "`step.needs` is a whole number; it must be a list of ids of parts",
         "[\"plate\"]",
     ),
@@ -559,8 +565,7 @@ const NAMES_IN_STEPS: &[Row] = &[
 
 const NAMES_DOUBTED: &[Row] = &[row(
     CALENDAR,
-    "[[step]]\nid = \"tidy\"\nside = \"left\"\nphase = \"assembly\"\nwords = \"sweep\"\nneeds = \
-     [\"bar\", ‸\"bar-left\"]\n[calendar]\n",
+    step!("side = \"left\"\nneeds = [\"bar\", ‸\"bar-left\"]"),
     "`step.needs, entry 2` names `bar-left` a second time",
     "once is enough",
 )];
@@ -675,8 +680,8 @@ const LONG_TEXTS: &[Row] = &[losing(
     &["step"],
     row(
         "[calendar]\n",
-        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = ‸\"\"\"\n    Sweep.\n    \
-             Again.\nside = \"none\"\n[calendar]\n",
+        "[[step]]\nid = \"tidy\"\nphase = \"assembly\"\nwords = ‸\"\"\"\n    Sweep.\n    Again.\n\
+         side = \"none\"\n[calendar]\n",
         "the three closing quotes are missing",
         "with three quotes",
     ),

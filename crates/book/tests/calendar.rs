@@ -24,14 +24,21 @@ fn days_follow_each_other_without_a_gap() {
     assert!(days.iter().enumerate().all(|(i, day)| day.weekday() == seven(i)));
 }
 
-/// ISO 8601:2004, the standard's own example of a date in its three forms: 1985-04-12 is the 102nd
-/// day of its year and the fifth of week 15 (from memory).
+/// Days of the week that many remember: the first of Unix time was a Thursday, and the first of the
+/// year 2000 a Saturday (from memory).
 #[test]
-fn the_weekday_is_the_standards() {
-    let day = Day::parse("1985-04-12").expect("a day");
-    assert_eq!(day.weekday(), Weekday::Fri);
-    let first = Day::new(1985, 1, 1).expect("a day");
-    assert_eq!(day.number() - first.number() + 1, 102);
+fn the_weekday_is_that_of_the_calendar() {
+    for (text, weekday) in [
+        ("1970-01-01", Weekday::Thu),
+        ("2000-01-01", Weekday::Sat),
+        ("2000-02-29", Weekday::Tue),
+        ("2000-03-01", Weekday::Wed),
+    ] {
+        assert_eq!(Day::parse(text).map(Day::weekday), Some(weekday), "{text}");
+    }
+    let days = |a, b| Day::parse(b).map(Day::number).zip(Day::parse(a).map(Day::number));
+    // 30 years, seven of them leap years.
+    assert_eq!(days("1970-01-01", "2000-01-01").map(|(b, a)| b - a), Some(30 * 365 + 7));
 }
 
 #[test]

@@ -238,15 +238,17 @@ proptest! {
     }
 
     #[test]
-    fn any_value_of_any_key_of_the_job_is_read(at in any::<prop::sample::Index>(), value in "[ -~°±]{0,30}") {
+    fn any_value_of_any_key_of_the_job_is_read(
+        at in any::<prop::sample::Index>(), value in "[ -~°±]{0,30}"
+    ) {
         let lines: Vec<&str> = JOB.split_inclusive('\n').collect();
         let keys: Vec<usize> = (0..lines.len()).filter(|i| lines[*i].contains(" = ")).collect();
         let line = keys[at.index(keys.len())];
         let key = lines[line].split(" = ").next().unwrap_or_default();
         for value in [format!("'{}'", value.replace(['\'', '\\'], "")), value] {
             let put = format!("{key} = {value}\n");
-            let text: String =
-                lines.iter().enumerate().map(|(i, l)| if i == line { put.as_str() } else { l }).collect();
+            let own = |(i, old)| if i == line { put.as_str() } else { old };
+            let text: String = lines.iter().copied().enumerate().map(own).collect();
             survives(&text);
         }
     }
