@@ -15,6 +15,8 @@ pub(crate) struct Frame {
     /// [`FAR`] where the column cannot directly follow the row.
     pub(crate) cost: Vec<i64>,
     pub(crate) relation: Relation,
+    /// The places each task can take, from and to.
+    windows: Vec<(usize, usize)>,
 }
 
 impl Frame {
@@ -52,7 +54,43 @@ impl Frame {
         if len > 2 {
             cost[source * len + sink] = FAR;
         }
-        Self { len, source, sink, cost, relation: closed }
+        let windows = windows(&closed);
+        Self { len, source, sink, cost, relation: closed, windows }
+    }
+
+    /// The same without arcs and places found useless; `None` when nothing is left.
+    ///
+    /// `gone` has one entry per arc; `windows` holds the places still open to each task.
+    pub(crate) fn narrowed(&self, gone: &[bool], windows: &[(usize, usize)]) -> Option<Self> {
+        let n = self.len;
+        let mut pairs = Vec::new();
+        for i in 0..n {
+            pairs.extend(self.relation.after(i).iter().map(|j| (i, j)));
+            let always = (0..n).filter(|&j| j != i && windows[i].1 < windows[j].0);
+            pairs.extend(always.map(|j| (i, j)));
+        }
+        let relation = Relation::new(n, &pairs)?;
+        let narrow = |(a, b): (&(usize, usize), (usize, usize))| (a.0.max(b.0), a.1.min(b.1));
+        let windows: Vec<(usize, usize)> =
+            windows.iter().zip(self::windows(&relation)).map(narrow).collect();
+        if windows.iter().any(|window| window.1 < window.0) {
+            return None;
+        }
+        let mut cost = self.cost.clone();
+        for i in 0..n {
+            for j in 0..n {
+                let meet = windows[j].0 <= windows[i].1 + 1 && windows[i].0 < windows[j].1 + 1;
+                if gone[i * n + j] || !meet || !can_follow(&relation, i, j) {
+                    cost[i * n + j] = FAR;
+                }
+            }
+        }
+        Some(Self { cost, relation, windows, ..*self })
+    }
+
+    /// How many arcs are left.
+    pub(crate) fn arcs(&self) -> usize {
+        self.cost.iter().filter(|&&cost| cost < FAR).count()
     }
 
     /// Last task first: its orders are this one's, read backwards.
@@ -60,22 +98,29 @@ impl Frame {
         let n = self.len;
         let cost = (0..n * n).map(|at| self.cost[(at % n) * n + at / n]).collect();
         let (source, sink) = (self.sink, self.source);
-        Self { len: n, source, sink, cost, relation: self.relation.reversed() }
+        let windows = self.windows.iter().map(|&(a, b)| (n - 1 - b, n - 1 - a)).collect();
+        Self { len: n, source, sink, cost, relation: self.relation.reversed(), windows }
     }
 
     /// The earliest place a task can take.
     pub(crate) fn earliest(&self, i: usize) -> usize {
-        self.relation.before(i).count()
+        self.windows[i].0
     }
 
     /// The latest place a task can take.
     pub(crate) fn latest(&self, i: usize) -> usize {
-        self.len - 1 - self.relation.after(i).count()
+        self.windows[i].1
     }
 
     pub(crate) fn arc(&self, from: usize, to: usize) -> i64 {
         self.cost[from * self.len + to]
     }
+}
+
+fn windows(relation: &Relation) -> Vec<(usize, usize)> {
+    let n = relation.len();
+    let one = |i: usize| (relation.before(i).count(), n - 1 - relation.after(i).count());
+    (0..n).map(one).collect()
 }
 
 /// Not if `j` comes before `i`, nor if some third task has to come between.

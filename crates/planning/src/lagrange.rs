@@ -79,6 +79,46 @@ impl Priced {
         }
     }
 
+    /// What no order of at most `limit` (in parts of 1/[`FINE`]) uses: marks arcs in `gone`, and
+    /// returns the places still open to each task.
+    pub(crate) fn useless(
+        &self,
+        frame: &Frame,
+        limit: i64,
+        gone: &mut [bool],
+    ) -> Vec<(usize, usize)> {
+        let n = self.len;
+        let mut needed = vec![false; n * n];
+        let mut windows = vec![(n, 0); n];
+        let mut reach = vec![FAR; n];
+        reach[frame.source] = 0;
+        for place in 0..n {
+            let mut onward = vec![FAR; n];
+            for i in (0..n).filter(|&i| reach[i] < FAR) {
+                let here = self.least[place * n + i];
+                if here >= FAR || reach[i] + here - self.all > limit {
+                    continue;
+                }
+                windows[i] = (windows[i].0.min(place), windows[i].1.max(place));
+                for j in (0..n).filter(|&j| frame.cost[i * n + j] < FAR && place + 1 < n) {
+                    let cell = (place + 1) * n + j;
+                    let back = usize::from(self.next[cell]) == i;
+                    let rest = if back { self.second[cell] } else { self.least[cell] };
+                    let to = reach[i] + frame.cost[i * n + j] * FINE + self.price[j];
+                    if rest < FAR && to + rest - self.all <= limit {
+                        needed[i * n + j] = true;
+                        onward[j] = onward[j].min(to);
+                    }
+                }
+            }
+            reach = onward;
+        }
+        for (gone, needed) in gone.iter_mut().zip(needed) {
+            *gone |= !needed;
+        }
+        windows
+    }
+
     /// At least this much is to come, in parts of 1/[`FINE`], when the tasks in `set` are done,
     /// `last` was the latest of them and `paid` is the sum of the set's prices.
     pub(crate) fn rest<const W: usize>(
@@ -107,7 +147,7 @@ pub(crate) struct Prices<'a> {
     /// Tasks that fit each place.
     fits: Vec<Vec<u16>>,
     price: Vec<f64>,
-    best_price: Vec<f64>,
+    pub(crate) best_price: Vec<f64>,
     best: f64,
     stride: f64,
     idle: u32,
@@ -119,7 +159,7 @@ pub(crate) struct Prices<'a> {
 const FAR_F: f32 = 1e30;
 
 impl<'a> Prices<'a> {
-    pub(crate) fn new(frame: &'a Frame) -> Self {
+    pub(crate) fn new(frame: &'a Frame, price: &[f64]) -> Self {
         let n = frame.len;
         let far = |&c: &i64| if c >= FAR { FAR_F } else { c as f32 };
         let fit = |p: usize| {
@@ -130,8 +170,8 @@ impl<'a> Prices<'a> {
             frame,
             cost: frame.cost.iter().map(far).collect(),
             fits: (0..n).map(fit).collect(),
-            price: vec![0.0; n],
-            best_price: vec![0.0; n],
+            price: price.to_vec(),
+            best_price: price.to_vec(),
             best: f64::NEG_INFINITY,
             stride: 1.0,
             idle: 0,

@@ -39,6 +39,8 @@ pub(crate) struct Passed {
 pub(crate) struct Hints {
     pub(crate) priced: Vec<Priced>,
     pub(crate) entries: Entries,
+    /// Whether the entries say more than the paths: then every beginning is priced by them at once.
+    pub(crate) entries_lead: bool,
 }
 
 /// One pass.
@@ -46,10 +48,12 @@ pub(crate) struct Layers<'a, const W: usize> {
     frame: &'a Frame,
     priced: &'a [Priced],
     entries: &'a Entries,
+    entries_lead: bool,
     before: Vec<[u64; W]>,
     width: usize,
     /// Beginnings that reach this are dropped, in parts of 1/[`FINE`].
     limit: i64,
+    value: i64,
     states: Vec<State<W>>,
     slots: Vec<u32>,
     dropped: i64,
@@ -59,14 +63,22 @@ pub(crate) struct Layers<'a, const W: usize> {
 const EMPTY: u32 = u32::MAX;
 
 impl<'a, const W: usize> Layers<'a, W> {
-    pub(crate) fn new(frame: &'a Frame, hints: &'a Hints, width: usize, value: i64) -> Self {
+    pub(crate) fn new(
+        frame: &'a Frame,
+        hints: &'a Hints,
+        width: usize,
+        value: i64,
+        grain: i64,
+    ) -> Self {
         Self {
             frame,
             priced: &hints.priced,
             entries: &hints.entries,
+            entries_lead: hints.entries_lead,
             before: (0..frame.len).map(|i| frame.relation.before(i).fixed()).collect(),
             width,
-            limit: (value - 1) * FINE,
+            limit: (value - grain) * FINE,
+            value,
             states: Vec::new(),
             slots: vec![EMPTY; (width * 8).next_power_of_two()],
             dropped: i64::MAX,
@@ -99,8 +111,7 @@ impl<'a, const W: usize> Layers<'a, W> {
             self.slots.fill(EMPTY);
             trail.push(layer.iter().map(|state| (state.parent, state.last)).collect());
         }
-        let beaten = self.limit / FINE + 1;
-        let bound = beaten.min(self.dropped.saturating_add(FINE - 1).div_euclid(FINE));
+        let bound = self.value.min(self.dropped.saturating_add(FINE - 1).div_euclid(FINE));
         let order = (!layer.is_empty()).then(|| back(&trail));
         let found = layer.first().map_or(i64::MAX, |state| state.cost);
         Passed { bound: bound.min(found), order, complete: true }
@@ -108,6 +119,12 @@ impl<'a, const W: usize> Layers<'a, W> {
 
     fn expand(&mut self, state: &State<W>, parent: u32, place: usize) {
         let n = self.frame.len;
+        if !self.entries_lead {
+            let rest = self.entries.rest(&state.set, usize::from(state.last));
+            if state.cost * FINE + rest > self.limit {
+                return;
+            }
+        }
         let row = usize::from(state.last) * n;
         let mut paid = [0_i64; 4];
         for (paid, priced) in paid.iter_mut().zip(self.priced) {
@@ -128,7 +145,7 @@ impl<'a, const W: usize> Layers<'a, W> {
                 let rest = priced.rest(&set, place, next, paid + priced.price(next));
                 least = least.max(if rest >= FAR { FAR } else { cost * FINE + rest });
             }
-            if least <= self.limit {
+            if least <= self.limit && self.entries_lead {
                 least = least.max(cost * FINE + self.entries.rest(&set, next));
             }
             if least <= self.limit {

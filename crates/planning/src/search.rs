@@ -120,7 +120,9 @@ fn only_anneal(matrix: &Matrix, seats: &mut impl Seats, watch: &mut Watch<'_>) {
 /// Moves of annealing before the first proof is tried, at most: few for few tasks.
 const TURN_FIRST: u64 = 20_000;
 /// Steps uphill for the first prices.
-const STEPS: u32 = 400;
+const STEPS: u32 = 300;
+/// Times useless arcs are looked for in a row, at most.
+const ROUNDS: usize = 4;
 const WIDTH_FIRST: usize = 500;
 const WIDTH_GROWS: usize = 4;
 /// From this width on only the direction with the better bound is followed.
@@ -128,22 +130,23 @@ const WIDTH_BOTH: usize = 8_000;
 
 fn turns<const W: usize>(matrix: &Matrix, table: &mut Table, watch: &mut Watch<'_>) {
     let mut anneal = Anneal::new(&watch.order, watch.value, watch.effort.seed);
-    let frames = [Frame::new(matrix)];
-    let frames = [frames[0].clone(), frames[0].reversed()];
     let first = TURN_FIRST.min(4 * (matrix.len() * matrix.len()) as u64);
     turn(&mut anneal, table, watch, first);
-    let hints: Vec<Hints> = frames.iter().map(|frame| hints(frame, watch)).collect();
+    let mut known = Known::new(matrix);
+    known.sharpen(watch);
     let mut width = WIDTH_FIRST;
     let mut sides = vec![0, 1];
-    let room = |width: usize| Layers::<W>::bytes(frames[0].len, width) <= watch.effort.bytes;
+    let (len, bytes) = (known.frames[0].len, watch.effort.bytes);
+    let room = |width: usize| Layers::<W>::bytes(len, width) <= bytes;
     let width_max =
         (0..20).map(|k| WIDTH_FIRST * WIDTH_GROWS.pow(k)).take_while(|&w| room(w)).last();
     while !watch.over() && width_max.is_some_and(|max| width <= max) {
         let before = watch.moves;
         let mut bounds = [i64::MIN; 2];
         for &side in &sides {
-            let value = watch.value;
-            let passed = Layers::<W>::new(&frames[side], &hints[side], width, value).pass(watch);
+            let (frame, value, grain) = (&known.frames[side], watch.value, watch.grain);
+            let Some(hints) = &known.hints[side] else { continue };
+            let passed = Layers::<W>::new(frame, hints, width, value, grain).pass(watch);
             bounds[side] = passed.bound;
             take(matrix, passed, side == 1, watch);
             if watch.over() {
@@ -156,6 +159,7 @@ fn turns<const W: usize>(matrix: &Matrix, table: &mut Table, watch: &mut Watch<'
         width *= WIDTH_GROWS;
         let spent = watch.moves - before;
         turn(&mut anneal, table, watch, (spent / 2).max(10 * first));
+        known.sharpen(watch);
     }
     turn(&mut anneal, table, watch, u64::MAX / 2);
 }
@@ -180,21 +184,93 @@ fn take(matrix: &Matrix, passed: Passed, backwards: bool, watch: &mut Watch<'_>)
     }
 }
 
-fn hints(frame: &Frame, watch: &mut Watch<'_>) -> Hints {
-    let mut leaving = Leaving::new(frame);
-    let mut prices = Prices::new(frame);
-    let cost = (frame.len * frame.len / 50).max(1) as u64;
-    for _ in 0..STEPS {
-        prices.step(watch.value);
-        leaving.step(watch.value);
-        watch.raise(up(leaving.bound));
-        if !watch.spend(cost) {
-            break;
+/// What is known of a matrix, forwards and backwards; it grows sharper as better orders are found.
+struct Known {
+    frames: [Frame; 2],
+    hints: [Option<Hints>; 2],
+    /// Prices on visiting and on leaving, to start from.
+    visiting: [Vec<f64>; 2],
+    leaving: [Vec<i64>; 2],
+    /// The best order's cost when this was last sharpened.
+    value: i64,
+}
+
+impl Known {
+    fn new(matrix: &Matrix) -> Self {
+        let frame = Frame::new(matrix);
+        let n = frame.len;
+        let visiting = [vec![0.0; n], vec![0.0; n]];
+        let leaving = [vec![0; n], vec![0; n]];
+        let frames = [frame.clone(), frame.reversed()];
+        Self { frames, hints: [None, None], visiting, leaving, value: i64::MAX }
+    }
+
+    /// Finds prices, takes away what no better order can use, and again while that takes much.
+    fn sharpen(&mut self, watch: &mut Watch<'_>) {
+        if watch.value >= self.value {
+            return;
+        }
+        for _ in 0..ROUNDS {
+            self.value = watch.value;
+            let arcs = self.frames[0].arcs();
+            if watch.over() || !self.round(watch) {
+                return;
+            }
+            if self.frames[0].arcs() * 20 > arcs * 19 {
+                return;
+            }
         }
     }
-    let priced = prices.exact();
-    watch.raise(up(priced.bound));
-    Hints { priced: vec![priced], entries: Entries::new(frame, &leaving.best_price) }
+
+    /// False when no better order exists, or the watch says stop.
+    fn round(&mut self, watch: &mut Watch<'_>) -> bool {
+        let n = self.frames[0].len;
+        let limit = (watch.value - watch.grain) * FINE;
+        let mut gone = vec![false; n * n];
+        let mut open = vec![(0, n - 1); n];
+        let cost = (n * n / 50).max(1) as u64;
+        for side in 0..2 {
+            let frame = &self.frames[side];
+            let mut leaving = Leaving::new(frame, &self.leaving[side]);
+            let mut prices = Prices::new(frame, &self.visiting[side]);
+            for _ in 0..STEPS {
+                prices.step(watch.value);
+                leaving.step(watch.value);
+                watch.raise(up(leaving.bound));
+                if !watch.spend(cost) {
+                    return false;
+                }
+            }
+            let priced = prices.exact();
+            watch.raise(up(priced.bound));
+            let mut here = vec![false; n * n];
+            let windows = priced.useless(frame, limit, &mut here);
+            leaving.useless(limit, false, &mut here);
+            for (task, (open, window)) in open.iter_mut().zip(windows).enumerate() {
+                let (a, b) = if side == 0 { window } else { turn_round(n, window) };
+                *open = (open.0.max(a), open.1.min(b));
+                debug_assert!(task < n);
+            }
+            for (at, useless) in here.into_iter().enumerate() {
+                gone[if side == 0 { at } else { (at % n) * n + at / n }] |= useless;
+            }
+            self.visiting[side].clone_from(&prices.best_price);
+            self.leaving[side].clone_from(&leaving.best_price);
+            let entries = Entries::new(frame, &leaving.best_price);
+            let entries_lead = leaving.bound > priced.bound;
+            self.hints[side] = Some(Hints { priced: vec![priced], entries, entries_lead });
+        }
+        match self.frames[0].narrowed(&gone, &open) {
+            Some(frame) => self.frames = [frame.clone(), frame.reversed()],
+            None => watch.raise(watch.value),
+        }
+        !watch.over()
+    }
+}
+
+/// A window of places, counted from the other end. An empty one stays empty.
+fn turn_round(n: usize, (from, to): (usize, usize)) -> (usize, usize) {
+    if to < from { (n, 0) } else { (n - 1 - to, n - 1 - from) }
 }
 
 /// From parts of 1/[`FINE`] to whole units that cost no less.

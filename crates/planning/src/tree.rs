@@ -33,8 +33,48 @@ struct Grove {
 }
 
 impl Grove {
+    /// How much dearer a tree is, at least, that uses each arc of finite cost: what entering the
+    /// arc's end costs beyond what has been paid for the circles it enters. Row: from.
+    fn excess(n: usize, root: usize, cost: &[i64]) -> Vec<i64> {
+        let mut grove = Self::new(n, root, cost);
+        grove.contract(root);
+        let holds_root = |grove: &Self, group: usize| {
+            let mut at = root;
+            while at != NONE && at != group {
+                at = grove.parent[at];
+            }
+            at == group
+        };
+        let rooted: Vec<bool> = (0..2 * n).map(|group| holds_root(&grove, group)).collect();
+        let mut excess = vec![0; n * n];
+        let mut above = vec![false; 2 * n];
+        for from in 0..n {
+            above.fill(false);
+            let mut at = from;
+            while at != NONE {
+                above[at] = true;
+                at = grove.parent[at];
+            }
+            for to in (0..n).filter(|&to| to != root && to != from) {
+                let (mut paid, mut at) = (0, to);
+                while at != NONE && !above[at] {
+                    paid += if rooted[at] { 0 } else { grove.paid[at] };
+                    at = grove.parent[at];
+                }
+                excess[from * n + to] = cost[from * n + to] - paid;
+            }
+        }
+        excess
+    }
+
     /// The parent of each task in the cheapest tree out of `root`; `cost` is row: from.
     fn tree(n: usize, root: usize, cost: &[i64]) -> Vec<usize> {
+        let mut grove = Self::new(n, root, cost);
+        grove.contract(root);
+        grove.expand(root)
+    }
+
+    fn new(n: usize, root: usize, cost: &[i64]) -> Self {
         let mut it = Self {
             n,
             enter: vec![LONG; 2 * n * n],
@@ -53,8 +93,7 @@ impl Grove {
                 it.head[at] = to as u32;
             }
         }
-        it.contract(root);
-        it.expand(root)
+        it
     }
 
     fn find(&mut self, mut at: usize) -> usize {
@@ -151,23 +190,41 @@ pub(crate) struct Leaving<'a> {
 }
 
 impl<'a> Leaving<'a> {
-    pub(crate) fn new(frame: &'a Frame) -> Self {
+    pub(crate) fn new(frame: &'a Frame, price: &[i64]) -> Self {
         let n = frame.len;
-        let (price, best_price) = (vec![0; n], vec![0; n]);
+        let (price, best_price) = (price.to_vec(), price.to_vec());
         let work = vec![LONG; n * n];
         Self { frame, price, best_price, bound: 0, stride: 1.0, idle: 0, work }
+    }
+
+    /// Costs with prices, at the best prices or at the present ones.
+    fn fill(&mut self, best: bool) {
+        let n = self.frame.len;
+        let price = if best { &self.best_price } else { &self.price };
+        for from in 0..n {
+            for to in 0..n {
+                let arc = self.frame.cost[from * n + to];
+                self.work[from * n + to] = if arc >= FAR { LONG } else { arc * FINE + price[from] };
+            }
+        }
+    }
+
+    /// Marks arcs that no order of at most `limit` (in parts of 1/[`FINE`]) uses; `turned` if the
+    /// marks are for the frame read backwards.
+    pub(crate) fn useless(&mut self, limit: i64, turned: bool, gone: &mut [bool]) {
+        let n = self.frame.len;
+        self.fill(true);
+        let excess = Grove::excess(n, self.frame.source, &self.work);
+        for (at, more) in excess.iter().enumerate() {
+            let spot = if turned { (at % n) * n + at / n } else { at };
+            gone[spot] |= self.bound.saturating_add(*more) > limit;
+        }
     }
 
     /// One tree and one step uphill; `value` is the cost of a known order.
     pub(crate) fn step(&mut self, value: i64) {
         let n = self.frame.len;
-        for from in 0..n {
-            for to in 0..n {
-                let arc = self.frame.cost[from * n + to];
-                self.work[from * n + to] =
-                    if arc >= FAR { LONG } else { arc * FINE + self.price[from] };
-            }
-        }
+        self.fill(false);
         let parents = Grove::tree(n, self.frame.source, &self.work);
         let mut leaves = vec![0_i64; n];
         let mut cost = 0;
@@ -251,6 +308,30 @@ impl Entries {
 mod tests {
     use super::{Grove, NONE};
     use crate::random::Random;
+
+    /// What an arc costs more, against every tree that uses it.
+    #[test]
+    fn excess_never_says_too_much() {
+        let mut random = Random::new(5);
+        let mut tight = 0;
+        for round in 0..200 {
+            let n = 3 + round % 3;
+            let root = random.below(n);
+            let cost: Vec<i64> = (0..n * n).map(|_| random.below(30) as i64).collect();
+            let least = brute(n, root, &cost);
+            let excess = Grove::excess(n, root, &cost);
+            for at in (0..n * n).filter(|at| at / n != at % n && at % n != root) {
+                // Force the arc by making every other way into its end dear.
+                let forced: Vec<i64> = (0..n * n)
+                    .map(|k| cost[k] + if k % n == at % n && k != at { 1_000_000 } else { 0 })
+                    .collect();
+                let with = brute(n, root, &forced);
+                assert!(least + excess[at] <= with, "{n} {root} {at} {cost:?}");
+                tight += i32::from(with < 1_000_000 && least + excess[at] == with);
+            }
+        }
+        assert!(tight > 500, "{tight}");
+    }
 
     /// Every choice of a parent for each task that hangs together, tried one by one.
     fn brute(n: usize, root: usize, cost: &[i64]) -> i64 {
