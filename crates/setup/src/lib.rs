@@ -44,7 +44,7 @@ pub struct Assessment {
     pub corners: Vec<CornerScene>,
     /// Drawing material for the stands in plan.
     pub supports: Option<SupportScene>,
-    /// Drawing material for the joints with a layout, in the order of the car file.
+    /// Names and drawing material of the joints, in the order of the car file.
     pub joints: Vec<joints::JointScene>,
 }
 

@@ -4,9 +4,11 @@ mod bar;
 mod check;
 mod demo;
 mod index;
+mod joints;
 mod level;
 mod new;
 mod sheet;
+mod torque;
 mod typed;
 
 use std::ffi::OsString;
@@ -61,6 +63,8 @@ enum Command {
     Index(index::Index),
     Bar(Box<bar::Bar>),
     Level(level::Level),
+    Joints(joints::Joints),
+    Torque(Box<torque::TorqueOf>),
 }
 
 /// Why a command stopped before its end.
@@ -111,6 +115,8 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
         Command::Index(index) => index.run(streams),
         Command::Bar(bar) => bar.run(streams),
         Command::Level(level) => level.run(streams),
+        Command::Joints(joints) => joints.run(streams),
+        Command::Torque(torque) => torque.run(streams),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Quantities as they are typed: `"23 mm"`, `"36 deg u 0.2 deg"`, or a bare number in the unit
 //! the option's help names.
 
-use axlewright_quantity::{Amount, Angle, Kind, Length, Stress, Torque, parse_amount};
+use axlewright_quantity::{Amount, Angle, Force, Kind, Length, Stress, Torque, parse_amount};
 use axlewright_setup::quick::Given;
 
 /// An angle; bare numbers are degrees.
@@ -27,6 +27,11 @@ pub fn stress(text: &str) -> Result<Given<Stress>, String> {
 /// A torque; bare numbers are newton metres.
 pub fn torque(text: &str) -> Result<Given<Torque>, String> {
     given(text, Kind::Torque, "N·m")
+}
+
+/// A force; bare numbers are newtons.
+pub fn force(text: &str) -> Result<Given<Force>, String> {
+    given(text, Kind::Force, "N")
 }
 
 fn given<Q: TryFrom<Amount>>(text: &str, kind: Kind, unit: &str) -> Result<Given<Q>, String> {

@@ -67,7 +67,7 @@ pub(crate) fn add(car: &CarFile, out: &mut Assessment) {
         });
         findings::add(&case, &warned, &mut out.findings);
         verdicts.push(signoff::add(&case, joint, state, &mut out.findings));
-        out.joints.extend(scene::scene(&case, joint));
+        out.joints.push(scene::scene(&case, joint));
     }
     out.findings.push(signoff::of_the_car(&verdicts));
     let (gaps, faults) = waiting.into_gaps(car);

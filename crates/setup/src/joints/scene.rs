@@ -1,23 +1,25 @@
-//! Drawing material for the bolts of a joint.
+//! What names and draws a joint.
 
 use axlewright_book::Joint;
 use axlewright_quantity::Length;
 
 use super::case::Case;
 
-/// Where the bolts of a joint sit, and in what order they are tightened.
+/// A joint by its names, and where its bolts sit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JointScene {
     /// The joint's id.
     pub joint: String,
     /// What people call it, with its side.
     pub name: String,
-    /// Its bolts, bolt 1 first.
-    pub bolts: Vec<BoltScene>,
-    /// Outer diameter of the face under a head.
-    pub head: Length,
-    /// Nominal diameter of the thread.
-    pub thread: Length,
+    /// Its bolts in few words, `4 × M10×1.5, class 8.8`; as much of it as is known.
+    pub bolts: String,
+    /// Where they sit, bolt 1 first; none without a layout of two or more.
+    pub layout: Vec<BoltScene>,
+    /// Outer diameter of the face under a head, if known.
+    pub head: Option<Length>,
+    /// Nominal diameter of the thread, if known.
+    pub thread: Option<Length>,
 }
 
 /// One bolt, seen from the heads.
@@ -29,27 +31,36 @@ pub struct BoltScene {
     pub x: Length,
     /// Up.
     pub y: Length,
-    /// As the how-manieth it is tightened, from 1.
+    /// Its place in the order of tightening, from 1.
     pub turn: u32,
 }
 
-/// Nothing without a layout of two bolts or more, or without the size of their heads.
-pub(super) fn scene(case: &Case, joint: &Joint) -> Option<JointScene> {
-    let (layout, bolt) = (case.layout.as_ref()?, case.bolt.as_ref()?);
-    if layout.spots().len() < 2 {
-        return None;
+pub(super) fn scene(case: &Case, joint: &Joint) -> JointScene {
+    let count = case.count.filter(|count| 1 < *count).map(|count| format!("{count} × "));
+    let thread = case.thread.map(|thread| thread.to_string());
+    let class = case.class.map(|class| {
+        if class.is_nut() { format!("nut of class {class}") } else { format!("class {class}") }
+    });
+    let bolts: Vec<String> = [thread, class].into_iter().flatten().collect();
+    JointScene {
+        joint: joint.id.value.clone(),
+        name: case.name.clone(),
+        bolts: format!("{}{}", count.unwrap_or_default(), bolts.join(", ")),
+        layout: layout(case),
+        head: case.bolt.map(|bolt| bolt.face().outer()),
+        thread: case.thread.map(|thread| thread.diameter()),
     }
+}
+
+fn layout(case: &Case) -> Vec<BoltScene> {
+    let Some(layout) = case.layout.as_ref().filter(|layout| 1 < layout.spots().len()) else {
+        return Vec::new();
+    };
     let order = layout.order();
     let bolts = layout.spots().iter().zip(0_usize..).filter_map(|(spot, place)| {
         let turn = order.bolts.iter().position(|bolt| *bolt == place)?;
         let counted = |place: usize| u32::try_from(place + 1).ok();
         Some(BoltScene { number: counted(place)?, x: spot.x, y: spot.y, turn: counted(turn)? })
     });
-    Some(JointScene {
-        joint: joint.id.value.clone(),
-        name: case.name.clone(),
-        bolts: bolts.collect(),
-        head: bolt.face().outer(),
-        thread: bolt.thread().diameter(),
-    })
+    bolts.collect()
 }

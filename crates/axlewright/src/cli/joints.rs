@@ -1,0 +1,391 @@
+//! `axlewright joints`: every joint's wrench, setting, order, arm position and bolts; what to
+//! beware of; and, one level below, what the torque does to the bolt.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use axlewright_setup::joints::JointScene;
+use axlewright_setup::{Assessment, Finding, Item, Subject};
+use clap::Args;
+
+use super::{NOTE_U, Outcome, check, print_json};
+use crate::{Streams, desk, text};
+
+/// Set the wrench: every joint's torque, order, arm position and how far its bolts are
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  axlewright joints my-car/car.toml             what to set, in which order
+  axlewright joints my-car/car.toml --theory    and what that does to the bolts
+  axlewright joints my-car/car.toml --json      every joint as JSON
+
+How far each bolt is comes from the [[bolt]] rows of the car file. The maker's
+manual decides; a computed torque is information.")]
+pub struct Joints {
+    /// The car file
+    #[arg(value_name = "CAR")]
+    car: PathBuf,
+    /// Say how much each bolt pulls, what that asks of it, and how it is known
+    #[arg(long)]
+    theory: bool,
+    /// Print the joints' findings, gaps and problems as JSON instead
+    #[arg(long)]
+    json: bool,
+    /// End with 1 when anything is still to be measured
+    #[arg(long)]
+    strict: bool,
+}
+
+/// What stands before every torque on the terminal.
+pub const CAUTION_TORQUE: &str = "The maker's manual decides on torque, order and position; what \
+    is computed here is information. Brake, wheel and steering joints are checked by a second, \
+    competent person.";
+
+impl Joints {
+    pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
+        let mut reviewed = desk::review(&self.car)?;
+        reviewed.assessment = of_joints(reviewed.assessment);
+        let exit = check::verdict(&reviewed.faults, &reviewed.assessment, self.strict);
+        if self.json {
+            print_json(streams, &reviewed.assessment, &reviewed.faults)?;
+            return Ok(exit);
+        }
+        if !reviewed.faults.is_empty() {
+            check::print_faults(streams.err, &reviewed)?;
+        }
+        let out = &mut *streams.out;
+        let found = &reviewed.assessment;
+        if found.joints.is_empty() {
+            writeln!(out, "No joints in this car file: each is a [[joint]] row.")?;
+            return Ok(exit);
+        }
+        text::caution(out, CAUTION_TORQUE)?;
+        simple(out, found)?;
+        warnings(out, found)?;
+        gaps(out, found)?;
+        if let Some(left) = found.find("joints.sign-off", None) {
+            text::heading(out, "Signing off")?;
+            text::paragraph(out, "", &left.why.words)?;
+            forbids(out, found)?;
+        }
+        if self.theory {
+            theory(out, found)?;
+        } else {
+            writeln!(out, "\nHow much each bolt pulls, and why: --theory")?;
+        }
+        Ok(exit)
+    }
+}
+
+/// The part of an assessment that is about joints.
+fn of_joints(all: Assessment) -> Assessment {
+    let is_gap = |id: &str| {
+        id.starts_with("joint.") || id.starts_with("wrench") || id.starts_with("spec.torque")
+    };
+    let findings = all.findings.into_iter().filter(|found| found.id.starts_with("joint"));
+    let gaps = all.gaps.into_iter().filter(|gap| is_gap(&gap.id));
+    Assessment { findings: findings.collect(), gaps: gaps.collect(), ..all }
+}
+
+fn find<'a>(all: &'a Assessment, id: &str, scene: &JointScene) -> Option<&'a Finding> {
+    all.find(id, Some(&Subject::Joint(scene.joint.clone())))
+}
+
+fn word<'a>(item: Option<&'a Item>, part: &str) -> Option<&'a str> {
+    match item?.get(part)? {
+        Item::Word(word) => Some(word),
+        _ => None,
+    }
+}
+
+/// What the hands need for one joint, or for a left and a right one alike.
+struct Block<'a> {
+    name: &'a str,
+    bolts: &'a str,
+    /// Caution, wrench, passes, order, arm: what stands in front, and the words.
+    lines: Vec<(&'static str, String)>,
+    /// How far the bolts are, with the joint's name.
+    states: Vec<(&'a str, String)>,
+}
+
+fn block<'a>(all: &'a Assessment, scene: &'a JointScene) -> Block<'a> {
+    let mut lines = Vec::new();
+    for caution in find(all, "joint.caution", scene).map_or(&[][..], |f| f.value.items()) {
+        if let Item::Word(words) = caution
+            && !CAUTION_TORQUE.starts_with(words.trim_end_matches('.'))
+        {
+            lines.push(("CAUTION", words.clone()));
+        }
+    }
+    let setting = find(all, "joint.setting", scene);
+    lines.push(("wrench", wrench_line(setting)));
+    lines.extend(setting.map(|found| ("list", list_of(&found.value))));
+    lines.extend(passes_line(setting).map(|line| ("passes", line)));
+    lines.extend(order_line(find(all, "joint.order", scene)).map(|line| ("order", line)));
+    let position = match find(all, "joint.position", scene).map(|found| &found.value) {
+        Some(Item::Word(position)) => position_words(position),
+        _ => "not known: snug only, no final torque yet",
+    };
+    lines.push(("arm", position.to_owned()));
+    let state = find(all, "joint.state", scene).map(|found| bolts_line(&found.value));
+    let states = state.into_iter().map(|line| (scene.name.as_str(), line)).collect();
+    Block { name: &scene.name, bolts: &scene.bolts, lines, states }
+}
+
+/// What the hands need, one line each; said once where left and right are alike.
+fn simple(out: &mut dyn Write, all: &Assessment) -> io::Result<()> {
+    let mut blocks: Vec<Block> = Vec::new();
+    for scene in &all.joints {
+        let next = block(all, scene);
+        match blocks.last_mut() {
+            Some(last)
+                if plain(last.name) == plain(next.name)
+                    && last.bolts == next.bolts
+                    && last.lines == next.lines =>
+            {
+                last.states.extend(next.states);
+            }
+            _ => blocks.push(next),
+        }
+    }
+    for block in &blocks {
+        let both = 1 < block.states.len();
+        let name = if both { plain(block.name) } else { block.name };
+        let sides = if both { ", left and right" } else { "" };
+        let gap = if block.bolts.is_empty() { "" } else { ": " };
+        writeln!(out, "\n{name}{sides}{gap}{}", block.bolts)?;
+        for (what, words) in &block.lines {
+            text::hanging(out, &format!("  {what:<10}"), "            ", words)?;
+        }
+        for (name, words) in &block.states {
+            let side = if both { name.rsplit(", ").next().unwrap_or("bolts") } else { "bolts" };
+            text::hanging(out, &format!("  {side:<10}"), "            ", words)?;
+        }
+    }
+    Ok(())
+}
+
+/// A joint's name without its side.
+fn plain(name: &str) -> &str {
+    let left = name.strip_suffix(", left");
+    left.or_else(|| name.strip_suffix(", right")).unwrap_or(name)
+}
+
+/// `set 44.6 N·m on the middle click wrench with the 60 mm extension, hand at 420 mm`.
+pub fn wrench_line(setting: Option<&Finding>) -> String {
+    let Some(value) = setting.map(|found| &found.value) else {
+        return "not known: the list's torque is missing".to_owned();
+    };
+    if let Some(beyond) = value.get("beyond").filter(|beyond| **beyond != Item::Nothing) {
+        let end = |name| beyond.get(name).and_then(Item::amount).map(|amount| amount.shown());
+        return format!(
+            "BORROW ONE whose scale ends between {:.0} and {:.0} N·m: none at hand reaches this",
+            end("top_least").unwrap_or(f64::NAN).ceil(),
+            end("top_most").unwrap_or(f64::NAN).floor(),
+        );
+    }
+    let Some(reading) = word(Some(value), "reading") else {
+        return "cannot be said yet: the arm of the wrench is missing".to_owned();
+    };
+    let on = word(Some(value), "wrench").map_or(String::new(), |name| format!(" on the {name}"));
+    let with = value.get("adapter").and_then(Item::amount).map_or(String::new(), |adapter| {
+        let arm = value.get("wrench_arm").and_then(Item::amount);
+        let arm = arm.map_or(String::new(), |arm| format!(", hand at {:.0} mm", arm.shown()));
+        format!(" with the {:.0} mm extension{arm}", adapter.shown())
+    });
+    format!("set {reading}{on}{with}")
+}
+
+/// `4.4 kgf m = 43.1 N·m`; in the owner's unit behind it.
+fn list_of(value: &Item) -> String {
+    let leaf = value.get("torque").and_then(Item::as_leaf);
+    let shown = word(Some(value), "preferred").unwrap_or("-");
+    match leaf.and_then(|leaf| leaf.written.as_deref()) {
+        Some(written) => format!("{written} = {shown}"),
+        None => format!("none; {shown} computed for the preload"),
+    }
+}
+
+fn passes_line(setting: Option<&Finding>) -> Option<String> {
+    let value = &setting?.value;
+    let passes = value.get("passes")?.items();
+    if passes.len() < 2 {
+        return None;
+    }
+    let last = word(Some(value), "wrench");
+    let one = |pass: &Item| {
+        let share = pass.get("share").and_then(Item::amount).map(text::percent);
+        let share = share.unwrap_or_default();
+        let Some(reading) = word(Some(pass), "reading") else {
+            return format!("{share} by hand");
+        };
+        match word(Some(pass), "wrench") {
+            Some(name) if Some(name) != last => format!("{share} {reading} on the {name}"),
+            _ => format!("{share} {reading}"),
+        }
+    };
+    Some(passes.iter().map(one).collect::<Vec<_>>().join(", then "))
+}
+
+fn order_line(order: Option<&Finding>) -> Option<String> {
+    let bolts = order?.value.get("bolts")?.items();
+    if bolts.len() < 2 {
+        return None;
+    }
+    let numbers: Vec<String> = bolts.iter().map(|bolt| text::cell(Some(bolt))).collect();
+    Some(format!("bolts {} in every pass", numbers.join(" - ")))
+}
+
+fn position_words(position: &str) -> &str {
+    match position {
+        "any" => "any position",
+        "hang" => "hanging, and only there",
+        "stop bolt clear" => "raised clear of the stop bolt, and only there",
+        "ride" => "AT THE RIDE ANGLE, and only there; snug until then",
+        "wheels down" => "WHEELS ON THE FLOOR, and only there; snug until then",
+        other => other,
+    }
+}
+
+/// `1 [ ] open, 2 [x] torqued 4.4 kgf m`: a tick for what has its torque, and the word.
+fn bolts_line(state: &Item) -> String {
+    let one = |row: &Item| {
+        let state = word(Some(row), "state").unwrap_or("-");
+        let tick = if matches!(state, "torqued" | "paint-marked") { "[x]" } else { "[ ]" };
+        let value = row.get("value").and_then(Item::as_leaf);
+        let value = value.and_then(|leaf| leaf.written.as_deref());
+        let value = value.map_or(String::new(), |value| format!(" {value}"));
+        format!("{} {tick} {state}{value}", text::cell(row.get("bolt")))
+    };
+    match state.items() {
+        [] => "how many there are is not known".to_owned(),
+        rows => rows.iter().map(one).collect::<Vec<_>>().join(", "),
+    }
+}
+
+/// Every warning once, with the joints it is about.
+fn warnings(out: &mut dyn Write, all: &Assessment) -> io::Result<()> {
+    let mut rows: Vec<(&str, &str, &str, Vec<&str>)> = Vec::new();
+    for scene in &all.joints {
+        for row in find(all, "joint.warning", scene).map_or(&[][..], |f| f.value.items()) {
+            let part = |name| word(Some(row), name).unwrap_or_default();
+            let (id, said, advice) = (part("id"), part("words"), part("advice"));
+            match rows.iter_mut().find(|(i, s, _, _)| *i == id && *s == said) {
+                Some((_, _, _, joints)) => joints.push(&scene.name),
+                None => rows.push((id, said, advice, vec![&scene.name])),
+            }
+        }
+    }
+    // What the manual decides anyway comes last.
+    rows.sort_by_key(|(id, ..)| *id == "changed-surface");
+    text::heading(out, &format!("Warnings: {}", rows.len()))?;
+    if rows.is_empty() {
+        writeln!(out, "None. That does not make the joints right.")?;
+    }
+    for (id, said, advice, joints) in rows {
+        let joints = sides_joined(&joints);
+        text::hanging(out, "  ! ", "    ", &format!("{joints} ({id}): {said}."))?;
+        text::hanging(out, "    do: ", "        ", advice)?;
+    }
+    Ok(())
+}
+
+fn gaps(out: &mut dyn Write, all: &Assessment) -> io::Result<()> {
+    if all.gaps.is_empty() {
+        return Ok(());
+    }
+    text::heading(out, &text::counted(all.gaps.len(), "gap"))?;
+    all.gaps.iter().try_for_each(|gap| text::gap(out, gap))
+}
+
+/// What forbids signing off, joint by joint; those not begun in one line.
+fn forbids(out: &mut dyn Write, all: &Assessment) -> io::Result<()> {
+    let mut not_begun: Vec<&str> = Vec::new();
+    for scene in &all.joints {
+        let found = find(all, "joint.sign-off", scene);
+        let rows = found.and_then(|f| f.value.get("forbids")).map_or(&[][..], Item::items);
+        let said: Vec<&str> = rows.iter().filter_map(|row| word(Some(row), "words")).collect();
+        if !rows.is_empty() && rows.iter().all(|row| word(Some(row), "reason") == Some("open")) {
+            not_begun.push(&scene.name);
+        } else if !said.is_empty() {
+            text::hanging(out, "  - ", "    ", &format!("{}: {}", scene.name, said.join("; ")))?;
+        }
+    }
+    if not_begun.is_empty() {
+        return Ok(());
+    }
+    text::hanging(out, "  - ", "    ", &format!("every bolt open: {}", sides_joined(&not_begun)))
+}
+
+/// `stop bolt, left and right; hub nut, left`.
+fn sides_joined(names: &[&str]) -> String {
+    let mut said: Vec<String> = Vec::new();
+    let mut rest = names;
+    while let [first, more @ ..] = rest {
+        match more {
+            [second, others @ ..] if plain(first) == plain(second) && first != second => {
+                said.push(format!("{}, left and right", plain(first)));
+                rest = others;
+            }
+            _ => {
+                said.push((*first).to_owned());
+                rest = more;
+            }
+        }
+    }
+    said.join("; ")
+}
+
+/// Preload and what it asks of the bolt, with reasons.
+fn theory(out: &mut dyn Write, all: &Assessment) -> io::Result<()> {
+    text::heading(out, "What the torque does to the bolts")?;
+    text::paragraph(out, "", NOTE_U)?;
+    for scene in &all.joints {
+        let strained = ["joint.preload", "joint.utilisation"];
+        let found: Vec<&Finding> = strained.iter().filter_map(|id| find(all, id, scene)).collect();
+        if found.is_empty() {
+            continue;
+        }
+        writeln!(out, "\n{}", scene.name)?;
+        for finding in found {
+            strain(out, finding)?;
+        }
+    }
+    Ok(())
+}
+
+/// The figures of a preload or a utilisation, then how they are known.
+pub fn strain(out: &mut dyn Write, finding: &Finding) -> io::Result<()> {
+    let Item::Object(parts) = &finding.value else { return Ok(()) };
+    let rows: Vec<Vec<String>> = parts
+        .iter()
+        .filter_map(|(name, item)| {
+            let leaf = item.as_leaf()?;
+            let is_share = name.starts_with("of_");
+            let shown = if is_share {
+                let u = leaf.u.map_or(String::new(), |u| format!(" u {}", text::percent(u)));
+                format!("{}{u}", text::percent(leaf.value))
+            } else {
+                text::value_and_u(leaf.value, leaf.u)
+            };
+            Some(vec![part_words(name).to_owned(), shown])
+        })
+        .collect();
+    text::table(out, "  ", &rows)?;
+    text::how_known(out, finding)
+}
+
+fn part_words(part: &str) -> &str {
+    match part {
+        "preload" => "preload of each bolt",
+        "least" => "with the most friction",
+        "most" => "with the least friction",
+        "tightening_factor" => "tightening factor, wrench included",
+        "of_yield" => "pull and twist, of yield",
+        "of_proof" => "pull, of the proof load",
+        "of_yield_most" => "of yield with the least friction",
+        "of_proof_least" => "of proof with the most friction",
+        "reduced_stress" => "pull and twist together",
+        other => other,
+    }
+}
