@@ -501,6 +501,9 @@ impl TrailingArm {
     /// Least and greatest plate angle the arm can follow without a break from its design angle,
     /// at most 50° either way.
     ///
+    /// # Valid for
+    /// The unbroken run of angles that holds the design angle, tried degree by degree: a gap
+    /// narrower than 1° can be stepped over, and what lies beyond a wider one is not looked for.
     /// # Accuracy
     /// 1e-7°, on the reachable side.
     /// # Errors
@@ -687,6 +690,11 @@ impl PoseSlopes {
     }
 
     /// How a point of the arm moves for a small step, to first order.
+    ///
+    /// # Valid for
+    /// A point fixed to the arm; the result is linear in the step, as [`change`](Self::change).
+    /// # Source
+    /// δφ × (p − pivot), a rigid body about the inner pivot; checked by central differences.
     pub fn carry_change(&self, design: Place, step: PoseStep) -> Place {
         let seen = self.pose.turned(kernel::sub(si(design), self.pose.pivot));
         place(kernel::cross(self.turn_of(step), seen))

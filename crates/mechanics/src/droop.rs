@@ -61,9 +61,15 @@ pub struct Droop {
 impl Corner {
     /// Where the wheel comes to rest as it is let down from `start` (usually ride).
     ///
+    /// # Valid for
+    /// A wheel let down slowly and without friction; one that drops onto its stop hits harder. Only
+    /// the stops given are looked at: a hose that is taut before them is not.
     /// # Errors
     /// When the start lies outside the arm's reach or already beyond a stop, or nothing stops
     /// the wheel within the reach.
+    /// # Source
+    /// Principle of virtual work, see the module's text; the forces checked as the slope of energy
+    /// over how far the stop gives.
     pub fn droop(
         &self,
         free: Angle,

@@ -181,6 +181,9 @@ pub enum Seat {
 
 impl Seat {
     /// The seat's slope against the reference line, tail down +.
+    ///
+    /// # Valid for
+    /// A straight edge; of a cranked one, the slope where the gauge sat.
     pub const fn angle(self) -> Angle {
         match self {
             Self::ReferenceLine => Angle::ZERO,

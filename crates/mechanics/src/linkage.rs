@@ -194,6 +194,9 @@ impl Linkage {
     /// Least and greatest plate angle that can be asked for, at most 50° either way from the
     /// design angle.
     ///
+    /// # Valid for
+    /// Where the arm can follow, not where bolt, damper and hose let it (see [`crate::windows`]). A
+    /// plain lever has no end of its own: 50° is only how far it is asked.
     /// # Errors
     /// When the eccentrics stand so far off that the arm does not reach its design angle.
     pub fn reach(&self, shift: Shift) -> Result<(Angle, Angle), LinkageError> {
@@ -208,8 +211,13 @@ impl Linkage {
 
     /// Where everything stands.
     ///
+    /// # Valid for
+    /// A rigid arm, the body held still, the tyre a thin disc. A plain lever tells no camber, toe
+    /// or bend.
     /// # Errors
     /// When the arm does not reach, naming the angle.
+    /// # Source
+    /// [`crate::arm`] and [`crate::lever`] in closed form; slopes v = ω × (point − centre).
     pub fn stance(&self, at: PoseAt) -> Result<Stance, LinkageError> {
         let shift = Shift { u: at.shift_u, w: at.shift_w };
         let reached = |short| out_of_reach(at.angle, short);
@@ -237,6 +245,9 @@ impl Linkage {
 
     /// Trim: bar axis above wheel centre.
     ///
+    /// # Valid for
+    /// A height along the body's own upright: on a body that leans or stands nose up it is not what
+    /// a plumb line gives.
     /// # Errors
     /// When the arm does not reach.
     pub fn trim(&self, at: PoseAt) -> Result<Length, LinkageError> {
@@ -252,6 +263,9 @@ impl Linkage {
 
     /// The plate angle at which the trim is so.
     ///
+    /// # Valid for
+    /// The angle nearest to the design angle on the way the trim has to go, at most 90° off. Past
+    /// the arm's highest or lowest point trims come back; that second angle is not given.
     /// # Accuracy
     /// 1e-8°.
     /// # Errors
@@ -266,6 +280,9 @@ impl Linkage {
 
     /// Rise of the wheel centre from one plate angle to another, + bump.
     ///
+    /// # Valid for
+    /// Heights along the body's own upright, as [`trim`](Self::trim); the eccentrics may stand
+    /// differently at either end.
     /// # Errors
     /// When the arm does not reach one of them.
     pub fn travel(&self, from: PoseAt, to: PoseAt) -> Result<Length, LinkageError> {
@@ -332,6 +349,11 @@ pub struct SpanAt {
 
 impl SpanAt {
     /// How much longer it gets for a small step of plate angle: the exact slope times the step.
+    ///
+    /// # Valid for
+    /// Small steps: the length itself leaves this line by the square of the step.
+    /// # Source
+    /// dℓ/dθ = v·(direction of the span); through measured lengths, the slope of their parabola.
     pub fn change(&self, step: Angle) -> Length {
         Length::m(self.slope * step.to_rad())
     }
@@ -340,6 +362,9 @@ impl SpanAt {
 impl Span {
     /// Length and slope at a plate angle.
     ///
+    /// # Valid for
+    /// Measured lengths: between the three angles; beyond them the parabola is a guess. `Upright`:
+    /// an eye that moves straight up and down, so the slope is its reach and no length is told.
     /// # Errors
     /// When the arm does not reach, or three measured lengths are no curve.
     pub fn at(&self, linkage: &Linkage, at: PoseAt) -> Result<SpanAt, LinkageError> {

@@ -59,8 +59,13 @@ impl Lift<'_> {
     ///
     /// # Units and sign
     /// Force + upward on the arm; a negative one says that the arm must be pulled down there.
+    /// # Valid for
+    /// Raising slowly, without friction, the body held still on its stands.
     /// # Errors
     /// When hang or target lie outside the arm's reach, or the jack point does not rise there.
+    /// # Source
+    /// Principle of virtual work; checked by the slope of energy over height
+    /// (`reference/load_oracle.py`) and by the work over the whole path.
     pub fn to(&self, corner: &Corner, to: Angle) -> Result<Raise, LinkageError> {
         let from = corner.hang(self.free, &self.on)?;
         let height = |angle| -> Result<(Length, Length), LinkageError> {

@@ -412,6 +412,9 @@ impl Splines {
 
     /// The move between two sets of paint marks, the short way round at each end.
     ///
+    /// # Valid for
+    /// Turns of at most half round: paint does not tell whole turns. Just half a turn is given
+    /// forward, tail down.
     /// # Errors
     /// A tooth number the spline does not have.
     pub fn move_between(&self, from: Marks, to: Marks) -> Result<Move, SplineError> {

@@ -31,11 +31,11 @@
 //! stands are empty.
 //!
 //! **Upset.** A push H in direction e at height h is answered by H/n at every saddle (equal
-//! sideways stiffness), and its moment H·(h − h̄), h̄ the mean saddle height, moves load by the same
-//! rule as the estimate. A stand is taken to give way where H/n reaches μ·Nᵢ (the body slides on
-//! the saddle), where (H/n)·hᵢ reaches Nᵢ·a (the stand tips on its foot), or where Nᵢ reaches zero.
-//! With friction and a foot above nothing the first two come before the third, unless the stand is
-//! empty to begin with.
+//! sideways stiffness), and its moment H·(h − h̄), h̄ the mean saddle height, moves load by the
+//! same rule as the estimate. A stand is taken to give way where H/n reaches μ·Nᵢ (the body slides
+//! on the saddle), where (H/n)·hᵢ reaches Nᵢ·a (the stand tips on its foot), or where Nᵢ reaches
+//! zero. With friction and a foot above nothing the first two come before the third, unless the
+//! stand is empty to begin with.
 //!
 //! # Valid for
 //! A level, hard floor, stands upright, pushes slow and without a turning moment about Z. A jerk, a
@@ -210,11 +210,6 @@ pub struct Spot {
 }
 
 impl Spot {
-    /// From millimetres.
-    pub const fn mm(x: f64, y: f64) -> Self {
-        Self { x: Length::mm(x), y: Length::mm(y) }
-    }
-
     const fn to_m(self) -> (f64, f64) {
         (self.x.to_m(), self.y.to_m())
     }

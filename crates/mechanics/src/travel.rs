@@ -66,9 +66,14 @@ pub struct TravelRow {
 impl Corner {
     /// Rows from droop up to full bump: both ends and every whole step from ride between them.
     ///
+    /// # Valid for
+    /// The body held still. The load is that of bar, gas and bush: rings met on the way up carry
+    /// more and are not in it.
     /// # Errors
     /// When the step is not positive or would make more than 500 rows, when droop, ride and full
     /// bump are not in order, or the arm does not reach.
+    /// # Source
+    /// Row by row [`Corner::angle_at_trim`] and [`Corner::spring_load`].
     pub fn travel(&self, run: &Run) -> Result<Vec<TravelRow>, LinkageError> {
         let at_ride = self.linkage.stance(self.shift.at(run.ride))?;
         let trim_ride = self.trim(run.ride)?;

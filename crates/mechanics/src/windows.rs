@@ -263,8 +263,13 @@ impl BoltBehind {
 
     /// Windows in which the bolt's centre keeps a clearance from the plate.
     ///
+    /// # Valid for
+    /// The view from the side: a bolt too short to reach the plate counts as in its way.
     /// # Errors
     /// When the range is none.
+    /// # Source
+    /// Own geometry, see the module's text; checked by dense scans and by
+    /// `reference/load_oracle.py`.
     pub fn windows(
         &self,
         clearance: Length,
@@ -322,8 +327,12 @@ fn sides(outline: &[[f64; 2]]) -> impl Iterator<Item = ([f64; 2], [f64; 2])> + '
 impl Look<'_> {
     /// Windows in which a span is neither too short nor too long.
     ///
+    /// # Valid for
+    /// The straight line between the ends; what it meets on its way is not known.
     /// # Errors
     /// When the span's length is not known, or the range is none.
+    /// # Source
+    /// See the module's text; checked by dense scans and by `reference/load_oracle.py`.
     pub fn span(
         &self,
         span: &Span,
@@ -351,6 +360,8 @@ impl Look<'_> {
 
     /// Windows in which a hose or cable is not drawn straighter than a share of its free length.
     ///
+    /// # Valid for
+    /// A hose or cable led straight; one led round something is taut sooner.
     /// # Errors
     /// As [`span`](Self::span), and when the share is not between 0 and 1.
     pub fn cord(&self, cord: &Cord) -> Result<Vec<Window>, LinkageError> {
@@ -369,6 +380,9 @@ impl Look<'_> {
 
     /// Windows in which neither bolt hole bends the plate outward or inward beyond a limit.
     ///
+    /// # Valid for
+    /// The bend that the geometry asks of a plate on a rigid arm. What the plate bears is not
+    /// computed; the limit has to come from elsewhere.
     /// # Errors
     /// When the linkage is a plain lever, or the limit is not positive.
     pub fn plate_bend(&self, limit: Length) -> Result<Vec<Bound<Hole>>, LinkageError> {
@@ -385,8 +399,13 @@ impl Look<'_> {
 
     /// Windows in which a half-shaft's joints and plunge are within their range.
     ///
+    /// # Valid for
+    /// One greatest angle for both joints and one plunge either way.
     /// # Errors
     /// When a limit is not positive.
+    /// # Source
+    /// Vector geometry as [`HalfShaft::at`]; checked by dense scans and by
+    /// `reference/load_oracle.py`.
     pub fn half_shaft(&self, shaft: &HalfShaft) -> Result<Vec<Bound<ShaftLimit>>, LinkageError> {
         shaft.check()?;
         windows(self.range, |a| {
@@ -477,8 +496,13 @@ impl HalfShaft {
 
     /// Joint angles and plunge at a plate angle.
     ///
+    /// # Valid for
+    /// No play in the joints; a plain lever's axle stays parallel to Y.
     /// # Errors
     /// When the arm does not reach.
+    /// # Source
+    /// atan2(|a × b|, a·b) between shaft and axis; plunge = ℓ − ℓ at the design angle; windows of
+    /// it checked by `reference/load_oracle.py`.
     pub fn at(&self, look: &Look, angle: Angle) -> Result<ShaftAt, LinkageError> {
         look.linkage.stance(look.shift.at(angle))?;
         let raw = self
@@ -516,10 +540,16 @@ pub struct Stack {
 
 impl Stack {
     /// Height of the stack at ease.
+    ///
+    /// # Valid for
+    /// Rings all alike; washers between them are not counted.
     pub fn at_ease(&self) -> Length {
         self.height * f64::from(self.rings)
     }
     /// Height of the stack at full bump.
+    ///
+    /// # Valid for
+    /// Rings all alike, so that each is squashed to the same share.
     pub fn at_full_bump(&self) -> Length {
         self.at_ease() * self.squashed.to_one()
     }
@@ -550,6 +580,9 @@ pub struct RingChoice {
 impl Damper {
     /// Windows between ring contact and fully open.
     ///
+    /// # Valid for
+    /// Rings at ease: the bump that squashes them is beyond this window, see
+    /// [`full_bump`](Self::full_bump).
     /// # Errors
     /// When the damper's lengths do not go together, or its place is not known.
     pub fn windows(
@@ -573,6 +606,9 @@ impl Damper {
 
     /// The plate angle nearest to a given one at which the damper has a length.
     ///
+    /// # Valid for
+    /// The nearest angle on the way the length has to go: where the damper passes its shortest, the
+    /// second angle of the same length is not given.
     /// # Errors
     /// When no angle in the arm's reach gives it, or its place is not known.
     pub fn angle_at(
@@ -596,6 +632,8 @@ impl Damper {
 
     /// Where the damper first touches a stack of rings, going into bump from ride.
     ///
+    /// # Valid for
+    /// Rings as high as entered: used ones that have taken a set are met later.
     /// # Errors
     /// As [`angle_at`](Self::angle_at).
     pub fn ring_contact(
@@ -612,6 +650,8 @@ impl Damper {
 
     /// The plate angle at full bump: rings squashed to their share.
     ///
+    /// # Valid for
+    /// The share as entered; how far rubber gives depends on the blow, its age and the cold.
     /// # Errors
     /// As [`angle_at`](Self::angle_at).
     pub fn full_bump(
@@ -634,8 +674,13 @@ impl Damper {
     /// Which number of rings, none to `rings_max` of the given height, makes this damper meet
     /// them at the wheel travel where the original met its own.
     ///
+    /// # Valid for
+    /// Where the rings are met, and no more: rings of another rubber stop the wheel elsewhere.
     /// # Errors
     /// When the original's contact, or every one of the new damper's, lies outside the reach.
+    /// # Source
+    /// Own rule: the nearest wheel travel; 6 × 12 mm on 262 mm closed gives
+    /// 7 × 12 mm on 252 mm.
     pub fn rings_like(
         &self,
         look: &Look,

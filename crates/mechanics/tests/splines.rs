@@ -149,7 +149,8 @@ proptest! {
         let _ = (made.teeth(), made.words(Side::Left));
         let attempt = Attempt { made, angle: a, u };
         let _ = splines.next_from_attempts(&[attempt, attempt], b, wanted);
-        let screw = Screw { per_turn: a, turns_down: Ratio::one(b.to_rad()), turns_up: Ratio::one(1.0) };
+        let (turns_down, turns_up) = (Ratio::one(b.to_rad()), Ratio::one(1.0));
+        let screw = Screw { per_turn: a, turns_down, turns_up };
         let _ = Adjuster::Screw(screw).nearest(b, u);
     }
 }

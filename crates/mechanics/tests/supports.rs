@@ -6,9 +6,13 @@ use axlewright_mechanics::supports::{
 use axlewright_quantity::{Force, Length, Mass, Place, Ratio};
 use proptest::prelude::*;
 
+fn spot(x_mm: f64, y_mm: f64) -> Spot {
+    Spot { x: Length::mm(x_mm), y: Length::mm(y_mm) }
+}
+
 fn stand(x: f64, y: f64) -> Stand {
     Stand {
-        at: Spot::mm(x, y),
+        at: spot(x, y),
         height: Length::mm(480.0),
         foot_half_width: Length::mm(110.0),
         friction: Ratio::one(0.2),
@@ -19,7 +23,7 @@ fn stand(x: f64, y: f64) -> Stand {
 fn shell() -> (Stands, Load) {
     let corners =
         vec![stand(1500.0, 480.0), stand(1500.0, -480.0), stand(20.0, 450.0), stand(20.0, -450.0)];
-    (Stands::new(corners).unwrap(), Load::of_mass(Mass::kg(520.0), Spot::mm(900.0, 0.0)))
+    (Stands::new(corners).unwrap(), Load::of_mass(Mass::kg(520.0), spot(900.0, 0.0)))
 }
 
 fn newtons(loads: &[Force]) -> Vec<f64> {
@@ -85,7 +89,7 @@ fn four_stands_by_hand() {
 #[test]
 fn three_stands_by_hand() {
     let three = Stands::new(vec![stand(0.0, 0.0), stand(1000.0, 0.0), stand(0.0, 1000.0)]).unwrap();
-    let load = Load { weight: Force::n(1000.0), centre: Spot::mm(200.0, 300.0) };
+    let load = Load { weight: Force::n(1000.0), centre: spot(200.0, 300.0) };
     for (one, by_hand) in three.loads(&load, &[]).unwrap().iter().zip([500.0, 200.0, 300.0]) {
         for ours in [one.estimate, one.least, one.most] {
             assert!((ours.to_n() - by_hand).abs() < 1e-9);
@@ -99,8 +103,8 @@ proptest! {
         stands in (3..=6_usize).prop_flat_map(some_stands),
         x in -500.0..2000.0_f64, y in -600.0..600.0_f64, jack in 0.0..3000.0_f64,
     ) {
-        let load = Load { weight: Force::n(5000.0), centre: Spot::mm(x, y) };
-        let lift = PointForce { at: Spot::mm(-440.0, 600.0), up: Force::n(jack) };
+        let load = Load { weight: Force::n(5000.0), centre: spot(x, y) };
+        let lift = PointForce { at: spot(-440.0, 600.0), up: Force::n(jack) };
         let ours = newtons(&stands.estimates(&load, &[lift]).unwrap());
         let [force, mx, my] = sums(&stands, &ours);
         prop_assert!((force - (5000.0 - jack)).abs() < 1e-6);
@@ -198,7 +202,7 @@ proptest! {
             // One metre to either side along the push: a pair of F = H·lever/2.
             let pair = push * (height / 1000.0 - saddles) / 2.0;
             let pair = [(1000.0, -pair), (-1000.0, pair)].map(|(arm, up)| PointForce {
-                at: Spot::mm(arm * cos, arm * sin), up: Force::n(up),
+                at: spot(arm * cos, arm * sin), up: Force::n(up),
             });
             let pushed = newtons(&stands.estimates(&load, &pair).unwrap());
             let each = push / count;
@@ -229,7 +233,7 @@ proptest! {
     ) {
         prop_assume!(1.0 < loads.iter().sum::<f64>());
         let load = made_up(&stands, &loads);
-        let lift = PointForce { at: Spot::mm(-440.0, 600.0), up: Force::n(jack) };
+        let lift = PointForce { at: spot(-440.0, 600.0), up: Force::n(jack) };
         let least_with = |each: f64| {
             let mut forces = vec![lift];
             for (at, stand) in stands.all().iter().enumerate() {
@@ -303,7 +307,7 @@ fn upset_by_hand() {
     // A jack that empties a stand leaves nothing to push for. Lifting right at the left rear takes
     // 1/4 + 0.74²/2.1904 + 0.45²/0.8658 of the jack's force off that stand.
     let relief = 0.25 + 0.74 * 0.74 / 2.1904 + 0.45 * 0.45 / 0.8658;
-    let jack = PointForce { at: Spot::mm(20.0, 450.0), up: Force::n(rear / relief) };
+    let jack = PointForce { at: spot(20.0, 450.0), up: Force::n(rear / relief) };
     let found = stands.upset(&load, &[jack], Length::mm(900.0)).unwrap();
     assert!(found.iter().all(|upset| upset.push.to_n() < 1e-6 && upset.stand == 2));
 }
@@ -317,7 +321,7 @@ fn nearest_stand_and_ballast_by_hand() {
     assert_eq!(none, Some(Mass::ZERO));
     // Three stands: a bag over one rests on that one alone. 300 N there, 500 N wanted.
     let three = Stands::new(vec![stand(0.0, 0.0), stand(1000.0, 0.0), stand(0.0, 1000.0)]).unwrap();
-    let load = Load { weight: Force::n(1000.0), centre: Spot::mm(300.0, 300.0) };
+    let load = Load { weight: Force::n(1000.0), centre: spot(300.0, 300.0) };
     let one = three.ballast(&load, &[], &[2], Force::n(300.0)).unwrap().unwrap();
     assert!(one.to_kg() < 1e-9);
     let all = three.ballast(&load, &[], &[1, 2], Force::n(350.0)).unwrap().unwrap();
@@ -331,7 +335,7 @@ fn nearest_stand_and_ballast_by_hand() {
 fn refusals_say_what_and_how_much() {
     let (stands, load) = shell();
     let refused = |error: SupportError| format!("{error}; {}", error.hint());
-    let behind = Load { centre: Spot::mm(-80.0, 0.0), ..load };
+    let behind = Load { centre: spot(-80.0, 0.0), ..load };
     let text = refused(stands.loads(&behind, &[]).unwrap_err());
     assert!(
         text.starts_with(
@@ -341,7 +345,7 @@ fn refusals_say_what_and_how_much() {
         "{text}"
     );
     assert!(stands.estimates(&behind, &[]).is_ok());
-    let jack = PointForce { at: Spot::mm(900.0, 0.0), up: Force::n(6000.0) };
+    let jack = PointForce { at: spot(900.0, 0.0), up: Force::n(6000.0) };
     let text = refused(stands.loads(&load, &[jack]).unwrap_err());
     assert!(text.starts_with("the stands are left with -901 N; the body is off them"), "{text}");
     let make = |stands| refused(Stands::new(stands).unwrap_err());
@@ -359,7 +363,7 @@ fn refusals_say_what_and_how_much() {
     assert!(odd(slick).starts_with("stand 1: friction is 0.000; it must be more than 0"));
     let pair = Stand { rating: Mass::kg(0.5), ..stand(0.0, 0.0) };
     assert!(odd(pair).starts_with("stand 1: rated 0.5 kg"));
-    let far = Stand { at: Spot::mm(1.5e6, 0.0), ..stand(0.0, 0.0) };
+    let far = Stand { at: spot(1.5e6, 0.0), ..stand(0.0, 0.0) };
     assert!(odd(far).starts_with("a stand lies at X 1500000 mm"));
     let high = stands.upset(&load, &[], Length::m(900.0)).unwrap_err();
     assert!(refused(high).starts_with("push at 900000 mm above the floor"));

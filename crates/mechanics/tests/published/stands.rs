@@ -4,9 +4,13 @@ use crate::check;
 use axlewright_mechanics::supports::{Load, PointForce, Spot, Stand, Stands};
 use axlewright_quantity::{Force, Length, Mass, Ratio};
 
+fn spot(x_mm: f64, y_mm: f64) -> Spot {
+    Spot { x: Length::mm(x_mm), y: Length::mm(y_mm) }
+}
+
 fn rectangle(half_x_mm: f64, half_y_mm: f64) -> Stands {
     let stand = |x, y| Stand {
-        at: Spot::mm(x, y),
+        at: spot(x, y),
         height: Length::mm(480.0),
         foot_half_width: Length::mm(110.0),
         friction: Ratio::one(0.2),
@@ -22,7 +26,7 @@ fn rectangle(half_x_mm: f64, half_y_mm: f64) -> Stands {
 fn pad_with_one_corner_off() {
     const FT: f64 = 304.8;
     let stands = rectangle(3.0 * FT, 2.0 * FT);
-    let load = Load { weight: Force::kn(100.0), centre: Spot::mm(2.0 * FT, FT) };
+    let load = Load { weight: Force::kn(100.0), centre: spot(2.0 * FT, FT) };
     let loads = stands.estimates(&load, &[]).unwrap();
     // In the order of `rectangle`: near corner, across, along, opposite.
     for (ours, printed) in loads.iter().zip([54.0, 29.0, 21.0, -4.0]) {
@@ -40,7 +44,7 @@ fn pad_with_one_corner_off() {
 #[test]
 fn not_the_split_along_then_across() {
     let stands = rectangle(1200.0, 700.0);
-    let load = Load { weight: Force::kn(10.0), centre: Spot::mm(150.0, 20.0) };
+    let load = Load { weight: Force::kn(10.0), centre: spot(150.0, 20.0) };
     let ours = stands.estimates(&load, &[]).unwrap();
     let elastic = [2883.93, 2741.07, 2258.93, 2116.07];
     let split = [2892.86, 2732.14, 2250.00, 2125.00];
@@ -49,7 +53,7 @@ fn not_the_split_along_then_across() {
         assert!(5.0 < (ours.to_n() - split).abs());
     }
     // Half the body lifted by a jack at the middle leaves the same picture at half the size.
-    let jack = PointForce { at: Spot::mm(150.0, 20.0), up: Force::kn(5.0) };
+    let jack = PointForce { at: spot(150.0, 20.0), up: Force::kn(5.0) };
     let half = stands.estimates(&load, &[jack]).unwrap();
     for (half, whole) in half.iter().zip(ours) {
         check("half lifted", half.to_n(), whole.to_n() / 2.0, 1e-9);
