@@ -145,6 +145,39 @@ fn bar_rate(rate: TorsionalRate) -> Result<f64, LinkageError> {
     }
 }
 
+/// Natural frequency of a mass on a spring, f = √(c/m)/2π.
+///
+/// # Valid for
+/// One mass that moves one way on a linear spring, undamped; damping at a third of critical
+/// lowers it by 6 %.
+/// # Errors
+/// When rate or mass is not greater than zero, or so far off that no frequency comes of it.
+/// # Source
+/// Oscillator of one mass; checked against √(g/s)/2π with s the sag under the mass's own weight.
+pub fn natural_frequency(rate: LinearRate, mass: Mass) -> Result<Frequency, LinkageError> {
+    let (c, m) = (rate.to_n_per_m(), mass.to_kg());
+    let hertz = (c / m).sqrt() / std::f64::consts::TAU;
+    if 0.0 < c && 0.0 < m && 0.0 < hertz && hertz.is_finite() {
+        Ok(Frequency::hz(hertz))
+    } else {
+        let given = format!("{:.3} N/mm on {m:.1} kg", rate.to_n_per_mm());
+        let must = "greater than zero and what a car can have";
+        Err(input("spring rate or sprung mass", given, must))
+    }
+}
+
+/// Rate of two springs that carry the same load one on the other, `a·b/(a + b)`: a wheel's
+/// spring and its tyre.
+///
+/// # Valid for
+/// Two rates greater than zero; the result is then below either of them.
+/// # Source
+/// The same force in both, the sinkings added: 1/c = 1/a + 1/b.
+pub fn in_series(a: LinearRate, b: LinearRate) -> LinearRate {
+    let (a, b) = (a.to_n_per_m(), b.to_n_per_m());
+    LinearRate::n_per_m(a * b / (a + b))
+}
+
 impl Bush {
     fn check(&self) -> Result<(), LinkageError> {
         finite("neutral angle of the bush", self.neutral)?;
@@ -184,10 +217,14 @@ impl PlateOnBar {
 
     /// The angle at which the plate hangs, for a free angle.
     ///
+    /// # Valid for
+    /// A plate that swings free: nothing bolted to it, no friction.
     /// # Accuracy
     /// 1e-8°.
     /// # Errors
     /// When the rate is not positive or no rest is found.
+    /// # Source
+    /// Principle of virtual work; checked by hand and by least energy (`reference/load_oracle.py`).
     pub fn hang(&self, free: Angle) -> Result<Angle, LinkageError> {
         let (k, from) = (self.check()?, finite("free angle", free)?);
         let walk = crate::root::Walk {
@@ -205,8 +242,12 @@ impl PlateOnBar {
 
     /// The free angle behind a measured hanging angle: the plate's own weight taken out.
     ///
+    /// # Valid for
+    /// As [`hang`](Self::hang): a plate that sticks was not hanging where it was measured.
     /// # Errors
     /// When the rate is not positive.
+    /// # Source
+    /// θ₀ = θ − M/k with M the moment of plate and bush; checked as the inverse of `hang`.
     pub fn free_from_hanging(&self, measured: Angle) -> Result<Angle, LinkageError> {
         let (k, a) = (self.check()?, finite("measured angle", measured)?);
         let moment = self.moment_less_bar(a).unwrap_or(f64::NAN);
@@ -259,6 +300,8 @@ impl Corner {
     ///
     /// # Errors
     /// When the arm does not reach, or an input is out of range.
+    /// # Source
+    /// Principle of virtual work, see the module's text; gas and bush checked by hand.
     pub fn free_angle_for(&self, ride: Angle, load: Force) -> Result<Angle, LinkageError> {
         let (k, a, f) = (self.check()?, finite("plate angle", ride)?, finite_load(load)?);
         let raw = self.raw(a)?;
@@ -287,6 +330,8 @@ impl Corner {
     ///
     /// # Errors
     /// When the arm does not reach, or the contact does not move up and down there.
+    /// # Source
+    /// Principle of virtual work; checked against the closed form of a plain lever.
     pub fn spring_load(&self, angle: Angle, free: Angle) -> Result<Force, LinkageError> {
         let (k, a) = (self.check()?, finite("plate angle", angle)?);
         let from = finite("free angle", free)?;
@@ -314,28 +359,25 @@ impl Corner {
         Ok(LinearRate::n_per_m(-load.eps / raw.contact_drop.re))
     }
 
-    /// Natural frequency of the sprung mass on the wheel rate alone, f = √(c/m)/2π with
-    /// m = F/gₙ.
+    /// [`natural_frequency`] of the sprung mass F/gₙ on the wheel rate alone.
     ///
     /// # Valid for
-    /// The corner bouncing on its spring; the tyre in series lowers it by some 5 %.
+    /// The corner bouncing on its spring; the tyre [`in_series`] lowers it by some 5 %.
     /// # Errors
     /// As [`wheel_rate`](Self::wheel_rate), and when rate or load is not positive.
     pub fn ride_frequency(&self, angle: Angle, free: Angle) -> Result<Frequency, LinkageError> {
-        let rate = self.wheel_rate(angle, free)?.to_n_per_m();
-        let mass = self.spring_load(angle, free)?.as_weight().to_kg();
-        if 0.0 < rate && 0.0 < mass {
-            Ok(Frequency::hz((rate / mass).sqrt() / std::f64::consts::TAU))
-        } else {
-            let given = format!("{rate:.0} N/m on {mass:.1} kg");
-            Err(input("wheel rate or sprung mass", given, "greater than zero"))
-        }
+        let rate = self.wheel_rate(angle, free)?;
+        natural_frequency(rate, self.spring_load(angle, free)?.as_weight())
     }
 
     /// Energy stored in the bar, ½k(θ₀ − θ)².
     ///
+    /// # Valid for
+    /// A bar in its elastic range. What gas, bush and raised weights hold is not in it.
     /// # Errors
     /// When the rate is not positive.
+    /// # Source
+    /// Linear spring; checked by the work of a jack over its path.
     pub fn bar_energy(&self, angle: Angle, free: Angle) -> Result<Energy, LinkageError> {
         let twist = finite("free angle", free)? - finite("plate angle", angle)?;
         Ok(Energy::j(0.5 * self.check()? * twist * twist))
@@ -387,8 +429,12 @@ impl Corner {
 
     /// The plate angle at which things hang with the wheel in the air.
     ///
+    /// # Valid for
+    /// The stable rest reached from the free angle, with nothing else touching the arm.
     /// # Errors
     /// When no rest lies within the arm's reach.
+    /// # Source
+    /// Principle of virtual work; checked by least energy (`reference/load_oracle.py`).
     pub fn hang(&self, free: Angle, on: &Hanging) -> Result<Angle, LinkageError> {
         let (k, from) = (self.check()?, finite("free angle", free)?);
         self.linkage.settle(
@@ -402,6 +448,9 @@ impl Corner {
     ///
     /// # Errors
     /// When the arm does not reach, or an input is out of range.
+    /// # Source
+    /// θ₀ = θ − M/k with M the moment of all but the bar; checked as the inverse of
+    /// [`hang`](Self::hang).
     pub fn free_from_hanging(&self, measured: Angle, on: &Hanging) -> Result<Angle, LinkageError> {
         let (k, a) = (self.check()?, finite("measured angle", measured)?);
         Ok(Angle::rad(a - self.hanging_moment(a, on)? / k))
@@ -409,6 +458,8 @@ impl Corner {
 
     /// Damper eye to eye at a trim: the length of a ride stick that holds the arm there.
     ///
+    /// # Valid for
+    /// A stick that takes the damper's place at its own two eyes.
     /// # Errors
     /// When no angle gives the trim, or the span's length is not known.
     pub fn ride_stick(&self, damper: &Span, trim: Length) -> Result<Length, LinkageError> {

@@ -6,8 +6,10 @@ mod larch;
 use axlewright_mechanics::arm::PoseAt;
 use axlewright_mechanics::lever::{LeverDesign, PlaneLever};
 use axlewright_mechanics::linkage::{Linkage, LinkageError, Shift, Span};
-use axlewright_mechanics::load::{Bush, Corner, Gas, Hanging, On, PlateOnBar, Weight};
-use axlewright_quantity::{Angle, Force, Length, Mass, Place, TorsionalRate};
+use axlewright_mechanics::load::{
+    Bush, Corner, Gas, Hanging, On, PlateOnBar, Weight, in_series, natural_frequency,
+};
+use axlewright_quantity::{Angle, Force, Length, LinearRate, Mass, Place, TorsionalRate};
 use proptest::prelude::*;
 
 /// A lever whose plate angle is its own slope below the horizontal.
@@ -175,6 +177,36 @@ fn ride_frequency_is_that_of_mass_on_rate() {
     let by_sag = (9.806_65 / (load / rate)).sqrt() / (2.0 * std::f64::consts::PI);
     assert!((corner.ride_frequency(ride, free).unwrap().to_hz() - by_sag).abs() < 1e-9);
     assert!(corner.ride_frequency(ride, Angle::deg(-5.0)).is_err());
+}
+
+/// By hand: 16 N/mm under 400 kg is √40 = 6.324 555 rad/s, 1.006 584 Hz; a spring that sinks
+/// 248.4 mm under its load bobs once a second, g/4π² being 0.248 405 m.
+#[test]
+fn a_mass_on_a_spring_by_hand() {
+    let hertz = |c: f64, m: f64| natural_frequency(LinearRate::n_per_mm(c), Mass::kg(m));
+    assert!((hertz(16.0, 400.0).unwrap().to_hz() - 1.006_584).abs() < 5e-7);
+    let sinks = 400.0 * 9.806_65 / 248.405;
+    assert!((hertz(sinks, 400.0).unwrap().to_hz() - 1.0).abs() < 2e-6);
+    for (c, m) in [(0.0, 400.0), (16.0, 0.0), (-16.0, -400.0), (f64::NAN, 400.0), (16.0, f64::NAN)]
+    {
+        assert!(hertz(c, m).is_err(), "{c} N/mm on {m} kg");
+    }
+    for (c, m) in [(f64::INFINITY, 400.0), (16.0, f64::INFINITY), (1e300, 1e-300)] {
+        assert!(hertz(c, m).is_err(), "{c} N/mm on {m} kg");
+    }
+    let says = hertz(-2.0, 400.0).unwrap_err().to_string();
+    let right = "spring rate or sprung mass is -2.000 N/mm on 400.0 kg; it must be greater than \
+                 zero and what a car can have";
+    assert_eq!(says, right);
+}
+
+/// By hand: 20 N/mm on 180 N/mm is 3600/200 = 18 N/mm; 900 N sinks it 45 mm and 5 mm.
+#[test]
+fn two_springs_in_series_by_hand() {
+    let both = |a, b| in_series(LinearRate::n_per_mm(a), LinearRate::n_per_mm(b)).to_n_per_mm();
+    assert!((both(20.0, 180.0) - 18.0).abs() < 1e-12);
+    assert!((both(180.0, 20.0) - 900.0 / (45.0 + 5.0)).abs() < 1e-12);
+    assert!((both(24.0, 24.0) - 12.0).abs() < 1e-12);
 }
 
 /// The story of the invented car: the manual's 30° with stiffer bars and gas dampers leaves it

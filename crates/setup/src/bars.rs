@@ -2,7 +2,8 @@
 
 use axlewright_book::Field;
 use axlewright_mechanics::linkage::Linkage;
-use axlewright_quantity::{Angle, Frequency, LinearRate, Ratio, Stress, Torque};
+use axlewright_mechanics::load::{in_series, natural_frequency};
+use axlewright_quantity::{Angle, LinearRate, Ratio, Stress, Torque};
 
 use crate::engine::{Bench, Recipe};
 use crate::finding::Item;
@@ -165,14 +166,14 @@ fn ride_frequency(bench: &mut Bench) {
         |look| {
             let (rate, load) = (rate_at_ride(look), model::spring_load(look));
             let tyre = look.get_optional::<LinearRate>(Field::TyreRate);
-            let (rate, mass) = (rate?.to_n_per_m(), load?.as_weight().to_kg());
-            let hertz = |rate: f64| Frequency::hz((rate / mass).sqrt() / std::f64::consts::TAU);
-            let with_tyre = tyre.map(|tyre| {
-                let tyre = tyre.to_n_per_m();
-                hertz(rate * tyre / (rate + tyre))
-            });
+            let (rate, mass) = (rate?, load?.as_weight());
+            let frequency = look.ok(natural_frequency(rate, mass))?;
+            let with_tyre = match tyre {
+                Some(tyre) => Some(look.ok(natural_frequency(in_series(rate, tyre), mass))?),
+                None => None,
+            };
             Some(Item::Object(vec![
-                ("frequency", Item::leaf(hertz(rate))),
+                ("frequency", Item::leaf(frequency)),
                 ("with_tyre", Item::maybe(with_tyre)),
             ]))
         },
