@@ -7,6 +7,7 @@
 mod build_sheet;
 mod drawing;
 mod format;
+mod joint_layout;
 mod labels;
 mod side_view;
 mod spline_rings;
@@ -20,6 +21,7 @@ pub use drawing::{
     Anchor, AngleDimension, Arc, Dimension, Drawing, Fill, Form, Frame, Label, LineKind, Point,
     Shape,
 };
+pub use joint_layout::joint_layout;
 pub use side_view::side_view;
 pub use spline_rings::spline_rings;
 pub use stands_plan::stands_plan;

@@ -36,6 +36,16 @@ pub(crate) fn title(id: &str) -> &str {
         "stands" => "Load on the stand",
         "stands.upset" => "Least push that upsets the car",
         "travel" => "Table over wheel travel",
+        "joint.caution" => "Cautions",
+        "joint.position" => "Arm position for the final torque",
+        "joint.setting" => "Torque and wrench",
+        "joint.order" => "Order of tightening",
+        "joint.warning" => "Warnings",
+        "joint.preload" => "Pull of each bolt",
+        "joint.utilisation" => "Use of the bolt's strength",
+        "joint.state" => "How far the bolts are",
+        "joint.sign-off" => "What forbids signing off",
+        "joints.sign-off" => "Signing off all joints",
         other => other,
     }
 }
@@ -83,6 +93,12 @@ pub(crate) fn part(key: &str) -> String {
         "plate_bend" => "plate bend".into(),
         "load" => "wheel load".into(),
         "gives_way" => "gives way first".into(),
+        "of_yield" => "of yield, pull and twist".into(),
+        "of_proof" => "of the proof load".into(),
+        "of_yield_most" => "of yield with the least friction".into(),
+        "of_proof_least" => "of the proof load with the most friction".into(),
+        "tightening_factor" => "most over least, wrench included".into(),
+        "reduced_stress" => "pull and twist together".into(),
         other => other.replace('_', " "),
     }
 }

@@ -9,6 +9,7 @@ mod car;
 mod corner;
 mod figure;
 mod item;
+mod joints;
 mod open;
 
 use axlewright_quantity::Corner;
@@ -45,6 +46,7 @@ pub fn build_sheet(assessment: &Assessment) -> String {
                 div id={ "corner-" (corner) } { (corner::section(&mut sheet, *corner)) }
             }
             div id="stands" { (car::section(&mut sheet)) }
+            div id="joints" { (joints::section(&mut sheet)) }
             (open::gaps(&sheet))
             (rest(&sheet))
             (notes())
@@ -59,7 +61,7 @@ pub fn build_sheet(assessment: &Assessment) -> String {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 title { "Build sheet: " (title) }
-                style { (PreEscaped(STYLE)) (PreEscaped(page_rules(title))) }
+                style { (PreEscaped(STYLE)) (PreEscaped(joints::STYLE)) (PreEscaped(page_rules(title))) }
             }
             body { (body) }
         }
@@ -192,6 +194,7 @@ fn header(assessment: &Assessment, corners: &[Corner]) -> Markup {
                     a href={ "#corner-" (corner) } { (words::corner(*corner)) }
                 }
                 @if assessment.supports.is_some() { a href="#stands" { "Stands" } }
+                @if !assessment.joints.is_empty() { a href="#joints" { "Torques" } }
                 a href="#gaps" { "To measure: " (assessment.gaps.len()) }
             }
         }
