@@ -1,6 +1,7 @@
 //! From whole car files to findings and gaps.
 
 mod gaps;
+mod joints;
 mod larch;
 mod order;
 mod quick;
