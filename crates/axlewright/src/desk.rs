@@ -6,6 +6,8 @@
 //! Everything is written under another name first and renamed, so that a full disk leaves either
 //! the old file or the new one.
 
+mod order;
+
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
@@ -15,6 +17,8 @@ use axlewright_setup::{self as setup, Assessment};
 use axlewright_sheets as sheets;
 
 use axlewright_book as book;
+
+pub use order::{Asked, BENCH, OrderCall, order_of_text, plan_order, with_order};
 
 /// The largest car file that is read, in bytes. One written by hand has a few tens of thousands.
 pub const CAR_FILE_BYTES_MAX: u64 = 4 * 1024 * 1024;
@@ -327,7 +331,7 @@ pub fn write_demo(folder: &Path) -> Result<Demo, DeskError> {
     }
     let (assessment, faults) = assess_text(DEMO_CAR);
     let sheet = sheet_path(&car);
-    write_sheet(&sheet_html(&assessment), &sheet)?;
+    write_sheet(&sheet_html(&with_order(DEMO_CAR, &assessment)), &sheet)?;
     Ok(Demo { car, sheet, assessment, faults })
 }
 

@@ -45,6 +45,8 @@ pub struct Streams<'a> {
     pub err: &'a mut dyn Write,
     /// True when somebody sits at a desktop that can open a file.
     pub desktop: bool,
+    /// True when somebody at a terminal sees `err` while it is written.
+    pub watched: bool,
 }
 
 /// Runs one call of the program. The first argument is the program's own name.
@@ -59,8 +61,9 @@ where
 /// The process around [`run`]: real arguments, real streams.
 pub fn main() -> ExitCode {
     let desktop = io::stdout().is_terminal() && desk::has_desktop();
+    let watched = io::stderr().is_terminal() && io::stdin().is_terminal();
     let mut out = anstream::AutoStream::auto(io::stdout());
     let mut err = anstream::AutoStream::auto(io::stderr());
-    let mut streams = Streams { out: &mut out, err: &mut err, desktop };
+    let mut streams = Streams { out: &mut out, err: &mut err, desktop, watched };
     run(std::env::args_os(), &mut streams).into()
 }

@@ -9,9 +9,11 @@ mod drawing;
 mod format;
 mod joint_layout;
 mod labels;
+mod order_map;
 mod side_view;
 mod spline_rings;
 mod stands_plan;
+mod stretches;
 mod svg;
 mod travel_curves;
 mod words;
@@ -21,9 +23,11 @@ pub use drawing::{
     Anchor, AngleDimension, Arc, Dimension, Drawing, Fill, Form, Frame, Label, LineKind, Point,
     Shape,
 };
+pub use order_map::{MapArc, map_arcs, order_map};
 pub use joint_layout::joint_layout;
 pub use side_view::side_view;
 pub use spline_rings::spline_rings;
 pub use stands_plan::stands_plan;
+pub use stretches::{Numbers, Stretch, first_lines, stretches};
 pub use svg::to_svg;
 pub use travel_curves::travel_curves;

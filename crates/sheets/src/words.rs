@@ -46,6 +46,12 @@ pub(crate) fn title(id: &str) -> &str {
         "joint.state" => "How far the bolts are",
         "joint.sign-off" => "What forbids signing off",
         "joints.sign-off" => "Signing off all joints",
+        "order.sequence" => "How the order was found",
+        "order.cost" => "Time for all of it",
+        "order.arcs" => "What comes before what",
+        "order.now" => "What can be done now",
+        "order.blocked-by" => "What waits for something",
+        "order.finish" => "Finished on",
         other => other,
     }
 }

@@ -7,6 +7,7 @@ mod index;
 mod joints;
 mod level;
 mod new;
+mod order;
 mod sheet;
 mod torque;
 mod typed;
@@ -63,6 +64,7 @@ enum Command {
     Index(index::Index),
     Bar(Box<bar::Bar>),
     Level(level::Level),
+    Order(order::Order),
     Joints(joints::Joints),
     Torque(Box<torque::TorqueOf>),
 }
@@ -115,6 +117,7 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
         Command::Index(index) => index.run(streams),
         Command::Bar(bar) => bar.run(streams),
         Command::Level(level) => level.run(streams),
+        Command::Order(order) => order.run(streams),
         Command::Joints(joints) => joints.run(streams),
         Command::Torque(torque) => torque.run(streams),
     }

@@ -52,7 +52,8 @@ impl Sheet {
             complain(streams.err, "no sheet is made from a car file with errors", Some(&right))?;
             return Ok(Exit::Problems);
         }
-        let html = desk::sheet_html(&reviewed.assessment);
+        let with_order = desk::with_order(&reviewed.text, &reviewed.assessment);
+        let html = desk::sheet_html(&with_order);
         if self.out.as_deref() == Some(Path::new("-")) {
             streams.out.write_all(html.as_bytes())?;
             return Ok(exit);

@@ -1,7 +1,8 @@
 //! The build sheet: one HTML file that needs nothing else, for telephone, laptop and paper.
 //!
 //! Order of the page: what the plates must hang at and why; cautions; the teeth; then each
-//! corner; the car on its stands; what is still to be measured. The simple answer stands on the
+//! corner; the car on its stands; the order of work; what is still to be measured. The simple answer
+//! stands on the
 //! line, formula, source and inputs one tap below it ("why?").
 
 mod answer;
@@ -11,6 +12,7 @@ mod figure;
 mod item;
 mod joints;
 mod open;
+mod order;
 
 use axlewright_quantity::Corner;
 use axlewright_setup::{Assessment, Finding, Gap, State, Subject};
@@ -47,6 +49,7 @@ pub fn build_sheet(assessment: &Assessment) -> String {
             }
             div id="stands" { (car::section(&mut sheet)) }
             div id="joints" { (joints::section(&mut sheet)) }
+            div id="order" { (order::section(&mut sheet)) }
             (open::gaps(&sheet))
             (rest(&sheet))
             (notes())
@@ -195,6 +198,9 @@ fn header(assessment: &Assessment, corners: &[Corner]) -> Markup {
                 }
                 @if assessment.supports.is_some() { a href="#stands" { "Stands" } }
                 @if !assessment.joints.is_empty() { a href="#joints" { "Torques" } }
+                @if assessment.find("order.sequence", None).is_some() {
+                    a href="#order" { "Order of work" }
+                }
                 a href="#gaps" { "To measure: " (assessment.gaps.len()) }
             }
         }

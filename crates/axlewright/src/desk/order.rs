@@ -1,0 +1,222 @@
+//! The order of work, for every face of the program: what is asked in names as people type them,
+//! and the findings that answer it.
+
+use std::path::Path;
+
+use axlewright_book::{self as book, CarFile, Phase};
+use axlewright_setup::order::{self as setup_order, Control, OrderQuestion, Progress};
+use axlewright_setup::{self as setup, Assessment};
+
+use super::{DeskError, Fault, Reviewed, read_car_file};
+
+/// The word among the parts at hand that means: what the car file says is there.
+pub const BENCH: &str = "bench";
+
+/// Names offered where one is not known.
+const OFFERED: usize = 4;
+
+/// What is asked of the order of work.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub enum Asked {
+    /// The whole plan.
+    #[default]
+    Plan,
+    /// Why this step stands where it stands.
+    Why(String),
+    /// What to undo to be at this step or part again.
+    BackOut(String),
+    /// When it is done.
+    When,
+}
+
+/// A question about the order of work, in names as they are typed.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct OrderCall {
+    /// What is asked.
+    pub asked: Asked,
+    /// Steps done, in the order they were done; `name-both` and `name` mean both sides.
+    pub done: Vec<String>,
+    /// Every step of the phases up to this one is done.
+    pub done_phase: Option<Phase>,
+    /// Parts at hand; one with `-` before it is taken out of all parts. Empty: all come in time.
+    pub have: Vec<String>,
+}
+
+/// What a search is asked while it runs.
+pub type Ask<'a> = &'a mut dyn FnMut(&Progress<'_>) -> Control;
+
+/// Reads a car file and answers a question about the order of its work. The assessment holds only
+/// what belongs to the order.
+///
+/// A car file with errors gets no order: a step that could not be read would be missing from it.
+///
+/// # Errors
+/// Only for the file as such; what is wrong *in* it or in the names is in [`Reviewed::faults`].
+pub fn plan_order(path: &Path, call: &OrderCall, ask: Ask<'_>) -> Result<Reviewed, DeskError> {
+    let text = read_car_file(path)?;
+    let (assessment, faults) = order_of_text(&text, call, ask);
+    Ok(Reviewed { path: path.to_owned(), text, assessment, faults })
+}
+
+/// The same from a car file's text.
+pub fn order_of_text(text: &str, call: &OrderCall, ask: Ask<'_>) -> (Assessment, Vec<Fault>) {
+    let (car, problems) = book::read(text);
+    let facts = setup::assess(&car);
+    let mut faults: Vec<Fault> = problems.iter().map(Fault::from).collect();
+    faults.extend(facts.problems.iter().map(|what| Fault::of_the_whole(what)));
+    let nothing = Assessment { car: facts.car.clone(), ..Assessment::default() };
+    if faults.iter().any(|fault| fault.is_error) {
+        return (nothing, faults);
+    }
+    let unknown = call.unknown(&car);
+    if !unknown.is_empty() {
+        faults.extend(unknown);
+        return (nothing, faults);
+    }
+    let question = call.question(&car);
+    let answered = match &call.asked {
+        Asked::Plan | Asked::When => setup_order::order(&car, &facts, &question, ask),
+        Asked::Why(step) => setup_order::why(&car, &facts, &question, step),
+        Asked::BackOut(what) => setup_order::back_out(&car, &facts, &question, what, ask),
+    };
+    match answered {
+        Ok(mut found) => {
+            if call.asked == Asked::When {
+                found.findings.retain(|finding| finding.id == "order.finish");
+            }
+            faults.extend(found.problems.iter().map(|what| Fault::of_the_whole(what)));
+            (found, faults)
+        }
+        Err(problems) => {
+            faults.extend(problems.iter().map(|what| Fault::of_the_whole(what)));
+            (nothing, faults)
+        }
+    }
+}
+
+/// An assessment with the order of the work in it, for documents that show both. A car file
+/// without steps has no order; one whose steps contradict each other has that as a problem.
+pub fn with_order(text: &str, assessment: &Assessment) -> Assessment {
+    let mut all = assessment.clone();
+    let (car, _) = book::read(text);
+    if car.steps.is_empty() {
+        return all;
+    }
+    let question = OrderQuestion::default();
+    match setup_order::order(&car, assessment, &question, &mut |_| Control::Go) {
+        Ok(found) => {
+            all.findings.extend(found.findings);
+            all.problems.extend(found.problems);
+            let had: Vec<String> = all.gaps.iter().map(|gap| gap.id.clone()).collect();
+            all.gaps.extend(found.gaps.into_iter().filter(|gap| !had.contains(&gap.id)));
+        }
+        Err(problems) => all.problems.extend(problems),
+    }
+    all
+}
+
+impl OrderCall {
+    fn question(&self, car: &CarFile) -> OrderQuestion {
+        let mut done: Vec<String> = Vec::new();
+        let last = self.done_phase.and_then(place);
+        let of_phases = car.steps.iter().filter(|step| place(step.phase) <= last);
+        let of_phases = of_phases.map(|step| step.id.value.clone());
+        let named = self.done.iter().flat_map(|name| steps_named(car, name).unwrap_or_default());
+        for id in of_phases.chain(named) {
+            if !done.contains(&id) {
+                done.push(id);
+            }
+        }
+        OrderQuestion { done, have: self.parts(car), moves: None }
+    }
+
+    /// The parts at hand, or nothing where all of them come in time.
+    fn parts(&self, car: &CarFile) -> Option<Vec<String>> {
+        let first = self.have.first()?;
+        let mut have: Vec<String> = Vec::new();
+        if first.starts_with('-') {
+            have.extend(car.parts.iter().map(|part| part.id.value.clone()));
+        }
+        for name in &self.have {
+            if name == BENCH {
+                have.extend(setup_order::parts_at_hand(car));
+            } else if let Some(out) = name.strip_prefix('-') {
+                let out = parts_named(car, out).unwrap_or_default();
+                have.retain(|part| !out.contains(part));
+            } else {
+                have.extend(parts_named(car, name).unwrap_or_default());
+            }
+        }
+        Some(have)
+    }
+
+    /// Every name that the car file does not know, with names near it.
+    fn unknown(&self, car: &CarFile) -> Vec<Fault> {
+        let steps: Vec<&str> = car.steps.iter().map(|step| step.id.value.as_str()).collect();
+        let parts: Vec<&str> = car.parts.iter().map(|part| part.id.value.as_str()).collect();
+        let mut faults = Vec::new();
+        for name in self.done.iter().filter(|name| steps_named(car, name).is_none()) {
+            faults.push(not_called("step", name, &steps));
+        }
+        let wanted = self.have.iter().filter(|name| *name != BENCH);
+        for name in wanted.map(|name| name.strip_prefix('-').unwrap_or(name)) {
+            if parts_named(car, name).is_none() {
+                faults.push(not_called("part", name, &parts));
+            }
+        }
+        match &self.asked {
+            Asked::Why(name) if car.step(name).is_none() => {
+                faults.push(not_called("step", name, &steps));
+            }
+            Asked::BackOut(name) if car.step(name).is_none() && car.part(name).is_none() => {
+                let both: Vec<&str> = steps.into_iter().chain(parts).collect();
+                faults.push(not_called("step or part", name, &both));
+            }
+            _ => {}
+        }
+        faults
+    }
+}
+
+fn place(phase: Phase) -> Option<usize> {
+    Phase::ALL.iter().position(|other| *other == phase)
+}
+
+fn steps_named(car: &CarFile, name: &str) -> Option<Vec<String>> {
+    named(name, |id| car.step(id).is_some())
+}
+
+fn parts_named(car: &CarFile, name: &str) -> Option<Vec<String>> {
+    named(name, |id| car.part(id).is_some())
+}
+
+/// The id itself, or both sides' ids for `name-both` and `name`.
+fn named(name: &str, is_id: impl Fn(&str) -> bool) -> Option<Vec<String>> {
+    if is_id(name) {
+        return Some(vec![name.to_owned()]);
+    }
+    let plain = name.strip_suffix("-both").unwrap_or(name);
+    let both = vec![format!("{plain}-left"), format!("{plain}-right")];
+    both.iter().all(|id| is_id(id)).then_some(both)
+}
+
+fn not_called(what: &str, name: &str, ids: &[&str]) -> Fault {
+    let mut fault = Fault::of_the_whole(&format!("no {what} is called `{name}`"));
+    let plain = name.split('-').next().unwrap_or(name);
+    let whole = ids.iter().filter(|id| !name.is_empty() && id.starts_with(name));
+    let near = ids.iter().filter(|id| !plain.is_empty() && id.split('-').any(|p| p == plain));
+    let mut offered: Vec<String> = Vec::new();
+    for id in whole.chain(near).map(|id| format!("`{id}`")) {
+        if offered.len() < OFFERED && !offered.contains(&id) {
+            offered.push(id);
+        }
+    }
+    fault.right = Some(if offered.is_empty() {
+        "the car file's [[step]] and [[part]] rows have the names; -left and -right tell the \
+         sides apart"
+            .to_owned()
+    } else {
+        format!("there is {}", offered.join(", "))
+    });
+    fault
+}
