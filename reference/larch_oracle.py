@@ -156,8 +156,10 @@ class Car:
         return brentq(lambda t: self.damper(t) - length, -8 * DEG, 15 * DEG, xtol=1e-12)
 
     def shear(self, th):
+        """Once settled: in balance with the load at the manual's trim."""
         d = self.d["diameter"]
-        return self.k * (self.target() - th) * d / 2 / (np.pi * d**4 / 32)
+        settled = self.free_for(self.trim_to_angle(95))
+        return self.k * (settled - th) * d / 2 / (np.pi * d**4 / 32)
 
 
 FIGURES = {

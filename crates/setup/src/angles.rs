@@ -110,7 +110,9 @@ pub(crate) fn four_numbers(bench: &mut Bench) {
                         go. Good to about a degree."
                     .to_owned();
             }
-            let (bar, way) = if change < 0.0 {
+            let fitted = look.get_optional::<Length>(Field::BarFittedDiameter);
+            let thicker = model::manual_bar(look).zip(fitted).is_none_or(|(old, new)| old < new);
+            let (bar, way) = if thicker {
                 ("thicker", "twists less under the same load")
             } else {
                 ("thinner", "twists more under the same load")
@@ -280,10 +282,25 @@ fn hang_plate(bench: &mut Bench, state: State) {
             let (plate, free) = (model::plate_on_bar(look), free_at(look, state));
             Some(Item::leaf(look.ok(plate?.hang(free?))?))
         },
-        |item, _| {
+        |item, look| {
             let angle = item.amount().map_or(f64::NAN, |a| a.shown());
             let teeth = teeth_words(state);
-            format!("The plate alone, left to hang, will show {angle:.1}° {teeth}.")
+            let lash = look.get_optional::<Angle>(Field::SplinesLash).unwrap_or(Angle::ZERO);
+            let play = if lash == Angle::ZERO {
+                String::new()
+            } else {
+                format!(", and {} more for the lash", deg(lash, 1))
+            };
+            let free = look.attempt(|look| free_at(look, state)).map_or(String::new(), |free| {
+                format!(
+                    " Lifted until the lash is just taken up, it shows the free angle, {}.",
+                    deg(free, 1)
+                )
+            });
+            format!(
+                "The plate alone will hang at {angle:.1}°{play}, {teeth}: its own weight is in \
+                 that.{free}"
+            )
         },
     );
 }

@@ -9,7 +9,7 @@ use crate::inputs::{Inputs, Slot};
 use crate::look::Look;
 use crate::scene::{CornerScene, NamedWindow, Pose, SceneState, SplineScene};
 use crate::stands;
-use crate::{Assessment, angles, bars, gaps, model, raising, teeth, windows};
+use crate::{Assessment, angles, bars, cautions, gaps, model, pair, raising, teeth, windows};
 
 /// Everything that follows from a car file: findings where enough is known, gaps where not.
 ///
@@ -38,6 +38,8 @@ pub fn assess(car: &CarFile) -> Assessment {
         out.supports = stands::scene(&Look::plain(&left), set);
     }
     difference(&mut out, [&left, &right]);
+    pair::add(car, &mut out);
+    cautions::add([&left, &right], &mut out);
     for inputs in [&left, &right] {
         if let Some(scene) = corner_scene(inputs, &out) {
             out.corners.push(scene);
@@ -75,11 +77,16 @@ fn difference(out: &mut Assessment, [left, right]: [&Inputs; 2]) {
         value,
         why: crate::Why {
             words: format!(
-                "Unloaded, the left plate stands {:.1}° {} than the right. This difference is \
-                 surer than either angle: with one gauge read the same way round, its own error \
-                 drops out.",
+                "Unloaded, the left plate stands {:.1}° {} than the right. {}",
                 apart.abs(),
                 if 0.0 < apart { "further tail down" } else { "less tail down" },
+                if left.reading.arrow == right.reading.arrow {
+                    "This difference is surer than either angle: with one gauge read the same way \
+                     round, its own error drops out."
+                } else {
+                    "The gauge stood one way round on the left and the other on the right, so its \
+                     own error counts twice: read both the same way round."
+                },
             ),
             formula: "θ_left − θ_right; u² = Σ u²(reading) + u²(sill) of both sides",
             source: "JCGM 100:2008, 5.1.2; docs/method.md, level",

@@ -41,7 +41,7 @@ pub(crate) fn rate(bench: &mut Bench) {
 
 /// Stress, torque and twist at a plate angle, the bar at its target.
 fn stress_at(look: &Look, angle: Option<Angle>) -> Option<(Stress, Vec<(&'static str, Item)>)> {
-    let (bar, free) = (model::bar(look), model::free_goal(look));
+    let (bar, free) = (model::bar(look), model::free_settled(look));
     let allowable = look.get_optional::<Stress>(Field::BarAllowableShear);
     let (bar, angle) = (bar?, angle?);
     let twist = free? - angle;
@@ -138,7 +138,7 @@ fn shear_at_full_bump(bench: &mut Bench) {
 /// Wheel rate at ride, the bar at its target.
 fn rate_at_ride(look: &Look) -> Option<LinearRate> {
     let (corner, ride) = (model::corner(look), model::ride_angle(look));
-    let free = model::free_goal(look);
+    let free = model::free_settled(look);
     look.ok(corner?.wheel_rate(ride?, free?))
 }
 

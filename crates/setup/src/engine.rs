@@ -47,7 +47,7 @@ pub(crate) struct Bench<'a> {
 /// Parts of the variance of each leaf, by input.
 struct Spread {
     parts: Vec<(Slot, Vec<f64>)>,
-    /// Every input with an uncertainty could be moved both ways.
+    /// Every measured input has an uncertainty and could be moved both ways by it.
     whole: bool,
 }
 
@@ -87,6 +87,7 @@ impl<'a> Bench<'a> {
             return;
         };
         let trace = look.into_trace();
+        self.wait_for_uncertainty(recipe.id, &trace.seen);
         let spread = self.spread(&trace.seen, &value, &f);
         let total = combine(&spread, value.leaves().len());
         for (leaf, variance) in value.leaves_mut().into_iter().zip(&total) {
@@ -106,14 +107,33 @@ impl<'a> Bench<'a> {
         self.findings.push(Finding { id, of: self.of.clone(), at, value, why });
     }
 
+    /// A measured input of which nobody says how sure it is makes the figure look surer than it
+    /// is: a gap of its own, though the figure stands.
+    fn wait_for_uncertainty(&mut self, id: &'static str, seen: &BTreeSet<Slot>) {
+        for slot in seen {
+            let Slot::Field(field, _) = slot else { continue };
+            if let Some(class) = field.class().filter(|_| self.is_unsure(*slot)) {
+                self.note(Need::Field(class.field()), id);
+            }
+        }
+    }
+
+    fn is_unsure(&self, slot: Slot) -> bool {
+        self.inputs.known(slot).is_some_and(|(known, _)| known.unsure)
+    }
+
+    fn note(&mut self, need: Need, id: &'static str) {
+        let of_side = self.waiting.needs.entry(need).or_default();
+        let ids = of_side.entry(self.inputs.side).or_default();
+        if !ids.contains(&id) {
+            ids.push(id);
+        }
+    }
+
     fn wait(&mut self, id: &'static str, look: Look) {
-        let side = self.inputs.side;
         let trace = look.into_trace();
         for need in trace.missing {
-            let ids = self.waiting.needs.entry(need).or_default().entry(side).or_default();
-            if !ids.contains(&id) {
-                ids.push(id);
-            }
+            self.note(need, id);
         }
         for fault in trace.faults {
             let place = match &self.of {
@@ -131,7 +151,8 @@ impl<'a> Bench<'a> {
         f: &impl Fn(&Look) -> Option<Item>,
     ) -> Spread {
         let count = base.leaves().len();
-        let mut spread = Spread { parts: Vec::new(), whole: true };
+        let unsure = seen.iter().any(|slot| self.is_unsure(*slot));
+        let mut spread = Spread { parts: Vec::new(), whole: !unsure };
         for slot in seen {
             let Some(u) = self.uncertainty(*slot) else { continue };
             let moved = |by: f64| {

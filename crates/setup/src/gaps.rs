@@ -18,6 +18,14 @@ pub(crate) fn from_waiting(car: &CarFile, waiting: &Waiting) -> Vec<Gap> {
                 blocks.push(id);
             }
         }
+        // What is made from both sides' findings waits with them.
+        for (of_side, of_both) in
+            [("index.choices", "index.both-sides"), ("free-angle.now", "free-angle.left-right")]
+        {
+            if blocks.contains(&of_side) && !blocks.contains(&of_both) {
+                blocks.push(of_both);
+            }
+        }
         let weight = usize::MAX - blocks.len();
         ranked.push((rung(*need), weight, gap(car, *need, sides, blocks)));
     }
@@ -58,7 +66,10 @@ fn gap(
         [side] if !of_whole_car(need) => Some(Subject::Corner(Corner::rear(**side))),
         _ => None,
     };
-    let (id, measure, how) = texts(need);
+    let (id, mut measure, how) = texts(need);
+    if let Some(Subject::Corner(corner)) = &of {
+        measure = format!("{} side: {measure}", corner.side());
+    }
     let rows = match need {
         Need::Spec(what) => rows_of(car, what),
         _ => Vec::new(),

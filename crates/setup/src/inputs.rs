@@ -70,6 +70,8 @@ pub(crate) enum Need {
 pub(crate) struct Known {
     pub(crate) value: Value,
     pub(crate) u: Option<Amount>,
+    /// Measured, and nobody said how sure it is.
+    pub(crate) unsure: bool,
     pub(crate) text: String,
     pub(crate) from: String,
 }
@@ -150,7 +152,8 @@ impl Known {
     pub(crate) fn number(value: impl Into<Amount>, u: Option<Amount>, from: &str) -> Self {
         let value = value.into();
         let text = String::new();
-        Self { value: Value::Amount(value), u, text, from: from.to_owned() }
+        let from = from.to_owned();
+        Self { value: Value::Amount(value), u, unsure: false, text, from }
     }
 }
 
@@ -190,9 +193,11 @@ impl Inputs {
                 // "0 mm" says that a bar is solid: a fact, not a reading that might be less.
                 let solid =
                     *field == Field::BarBore && car.length(*field, side) == Some(Length::ZERO);
+                let u = car.uncertainty(*field, side);
                 let known = Known {
                     value: entry.value.clone(),
-                    u: if solid { None } else { car.uncertainty(*field, side) },
+                    u: if solid { None } else { u },
+                    unsure: u.is_none() && field.class().is_some() && !solid,
                     text: entry.text.clone(),
                     from: line(entry.line),
                 };
@@ -223,6 +228,7 @@ impl Inputs {
         let known = Known {
             value: spec.value.value.clone(),
             u: None,
+            unsure: false,
             text: spec.value.text.clone(),
             from: from.clone(),
         };
@@ -237,6 +243,7 @@ impl Inputs {
                 let known = Known {
                     value: Value::Amount(bar.value),
                     u: bar.spread.map(|s| s.standard_uncertainty()),
+                    unsure: false,
                     text: bar.text.clone(),
                     from,
                 };
@@ -277,6 +284,7 @@ impl Inputs {
         let known = Known {
             value: Value::Amount(reading.value.value),
             u: spread_or_class(&reading.value, car.class_uncertainty(Class::Gauge)),
+            unsure: false,
             text: reading.value.text.clone(),
             from: format!("plate reading, {}", line(reading.line)),
         };

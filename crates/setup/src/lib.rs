@@ -7,6 +7,7 @@
 mod angles;
 mod assess;
 mod bars;
+mod cautions;
 mod engine;
 mod finding;
 mod gaps;
@@ -15,6 +16,7 @@ pub mod joints;
 mod look;
 mod model;
 pub mod order;
+mod pair;
 pub mod quick;
 mod raising;
 mod say;
@@ -40,6 +42,8 @@ pub struct Assessment {
     pub gaps: Vec<Gap>,
     /// What was written but cannot be: one sentence each.
     pub problems: Vec<String>,
+    /// What follows from the figures and must be heeded before anything is done: one sentence each.
+    pub cautions: Vec<String>,
     /// Drawing material per rear corner, left first.
     pub corners: Vec<CornerScene>,
     /// Drawing material for the stands in plan.

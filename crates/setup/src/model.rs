@@ -211,6 +211,18 @@ pub(crate) fn free_target(look: &Look) -> Option<Angle> {
     look.ok(corner.free_angle_for(angle, load))
 }
 
+/// The free angle once new parts have settled: in balance with the load at the manual's trim. Where
+/// that much is not known, the one to aim for.
+pub(crate) fn free_settled(look: &Look) -> Option<Angle> {
+    let settled = |look: &Look| {
+        let (corner, load, trim) = (corner(look), spring_load(look), trim(look));
+        let (corner, load) = (corner?, load?);
+        let angle = look.ok(corner.angle_at_trim(trim?))?;
+        look.ok(corner.free_angle_for(angle, load))
+    };
+    look.attempt(settled).or_else(|| free_goal(look))
+}
+
 /// The diameter of the bar the manual's free angle was written for.
 pub(crate) fn manual_bar(look: &Look) -> Option<Length> {
     look.number_optional(Slot::SpecBar).or_else(|| look.get(Field::BarOriginalDiameter))
@@ -308,9 +320,15 @@ pub(crate) fn free_now(look: &Look) -> Option<Angle> {
     }
     let (angle, held) = plate_angle_read(look)?;
     let hung = look.inputs.reading.hung.or_else(|| look.missing(Need::ReadingHung))?;
-    // Lifted until the lash is just taken up, the hand carries everything and the bar nothing.
+    // Lifted until the lash is just taken up, the hand carries everything and the bar nothing;
+    // unless a rubber bush presses the tail up harder than the weight pulls it down: then the
+    // splines lie on those flanks by themselves, and the bar bears what is left over.
     if held == Held::Lifted {
-        return Some(angle);
+        if bush(look)?.is_none() {
+            return Some(angle);
+        }
+        let left_alone = look.ok(plate_on_bar(look)?.free_from_hanging(angle))?;
+        return Some(angle.max(left_alone));
     }
     match hung {
         Hung::Plate => look.ok(plate_on_bar(look)?.free_from_hanging(angle)),

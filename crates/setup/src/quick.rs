@@ -132,6 +132,7 @@ fn known<Q: Into<Amount> + Copy>(given: &Given<Q>) -> Known {
     Known {
         value: Value::Amount(given.value.into()),
         u: given.spread.map(|s| s.standard_uncertainty()),
+        unsure: false,
         text: given.text.clone(),
         from: "typed".to_owned(),
     }
@@ -139,7 +140,7 @@ fn known<Q: Into<Amount> + Copy>(given: &Given<Q>) -> Known {
 
 fn count(teeth: u32) -> Known {
     let (u, from) = (None, "typed".to_owned());
-    Known { value: Value::Count(teeth), u, text: teeth.to_string(), from }
+    Known { value: Value::Count(teeth), u, unsure: false, text: teeth.to_string(), from }
 }
 
 /// Runs part of the findings over typed inputs.

@@ -54,7 +54,8 @@ fn raise(bench: &mut Bench, stands: Option<&StandSet>, state: State) {
                   springs",
         source: DERIVED,
     };
-    bench.add(
+    let bag = bench.plain(|look| look.get_optional::<Mass>(Field::ShellBag));
+    bench.add_judged(
         recipe,
         |look| {
             let (raise, at) = to_stop_bolt(look, state)?;
@@ -68,12 +69,12 @@ fn raise(bench: &mut Bench, stands: Option<&StandSet>, state: State) {
             let on_stands =
                 stands.and_then(|set| look.attempt(|look| stands_part(look, set, at, raise.force)));
             parts.extend(on_stands.unwrap_or_else(|| {
-                let names =
-                    ["stand", "stand_before", "stand_after", "lifts_car", "ballast", "bags"];
+                let names = ["stand", "stand_before", "stand_after", "lifts_car", "ballast"];
                 names.map(|name| (name, Item::Nothing)).to_vec()
             }));
             Some(Item::Object(parts))
         },
+        |item| advise(item, bag, state),
         |item, _| raise_words(item, state),
     );
 }
@@ -94,15 +95,12 @@ fn stands_part(
     let nearest = set.stands.nearest(jack_at.into());
     let rear = rear_stands(set);
     let ballast = look.ok(set.stands.ballast(&load, &[push], &rear, KEEP))?;
-    let bag = look.get_optional::<Mass>(Field::ShellBag);
-    let bags = ballast.zip(bag).map(|(need, bag)| (need / bag).ceil() as i64);
     Some(vec![
         ("stand", Item::Word(set.names.get(nearest)?.clone())),
         ("stand_before", Item::leaf(*before.get(nearest)?)),
         ("stand_after", Item::leaf(*after.get(nearest)?)),
         ("lifts_car", Item::Flag(after.iter().any(|load| *load <= Force::ZERO))),
         ("ballast", Item::maybe(ballast)),
-        ("bags", bags.map_or(Item::Nothing, |bags| Item::Count(bags, "bags"))),
     ])
 }
 
@@ -112,6 +110,57 @@ fn rear_stands(set: &StandSet) -> Vec<usize> {
     let middle = stands.iter().map(|s| s.at.x.to_mm()).sum::<f64>() / stands.len() as f64;
     let each = stands.iter().enumerate();
     each.filter(|(_, stand)| stand.at.x.to_mm() < middle).map(|(at, _)| at).collect()
+}
+
+/// What to do about the stands before the jack goes up: the ballast with twice its uncertainty on
+/// top (about 19 in 20), in whole bags where their mass is known.
+///
+/// # Source
+/// Coverage of two standard uncertainties: JCGM 100:2008, 6.3.3.
+fn advise(item: &mut Item, bag: Option<Mass>, state: State) {
+    let mass = |leaf: &crate::Leaf| {
+        let u = leaf.u.map_or(0.0, |u| u.to_si());
+        Mass::from_si(leaf.value.to_si() + 2.0 * u)
+    };
+    let nothing_known = item.get("stand") == Some(&Item::Nothing);
+    let needed = item.get("ballast").and_then(Item::as_leaf).map(mass);
+    let bags = needed.zip(bag).map(|(need, bag)| (need / bag).ceil() as i64);
+    let advice = advice(needed, bags, nothing_known, state);
+    let Item::Object(parts) = item else { return };
+    parts.push(("ballast_with_margin", Item::maybe(needed)));
+    parts.push(("bags", bags.map_or(Item::Nothing, |bags| Item::Count(bags, "bags"))));
+    parts.push(("advice", Item::Word(advice)));
+}
+
+fn advice(needed: Option<Mass>, bags: Option<i64>, unknown: bool, state: State) -> String {
+    let teeth = teeth_words(state);
+    match needed {
+        _ if unknown => "What the stands carry is not known yet: do not raise the arm before it \
+                         is."
+        .to_owned(),
+        None => format!(
+            "Do not raise the arm {teeth}: no ballast over the rear stands keeps every stand \
+             loaded. Do it in the dry run with the bar out, or on the wheels."
+        ),
+        Some(mass) if BALLAST_MOST < mass => format!(
+            "Do not raise the arm {teeth}: it would take {} over each rear stand. Choose other \
+             teeth first, or do it in the dry run with the bar out.",
+            kg(mass)
+        ),
+        Some(mass) if mass.to_kg() < 0.5 => format!(
+            "By the estimate of equal stands every stand keeps {} without ballast, {teeth}. Watch \
+             the stands all the same.",
+            newtons(KEEP)
+        ),
+        Some(mass) => {
+            let bags = bags.map_or(String::new(), |bags| format!(", {bags} bags"));
+            format!(
+                "First put {}{bags} over each rear stand, {teeth}; that has twice the doubt of the \
+                 figure on top. Watch the stands all the same.",
+                kg(mass)
+            )
+        }
+    }
 }
 
 fn raise_words(item: &Item, state: State) -> String {
@@ -131,29 +180,10 @@ fn raise_words(item: &Item, state: State) -> String {
         newtons(force),
     );
     if item.get("lifts_car") == Some(&Item::Flag(true)) {
-        words += " That lifts the car off a stand.";
+        words += " Without ballast that lifts the car off a stand.";
     }
-    match amount("ballast").and_then(|a| Mass::try_from(a).ok()) {
-        Some(mass) if BALLAST_MOST < mass => {
-            words += &format!(
-                " It would take {} over each rear stand to keep every stand loaded: do not raise \
-                 it like this. Choose other teeth first, or do it in the dry run with the bar out.",
-                kg(mass)
-            );
-        }
-        Some(mass) if 0.5 < mass.to_kg() => {
-            words += &format!(
-                " With {} over each rear stand every stand keeps {}.",
-                kg(mass),
-                newtons(KEEP)
-            );
-        }
-        Some(_) => words += &format!(" Every stand keeps {} without ballast.", newtons(KEEP)),
-        None if item.get("stand") != Some(&Item::Nothing) => {
-            words += " No ballast over the rear stands keeps every stand loaded: do this in the \
-                      dry run with the bar out, or on the wheels.";
-        }
-        None => {}
+    if let Some(Item::Word(advice)) = item.get("advice") {
+        words = format!("{words} {advice}");
     }
     words
 }
@@ -248,7 +278,7 @@ fn ride_stick(bench: &mut Bench) {
 }
 
 fn rows(look: &Look) -> Option<Vec<TravelRow>> {
-    let (corner, free) = (model::corner(look), model::free_goal(look));
+    let (corner, free) = (model::corner(look), model::free_settled(look));
     let ride = model::ride_angle(look);
     let (droop, full_bump) = (droop_angle(look), windows::full_bump(look));
     let damper = look.attempt(model::damper);

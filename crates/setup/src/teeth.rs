@@ -130,9 +130,22 @@ fn choice(look: &Look, made: Move) -> Option<Item> {
         ("error", Item::leaf(angle - goal)),
         ("trim", Item::maybe(trim)),
         ("trim_when_new", Item::maybe(when_new)),
+        ("counted_from", Item::Word(counted_from(look).to_owned())),
         ("within_tolerance", within.map_or(Item::Nothing, Item::Flag)),
         ("words", Item::Word(words)),
     ]))
+}
+
+/// Which angle the teeth are counted from.
+fn counted_from(look: &Look) -> &'static str {
+    let numbers = &look.inputs.numbers;
+    if numbers.contains_key(&Slot::Start) {
+        "the angle given"
+    } else if numbers.contains_key(&Slot::PlateReading) {
+        "the reading"
+    } else {
+        "the manual's angle: no reading is entered yet"
+    }
 }
 
 /// Whether a trim meets the manual's, if the manual gives limits.

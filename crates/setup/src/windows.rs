@@ -183,6 +183,9 @@ fn occasions(look: &Look) -> [(&'static str, Option<Angle>); 3] {
     ]
 }
 
+/// The doubt of a margin whose inputs carry none: own choice, what a tape and a plumb line leave.
+const UNSURE: Angle = Angle::deg(3.0);
+
 /// How far beyond the lowest it hangs an arm may be let down by hand: own choice.
 const BEYOND: Angle = Angle::deg(5.0);
 
@@ -297,7 +300,8 @@ fn judge(item: &mut Item) {
     let Some(Item::Object(occasions)) = item.get_mut("fit") else { return };
     for (_, occasion) in occasions {
         let Some(leaf) = occasion.get("margin").and_then(Item::as_leaf) else { continue };
-        let u = leaf.u.map_or(0.0, |u| u.to_si());
+        // Where nobody said how sure the figures are, only a wide margin is believed.
+        let u = leaf.u.map_or(UNSURE.to_rad(), |u| u.to_si());
         let margin = leaf.value.to_si();
         let verdict = if margin.abs() < u {
             "try it"

@@ -184,7 +184,7 @@ fn raise_words(raise: &Finding) -> String {
     let lift = quantity::<Length>(raise, "lift").map_or(String::new(), |l| mm(l, 0));
     let to = quantity::<Angle>(raise, "angle").map_or(String::new(), |a| deg(a, 1));
     let force = quantity::<Force>(raise, "force").map_or(String::new(), newtons);
-    let ballast = match quantity::<Mass>(raise, "ballast") {
+    let ballast = match quantity::<Mass>(raise, "ballast_with_margin") {
         Some(mass) if 0.5 < mass.to_kg() => {
             format!("; {} over each rear stand first", kg(mass))
         }

@@ -101,3 +101,18 @@ fn a_reading_without_its_seat_chooses_no_teeth() {
         assert!(gap.blocks.contains(&"index.choices"), "{id}: {:?}", gap.blocks);
     }
 }
+
+/// A figure from inputs of unknown doubt looks surer than it is: that is said, and near fits are not
+/// claimed.
+#[test]
+fn unknown_doubt_is_a_gap_and_no_fit_is_claimed() {
+    let at = LARCH.find("[uncertainty]").unwrap();
+    let end = LARCH[at + 1..].find("\n[").map_or(LARCH.len(), |to| at + 1 + to);
+    let out = assessed(&format!("{}{}", &LARCH[..at], &LARCH[end..]));
+    let gap = out.gaps.iter().find(|gap| gap.id == "uncertainty.hardpoint").unwrap();
+    assert!(gap.blocks.contains(&"free-angle.target"), "{:?}", gap.blocks);
+    let hose = super::finding(&out, "window.hose", &super::LEFT, None);
+    let at_hang = hose.value.get("fit").unwrap().get("hang_target").unwrap();
+    let word = axlewright_setup::Item::Word("try it".to_owned());
+    assert_eq!(at_hang.get("verdict"), Some(&word));
+}

@@ -1,5 +1,6 @@
 //! From whole car files to findings and gaps.
 
+mod cautions;
 mod gaps;
 mod joints;
 mod larch;

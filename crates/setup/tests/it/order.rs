@@ -57,8 +57,8 @@ fn degrees(out: &Assessment, side: Side, id: &str, at: Option<State>, path: &str
     let of = Some(Subject::Corner(Corner::rear(side)));
     let found = out.findings.iter().find(|f| f.id == id && f.of == of && f.at == at)?;
     let item = path.split('.').filter(|p| !p.is_empty());
-    let item = item.fold(Some(&found.value), |item, part| item?.get(part))?;
-    item.amount().map(|a| a.shown())
+    let mut item = item;
+    item.try_fold(&found.value, |item, part| item.get(part))?.amount().map(|a| a.shown())
 }
 
 fn facts(out: &Assessment, side: Side) -> Facts {

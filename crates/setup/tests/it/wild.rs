@@ -47,7 +47,7 @@ proptest! {
         let mut text = LARCH.to_owned();
         let mut picked: Vec<(usize, f64)> =
             changes.iter().map(|(at, value)| (at.index(places.len()), *value)).collect();
-        picked.sort_by(|a, b| b.0.cmp(&a.0));
+        picked.sort_by_key(|(at, _)| std::cmp::Reverse(*at));
         picked.dedup_by_key(|(at, _)| *at);
         for (at, value) in picked {
             text.replace_range(places[at].clone(), &format!("{value:.1}"));
