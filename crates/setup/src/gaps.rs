@@ -8,6 +8,13 @@ use crate::engine::Waiting;
 use crate::finding::{Gap, GapRow, Subject};
 use crate::inputs::Need;
 
+/// Findings of both sides together, and the finding of each side they are made from.
+const MADE_FROM_BOTH: [(&str, &str); 3] = [
+    ("index.choices", "index.both-sides"),
+    ("trim.at-manual-angle", "index.both-sides"),
+    ("free-angle.now", "free-angle.left-right"),
+];
+
 /// The gaps, the ones that pay off first in front.
 pub(crate) fn from_waiting(car: &CarFile, waiting: &Waiting) -> Vec<Gap> {
     let mut ranked: Vec<(u8, usize, Gap)> = Vec::new();
@@ -19,9 +26,7 @@ pub(crate) fn from_waiting(car: &CarFile, waiting: &Waiting) -> Vec<Gap> {
             }
         }
         // What is made from both sides' findings waits with them.
-        for (of_side, of_both) in
-            [("index.choices", "index.both-sides"), ("free-angle.now", "free-angle.left-right")]
-        {
+        for (of_side, of_both) in MADE_FROM_BOTH {
             if blocks.contains(&of_side) && !blocks.contains(&of_both) {
                 blocks.push(of_both);
             }
