@@ -5,5 +5,6 @@ mod common;
 mod demo;
 mod files;
 mod in_process;
+mod joints;
 mod quick;
 mod shape;

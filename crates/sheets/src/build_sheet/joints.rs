@@ -40,7 +40,7 @@ pub(super) fn section(sheet: &mut Sheet<'_>) -> Markup {
     let summary = sheet.take(Which { id: "joints.sign-off", of: None, at: None });
     let groups = alike(sheet, &all.joints);
     html! {
-        section.joints {
+        section.joints id="joints" {
             h2 { "Torque page" }
             (cautions(sheet, &all.joints))
             @if let Some(summary) = summary {

@@ -48,7 +48,7 @@ pub fn build_sheet(assessment: &Assessment) -> String {
                 div id={ "corner-" (corner) } { (corner::section(&mut sheet, *corner)) }
             }
             div id="stands" { (car::section(&mut sheet)) }
-            div id="joints" { (joints::section(&mut sheet)) }
+            (joints::section(&mut sheet))
             div id="order" { (order::section(&mut sheet)) }
             (open::gaps(&sheet))
             (rest(&sheet))
