@@ -3,7 +3,7 @@
 //!
 //! | where | keys |
 //! |---|---|
-//! | top | `schema` (1), `car`, `findings`, `gaps`, `problems` |
+//! | top | `schema` (1), `car`, `findings`, `gaps`, `problems`, `cautions` |
 //! | finding | `id`, `of` (`{corner}`, `{stand}` or null), `corner`, `at`, the value, `why` |
 //! | the value | one leaf: its keys at the top of the finding; otherwise `value`: object or list |
 //! | leaf | `value`, `unit`, `u` (standard uncertainty or null), `written` (text or null) |
@@ -32,6 +32,7 @@ pub fn document(assessment: &Assessment, faults: &[Fault]) -> Value {
         "findings": findings,
         "gaps": assessment.gaps.iter().map(gap).collect::<Vec<_>>(),
         "problems": faults.iter().map(problem).collect::<Vec<_>>(),
+        "cautions": assessment.cautions,
     })
 }
 

@@ -85,6 +85,8 @@ pub(crate) fn part(key: &str) -> String {
         "stand_after" => "nearest stand with the jack".into(),
         "lifts_car" => "lifts the car off a stand".into(),
         "ballast" => "ballast over each rear stand".into(),
+        "ballast_with_margin" => "the same, twice its doubt on top".into(),
+        "counted_from" => "counted from".into(),
         "stopped_by" => "stopped by".into(),
         "share_of_rating" => "of its rating".into(),
         "hang_target" => "hang at target".into(),
@@ -147,7 +149,7 @@ pub(crate) fn subject(subject: &Subject) -> String {
     }
 }
 
-/// With which teeth: at target, the planned ones; now, those the bar sits on.
+/// With which teeth: at target, with the free angle the car needs; now, those the bar sits on.
 pub(crate) const fn state(state: State) -> &'static str {
     match state {
         State::Target => "at target",

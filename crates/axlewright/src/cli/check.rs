@@ -58,6 +58,9 @@ impl Check {
         }
         print_faults(streams.out, &reviewed)?;
         writeln!(streams.out, "{}", summary(&reviewed.faults))?;
+        for caution in &reviewed.assessment.cautions {
+            text::caution(streams.out, caution)?;
+        }
         print_rungs(streams.out, &reviewed)?;
         self.print_gaps(streams.out, &reviewed.assessment)?;
         Ok(exit)

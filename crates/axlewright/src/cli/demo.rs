@@ -142,12 +142,14 @@ fn tell_teeth(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
         text::hanging(out, &name, "         ", &words)?;
         text::paragraph(out, "         ", &format!("Free angle then {angle}; trim {trim}."))?;
     }
+    if let Some(both) = car.find("index.both-sides", None) {
+        text::hanging(out, "  both:  ", "         ", &both.why.words)?;
+    }
     Ok(())
 }
 
 /// Both times raising is looked at, the teeth as they are first: what counts before the act.
-const TIMES: [(State, &str); 2] =
-    [(State::Now, "teeth as now"), (State::Target, "teeth as chosen")];
+const TIMES: [(State, &str); 2] = [(State::Now, "teeth as now"), (State::Target, "at the target")];
 
 fn tell_raising(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
     text::heading(out, "Raising the arm until the stop bolt goes in")?;
@@ -159,14 +161,11 @@ fn tell_raising(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
          path, jack at the stated point only, and have the stop bolt at hand.",
     )?;
     let lifts = |side, at| part(side, at, "lifts_car") == Some(&Item::Flag(true));
-    for (at, when) in TIMES {
+    for (at, _) in TIMES {
         for side in Side::BOTH.into_iter().filter(|side| lifts(*side, at)) {
             let stand = text::cell(part(side, at, "stand"));
-            let ballast = with_u(part(side, at, "ballast"));
-            let words = format!(
-                "{side}, {when}: the jack takes the car off the stand `{stand}`. Ballast over \
-                 each rear stand first: {ballast}, and twice its u on top."
-            );
+            let advice = text::cell(part(side, at, "advice"));
+            let words = format!("{side}: the jack takes the car off the stand `{stand}`. {advice}");
             text::caution(out, &words)?;
         }
     }
@@ -185,6 +184,7 @@ fn tell_raising(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
             row("nearest stand before", "stand_before"),
             both("nearest stand after", after),
             row("ballast per rear stand", "ballast"),
+            row("  with twice its u on top", "ballast_with_margin"),
         ];
         text::table(out, "  ", &rows)?;
         writeln!(out)?;
@@ -216,7 +216,7 @@ fn tell_windows(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
 }
 
 fn window_rows(car: &Assessment, side: Side) -> Vec<Vec<String>> {
-    let heads = ["", "fits", "hangs as now", "as chosen", "at ride"];
+    let heads = ["", "fits", "hangs as now", "at target", "at ride"];
     let mut rows = vec![heads.map(str::to_owned).to_vec()];
     for (id, name) in WINDOWS {
         let Some(found) = find(car, id, side, None) else { continue };

@@ -163,6 +163,7 @@ fn move_card(sheet: &Sheet<'_>, corner: Corner, scene: Option<&CornerScene>) -> 
     html! {
         div.card {
             h3 { (words::corner(corner)) }
+            @if let Some(best) = best { (counted_from(best)) }
             @match scene.and_then(|s| s.splines.as_ref()) {
                 Some(splines) => {
                     @if splines.anchor_move == 0 && splines.plate_move == 0 {
@@ -190,6 +191,31 @@ fn move_card(sheet: &Sheet<'_>, corner: Corner, scene: Option<&CornerScene>) -> 
                     (sheet.waiting(&["index.choices", "free-angle.now"], Some(&of)))
                 }
             }
+        }
+    }
+}
+
+/// Both sides together, where the manual says how far their trims may differ.
+pub(super) fn both_sides(sheet: &mut Sheet<'_>) -> Markup {
+    let found = sheet.take(Which { id: "index.both-sides", of: None, at: None });
+    html! {
+        @if let Some(found) = found {
+            section data-finding=(found.id) {
+                h3 { "Both sides together" }
+                p { (found.why.words) }
+            }
+        }
+    }
+}
+
+/// Where the teeth are counted from anything but a reading, that has to be known first.
+fn counted_from(best: &Item) -> Markup {
+    html! {
+        @match best.get("counted_from") {
+            Some(Item::Word(from)) if from.contains("no reading") => p {
+                b { "Counted from " (from) "." } " Read the plate before you draw a bar."
+            },
+            _ => {}
         }
     }
 }

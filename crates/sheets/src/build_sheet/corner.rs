@@ -190,21 +190,18 @@ fn jack_caution(raise: &Item) -> Markup {
         _ => "a stand".to_owned(),
     };
     let force = leaf("force").map(|force| format::shown(force).text()).unwrap_or_default();
-    match (raise.get("lifts_car"), leaf("ballast")) {
-        (Some(Item::Flag(true)), Some(ballast)) => html! {
-            li { b { "The jack pushes with " (force) " and takes the car off " (stand) "." }
-                " Not without ballast: " b { (format::shown(ballast).text()) }
-                " over each rear stand keeps every stand loaded. If that is more than the shell \
-                 can take, do this step in the dry run with the bar out, or on the wheels." }
+    let advice = match raise.get("advice") {
+        Some(Item::Word(advice)) => advice.as_str(),
+        _ => "",
+    };
+    match raise.get("lifts_car") {
+        Some(Item::Flag(true)) => html! {
+            li { b { "The jack pushes with " (force) " and takes the car off " (stand) "." } " "
+                b { (advice) } }
         },
-        (Some(Item::Flag(true)), None) => html! {
-            li { b { "The jack pushes with " (force) " and takes the car off " (stand)
-                "; no ballast over the rear stands prevents it." }
-                " Do this step in the dry run with the bar out, or on the wheels." }
-        },
-        (Some(Item::Flag(false)), _) => html! {
+        Some(Item::Flag(false)) => html! {
             li { "The jack pushes up with " b { (force) } " and takes load off the stands; \
-                watch " (stand) "." }
+                watch " (stand) ". " (advice) }
         },
         _ => html! {
             @if !force.is_empty() { li { "The jack pushes up with " b { (force) }
@@ -225,6 +222,7 @@ fn raise_table(raises: &[&Finding]) -> Markup {
         "stand_after",
         "lifts_car",
         "ballast",
+        "ballast_with_margin",
         "bags",
     ];
     let has =

@@ -1,9 +1,8 @@
 //! The build sheet: one HTML file that needs nothing else, for telephone, laptop and paper.
 //!
 //! Order of the page: what the plates must hang at and why; cautions; the teeth; then each
-//! corner; the car on its stands; the order of work; what is still to be measured. The simple answer
-//! stands on the
-//! line, formula, source and inputs one tap below it ("why?").
+//! corner; the car on its stands; the order of work; what is still to be measured. The simple
+//! answer stands on the line, formula, source and inputs one tap below it ("why?").
 
 mod answer;
 mod car;
@@ -41,9 +40,13 @@ pub fn build_sheet(assessment: &Assessment) -> String {
         (header(assessment, &corners))
         main {
             (answer::angles(&mut sheet, &corners))
+            (open::heed(assessment))
             (open::problems(assessment))
             (answer::cautions())
-            div id="teeth" { (answer::moves(&sheet, &corners)) }
+            div id="teeth" {
+                (answer::moves(&sheet, &corners))
+                (answer::both_sides(&mut sheet))
+            }
             @for corner in &corners {
                 div id={ "corner-" (corner) } { (corner::section(&mut sheet, *corner)) }
             }
@@ -226,8 +229,8 @@ fn notes() -> Markup {
             p {
                 "Plate angles are below the body’s horizontal, + tail down. ± is one standard \
                  uncertainty (k = 1): the true figure lies inside about two times in three; \
-                 double it to be right nineteen times in twenty. “At target” is with the bar on \
-                 the planned teeth, “now” with the teeth it sits on. Tap a line with “why?” for \
+                 double it to be right nineteen times in twenty. “At target” is with the free \
+                 angle this car needs, “now” with the teeth the bar sits on. Tap a line with “why?” for \
                  its formula, source and inputs, the one that matters most first."
             }
             p.print-only {

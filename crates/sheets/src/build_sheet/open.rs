@@ -6,6 +6,18 @@ use maud::{Markup, html};
 use super::Sheet;
 use crate::words;
 
+/// What follows from the figures and must be heeded; nothing if there is none.
+pub(super) fn heed(assessment: &Assessment) -> Markup {
+    html! {
+        @if !assessment.cautions.is_empty() {
+            section.caution aria-labelledby="heed" {
+                h2 id="heed" { "Stop and look at this first" }
+                ul { @for caution in &assessment.cautions { li { (caution) } } }
+            }
+        }
+    }
+}
+
 /// Sentences about what was written but cannot be; nothing if there are none.
 pub(super) fn problems(assessment: &Assessment) -> Markup {
     html! {
