@@ -174,7 +174,10 @@ const RUNGS: [Rung; 5] = [
         answers: "the free angle after a bar change, to about a degree",
         findings: &["free-angle.by-four-numbers"],
     },
-    Rung { answers: "which teeth to move", findings: &["vernier.step", "index.choices"] },
+    Rung {
+        answers: "which teeth to move",
+        findings: &["vernier.step", "free-angle.now", "index.choices"],
+    },
     Rung {
         answers: "the free angle for the trim, stress, rates",
         findings: &["bar.rate", "free-angle.target", "bar.shear-at-ride", "wheel-rate"],
@@ -183,7 +186,10 @@ const RUNGS: [Rung; 5] = [
         answers: "what fits at which plate angle, raising the arm",
         findings: &["window.damper", "window.hose", "window.stop-bolt", "raise.stop-bolt"],
     },
-    Rung { answers: "camber, toe and everything else over the travel", findings: &["travel"] },
+    Rung {
+        answers: "camber, toe and everything else over the travel",
+        findings: &["travel", "window.plate-bend"],
+    },
 ];
 
 fn print_rungs(out: &mut dyn Write, reviewed: &Reviewed) -> io::Result<()> {

@@ -18,9 +18,11 @@ Examples:
   axlewright level --first 0.3 --turned 0.1
   axlewright level --first 0.3 --turned 0.1 --plate 35.2 --arrow nose
 
-Lay the gauge on the sill, its arrow to the nose, and read it (nose up is
-positive); turn it end for end on the same spot and read again. Write both as
-the gauge shows them. Read each side's own sill: old shells differ.")]
+Lay the gauge on the sill, its arrow to the nose, and read it; turn it end for
+end on the same spot and read again. Both times plus is when the end the arrow
+points to is the higher one. A gauge that shows no sign has to be looked at: on
+a level sill a true gauge shows 0 both ways. Read each side's own sill: old
+shells differ.")]
 pub struct Level {
     /// Reading with the gauge's arrow to the nose; degrees if no unit is written
     #[arg(long, value_name = "ANGLE", allow_hyphen_values = true, value_parser = typed::angle)]

@@ -2,6 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
+use axlewright_quantity::{Corner, Side};
+use axlewright_setup::{Assessment, Subject};
 use clap::Args;
 
 use super::{Outcome, check, complain, print_json};
@@ -61,6 +63,7 @@ impl Sheet {
         let path = self.out.clone().unwrap_or_else(|| desk::sheet_path(&self.car));
         desk::write_sheet(&html, &path)?;
         writeln!(streams.out, "{}", path.display())?;
+        first_answer(streams, &reviewed.assessment)?;
         let gaps = reviewed.assessment.gaps.len();
         let findings = text::counted(reviewed.assessment.findings.len(), "finding");
         let still = text::counted(gaps, "gap");
@@ -70,4 +73,24 @@ impl Sheet {
         }
         Ok(exit)
     }
+}
+
+/// The one figure he came for, so that the sheet need not be opened to see whether it is there.
+fn first_answer(streams: &mut Streams<'_>, assessment: &Assessment) -> std::io::Result<()> {
+    for side in Side::BOTH {
+        let of = Subject::Corner(Corner::rear(side));
+        let known = |id| assessment.find(id, Some(&of)).and_then(|f| f.value.as_leaf());
+        let (found, how) = match known("free-angle.target") {
+            Some(leaf) => (Some(leaf), ""),
+            None => (known("free-angle.by-four-numbers"), ", from four numbers only"),
+        };
+        if let Some(leaf) = found {
+            let angle = text::value_and_u(leaf.value, leaf.u);
+            writeln!(streams.err, "{side} rear: free angle {angle}{how}")?;
+        }
+    }
+    for caution in &assessment.cautions {
+        text::caution(streams.err, caution)?;
+    }
+    Ok(())
 }
