@@ -123,6 +123,7 @@ fn one_line_per_joint_with_its_figure_and_the_arm() {
         assert!(glance.contains(said), "{said}: {glance}");
     }
     assert!(glance.contains("left 1 open, 1 snug, 1 torqued, 1 paint-marked; right 4 open"));
+    assert!(glance.contains("see its bolts"), "one was torqued with the arm hanging");
     let caution = html.find("The maker’s manual decides").unwrap();
     assert!(caution < html.find("43.1 N·m").unwrap(), "caution before the figure");
     assert!(html.find("no load on the bar").unwrap() < html.find("class=\"reading\"").unwrap());

@@ -84,7 +84,8 @@ impl Key {
                  row, or a [[spec]] with the build numbers it is for."
             }
             Self::Thread => {
-                "Diameter over the crests, pitch with a thread gauge or over ten crests: \"M10x1.5\"."
+                "Diameter over the crests, pitch with a thread gauge or over ten crests: \
+                 \"M10x1.5\"."
             }
             Self::Class => {
                 "The figures on the bolt's head, as \"8.8\"; of a hub nut, the figure on the nut. \
@@ -100,8 +101,8 @@ impl Key {
                  moly, graphite; \"unknown\" where nobody can say."
             }
             Self::Position => {
-                "\"ride\" where rubber twists with the arm, \"wheels down\" for the hub nut, \"any\" \
-                 where it does not matter. The manual says it."
+                "\"ride\" where rubber twists with the arm, \"wheels down\" for the hub nut, \
+                 \"any\" where it does not matter. The manual says it."
             }
             Self::WrenchArm => {
                 "From the square to the mark where the hand pulls, tape, good to 5 mm; in the \

@@ -243,8 +243,8 @@ fn extension(case: &Case, arm: Option<Length>) -> String {
         format!("at {:.0}°", adapter.angle().to_deg())
     };
     format!(
-        " The extension of {:.0} mm {how} on an arm of {:.0} mm gives the bolt more than the wrench \
-         shows: pull with one hand on the mark of the grip, or the figure is wrong.",
+        " The extension of {:.0} mm {how} on an arm of {:.0} mm gives the bolt more than the \
+         wrench shows: pull with one hand on the mark of the grip, or the figure is wrong.",
         adapter.length().to_mm(),
         arm.to_mm()
     )

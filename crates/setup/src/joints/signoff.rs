@@ -172,7 +172,8 @@ fn value_fault(case: &Case, torqued: &Torqued) -> Option<(&'static str, String)>
         ("value-in-doubt", words)
     } else {
         let words = format!(
-            "torqued to {text}; with the extension the wrench shows {reading} for the list's {asked}"
+            "torqued to {text}; with the extension the wrench shows {reading} for the list's \
+             {asked}"
         );
         ("wrong-value", words)
     })

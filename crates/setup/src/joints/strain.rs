@@ -187,9 +187,9 @@ impl Strain {
         });
         Why {
             words: format!(
-                "Pull and twist together reach {:.0} % of the yield of class {class}, {:.0} % if it \
-                 rubs as little as it may; the pull alone is {:.0} % of the proof load. Aimed at is \
-                 under 90 % of yield and over 40 % of proof.{over}{nut}",
+                "Pull and twist together reach {:.0} % of the yield of class {class}, {:.0} % if \
+                 it rubs as little as it may; the pull alone is {:.0} % of the proof load. Aimed \
+                 at is under 90 % of yield and over 40 % of proof.{over}{nut}",
                 percent(middle.map(|demand| demand.of_yield)),
                 percent(most.map(|demand| demand.of_yield)),
                 percent(middle.map(|demand| demand.of_proof)),

@@ -594,7 +594,8 @@ proptest! {
         arm in prop_oneof![any::<f64>(), 0.0..1000.0_f64],
         reach in prop_oneof![any::<f64>(), 0.0..500.0_f64],
         turn in prop_oneof![any::<f64>(), -200.0..200.0_f64],
-        scale in (prop_oneof![any::<f64>(), 0.0..50.0_f64], prop_oneof![any::<f64>(), 0.0..500.0_f64]),
+        from in prop_oneof![any::<f64>(), 0.0..50.0_f64],
+        to in prop_oneof![any::<f64>(), 0.0..500.0_f64],
         thread in prop_oneof![Just("M6".to_owned()), Just("M24x1.5".to_owned()), ".{0,12}"],
         as_preload in any::<bool>(),
     ) {
@@ -605,7 +606,7 @@ proptest! {
         } else {
             Wanted::Torque(Given { value: Torque::nm(nm), spread: None, text })
         };
-        let (from, to) = (Torque::nm(scale.0), Torque::nm(scale.1));
+        let (from, to) = (Torque::nm(from), Torque::nm(to));
         let wrench = QuickWrench { from, to, unit: None, text: String::new() };
         let ask = TorqueQuestion {
             thread,

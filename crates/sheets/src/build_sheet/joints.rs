@@ -150,7 +150,10 @@ fn glance(sheet: &Sheet<'_>, groups: &[Alike<'_>]) -> Markup {
                             @if has_extension(sheet, first) { small { ", with its extension" } }
                         }
                         td { (position(sheet, first)) }
-                        td { (how_far(sheet, group)) }
+                        td {
+                            (how_far(sheet, group))
+                            @if has_faults(sheet, group) { " " small { b { "– see its bolts" } } }
+                        }
                     }
                 }
             } }
@@ -162,6 +165,14 @@ fn glance(sheet: &Sheet<'_>, groups: &[Alike<'_>]) -> Markup {
 fn is_warned(sheet: &Sheet<'_>, scene: &JointScene) -> bool {
     let rows = peek(sheet, "joint.warning", scene).map_or(&[][..], |found| found.value.items());
     rows.iter().any(|row| word(Some(row), "id") != Some("changed-surface"))
+}
+
+/// Whether a bolt of them is not as it should be, beyond not being done yet.
+fn has_faults(sheet: &Sheet<'_>, group: &Alike<'_>) -> bool {
+    group.scenes.iter().any(|scene| {
+        let state = peek(sheet, "joint.state", scene).map_or(&[][..], |found| found.value.items());
+        state.iter().any(|row| !faults(sheet, scene, row.get("bolt")).is_empty())
+    })
 }
 
 fn has_extension(sheet: &Sheet<'_>, scene: &JointScene) -> bool {

@@ -67,7 +67,10 @@ pub fn build_sheet(assessment: &Assessment) -> String {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 title { "Build sheet: " (title) }
-                style { (PreEscaped(STYLE)) (PreEscaped(joints::STYLE)) (PreEscaped(page_rules(title))) }
+                style {
+                    (PreEscaped(STYLE)) (PreEscaped(joints::STYLE))
+                    (PreEscaped(page_rules(title)))
+                }
             }
             body { (body) }
         }
