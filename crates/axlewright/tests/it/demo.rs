@@ -79,7 +79,7 @@ fn the_demo_says_what_matters_in_the_order_of_the_work() {
         "CAUTION",
         "teeth as now",
         "jack force",
-        "teeth as chosen",
+        "at the target",
         "Still to be measured",
         "The build sheet",
         "car-sheet.html",

@@ -112,7 +112,7 @@ fn walk_gap(gap: &Value) {
 /// Walks a document and gives the ids of its findings.
 fn walk(document: &Value) -> Vec<String> {
     let map = document.as_object().expect("the document is an object");
-    keys_are(map, &["schema", "car", "findings", "gaps", "problems"], "the document");
+    keys_are(map, &["schema", "car", "findings", "gaps", "problems", "cautions"], "the document");
     assert_eq!(map["schema"], 1);
     assert!(map["car"].is_string() || map["car"].is_null());
     let findings = map["findings"].as_array().unwrap();
