@@ -98,9 +98,10 @@ impl<'a, const W: usize> Layers<'a, W> {
         let last = self.frame.source as u16;
         let mut layer = vec![State { set, cost: 0, least: 0, parent: EMPTY, last }];
         let mut trail: Vec<Vec<(u32, u16)>> = vec![vec![(EMPTY, last)]];
+        let cost = 1 + n as u64 / 20;
         for place in 1..n {
             for (at, state) in layer.iter().enumerate() {
-                if !watch.spend(1) {
+                if !watch.spend(cost) {
                     return Passed { bound: 0, order: None, complete: false };
                 }
                 self.expand(state, at as u32, place);

@@ -118,9 +118,11 @@ fn only_anneal(matrix: &Matrix, seats: &mut impl Seats, watch: &mut Watch<'_>) {
 }
 
 /// Moves of annealing before the first proof is tried, at most: few for few tasks.
-const TURN_FIRST: u64 = 20_000;
+const TURN_FIRST: u64 = 600_000;
 /// Steps uphill for the first prices.
-const STEPS: u32 = 300;
+const STEPS: u32 = 200;
+/// Steps from prices found before.
+const STEPS_AGAIN: u32 = 50;
 /// Times useless arcs are looked for in a row, at most.
 const ROUNDS: usize = 4;
 const WIDTH_FIRST: usize = 500;
@@ -130,7 +132,7 @@ const WIDTH_BOTH: usize = 8_000;
 
 fn turns<const W: usize>(matrix: &Matrix, table: &mut Table, watch: &mut Watch<'_>) {
     let mut anneal = Anneal::new(&watch.order, watch.value, watch.effort.seed);
-    let first = TURN_FIRST.min(4 * (matrix.len() * matrix.len()) as u64);
+    let first = TURN_FIRST.min((matrix.len().pow(3) / 2) as u64);
     turn(&mut anneal, table, watch, first);
     let mut known = Known::new(matrix);
     known.sharpen(watch);
@@ -158,7 +160,7 @@ fn turns<const W: usize>(matrix: &Matrix, table: &mut Table, watch: &mut Watch<'
         }
         width *= WIDTH_GROWS;
         let spent = watch.moves - before;
-        turn(&mut anneal, table, watch, (spent / 2).max(10 * first));
+        turn(&mut anneal, table, watch, (spent / 3).max(first / 4));
         known.sharpen(watch);
     }
     turn(&mut anneal, table, watch, u64::MAX / 2);
@@ -228,12 +230,13 @@ impl Known {
         let limit = (watch.value - watch.grain) * FINE;
         let mut gone = vec![false; n * n];
         let mut open = vec![(0, n - 1); n];
-        let cost = (n * n / 50).max(1) as u64;
+        let cost = (n * n / 20).max(1) as u64;
         for side in 0..2 {
             let frame = &self.frames[side];
             let mut leaving = Leaving::new(frame, &self.leaving[side]);
             let mut prices = Prices::new(frame, &self.visiting[side]);
-            for _ in 0..STEPS {
+            let steps = if self.hints[side].is_some() { STEPS_AGAIN } else { STEPS };
+            for _ in 0..steps {
                 prices.step(watch.value);
                 leaving.step(watch.value);
                 watch.raise(up(leaving.bound));

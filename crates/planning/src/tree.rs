@@ -201,11 +201,9 @@ impl<'a> Leaving<'a> {
     fn fill(&mut self, best: bool) {
         let n = self.frame.len;
         let price = if best { &self.best_price } else { &self.price };
-        for from in 0..n {
-            for to in 0..n {
-                let arc = self.frame.cost[from * n + to];
-                self.work[from * n + to] = if arc >= FAR { LONG } else { arc * FINE + price[from] };
-            }
+        for (at, work) in self.work.iter_mut().enumerate() {
+            let arc = self.frame.cost[at];
+            *work = if arc >= FAR { LONG } else { arc * FINE + price[at / n] };
         }
     }
 
