@@ -23,11 +23,11 @@ pub use drawing::{
     Anchor, AngleDimension, Arc, Dimension, Drawing, Fill, Form, Frame, Label, LineKind, Point,
     Shape,
 };
-pub use order_map::{MapArc, map_arcs, order_map};
 pub use joint_layout::joint_layout;
+pub use order_map::{MapArc, map_arcs, order_map};
 pub use side_view::side_view;
 pub use spline_rings::spline_rings;
 pub use stands_plan::stands_plan;
-pub use stretches::{Numbers, Stretch, first_lines, stretches};
+pub use stretches::{Numbers, Stretch, first_lines, float_lines, stretches};
 pub use svg::to_svg;
 pub use travel_curves::travel_curves;

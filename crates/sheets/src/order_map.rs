@@ -23,10 +23,15 @@ const PITCH: f64 = 1.5 * H;
 const NUMBER_OFF: f64 = 0.75 * H;
 /// Between two channels for arcs, at the right edge.
 const CHANNEL: f64 = 0.95 * H;
-/// Arcs side by side; further ones stand only in the list beneath the map.
-const CHANNELS_MAX: usize = 6;
+/// Columns and channels side by side, so that headings stay apart; arcs that find no channel stand
+/// only in the list beneath the map.
+const SIDE_BY_SIDE_MAX: usize = 13;
 /// Columns; steps at further stations share the last.
 const LANES_MAX: usize = 8;
+/// Right of the columns, at least.
+const MARGIN: f64 = 0.5 * H;
+/// Width of a strong digit in letter heights, on the wide side.
+const DIGIT: f64 = 0.6;
 /// Lines of a column's heading.
 const HEAD_LINES_MAX: usize = 3;
 
@@ -64,32 +69,42 @@ pub fn map_arcs(stretch: &Stretch<'_>, arcs: &Finding) -> Vec<MapArc> {
         }
     }
     out.sort_by_key(|arc| (!arc.is_geometry, arc.before, arc.after));
+    give_channels(&mut out, SIDE_BY_SIDE_MAX - lanes(&places(stretch)).len());
     let mut letters = 'A'..='Z';
-    let mut taken: Vec<Vec<(usize, usize)>> = Vec::new();
-    for arc in &mut out {
-        arc.channel = channel(&mut taken, (arc.before, arc.after));
-        let is_named = arc.is_geometry && arc.channel.is_some();
-        arc.letter = if is_named { letters.next() } else { None };
+    for arc in out.iter_mut().filter(|arc| arc.is_geometry && arc.channel.is_some()) {
+        arc.letter = letters.next();
     }
     out
 }
 
-/// The innermost channel that is free over these rows.
-fn channel(taken: &mut Vec<Vec<(usize, usize)>>, ends: (usize, usize)) -> Option<usize> {
-    let (top, bottom) = (ends.0.min(ends.1), ends.0.max(ends.1));
-    let free = |spans: &Vec<(usize, usize)>| spans.iter().all(|s| s.1 < top || bottom < s.0);
-    if let Some((at, spans)) = taken.iter_mut().enumerate().find(|(_, spans)| free(spans)) {
-        spans.push((top, bottom));
-        return Some(at);
+/// Arcs of geometry first, then short ones: those run next to the columns, long ones further out.
+/// An arc gets the innermost channel that is free over its rows.
+fn give_channels(arcs: &mut [MapArc], most: usize) {
+    let mut taken: Vec<Vec<(usize, usize)>> = Vec::new();
+    let mut turns: Vec<&mut MapArc> = arcs.iter_mut().collect();
+    turns.sort_by_key(|arc| (!arc.is_geometry, arc.after.abs_diff(arc.before), arc.before));
+    for arc in turns {
+        let (top, bottom) = (arc.before.min(arc.after), arc.before.max(arc.after));
+        let free = |spans: &Vec<(usize, usize)>| spans.iter().all(|s| s.1 < top || bottom < s.0);
+        arc.channel = match taken.iter().position(free) {
+            None if taken.len() < most => {
+                taken.push(Vec::new());
+                Some(taken.len() - 1)
+            }
+            found => found,
+        };
+        if let Some(spans) = arc.channel.and_then(|at| taken.get_mut(at)) {
+            spans.push((top, bottom));
+        }
     }
-    if taken.len() == CHANNELS_MAX {
-        return None;
-    }
-    taken.push(vec![(top, bottom)]);
-    Some(taken.len() - 1)
 }
 
-/// The map of one stretch of a plan; nothing for a stretch without steps.
+fn places<'a>(stretch: &Stretch<'a>) -> Vec<&'a str> {
+    stretch.steps.iter().map(|step| word(step, "station").unwrap_or(NOWHERE)).collect()
+}
+
+/// The map of one stretch of a plan; nothing for a stretch without steps, or all in one place and
+/// without arcs.
 ///
 /// Letters are 12 px high on a telephone 390 px wide whatever the number of steps, as the map
 /// grows downward.
@@ -133,6 +148,7 @@ struct Map {
     /// The lane of each row.
     rows: Vec<usize>,
     lane_width: f64,
+    channels: usize,
     has_geometry: bool,
     has_parts: bool,
     has_holds: bool,
@@ -143,10 +159,10 @@ const ELSEWHERE: &str = "other places";
 
 impl Map {
     fn new(stretch: &Stretch<'_>, arcs: &[MapArc]) -> Option<Self> {
-        let places: Vec<&str> =
-            stretch.steps.iter().map(|step| word(step, "station").unwrap_or(NOWHERE)).collect();
+        let places = places(stretch);
         let lanes = lanes(&places);
-        if lanes.is_empty() {
+        // One place and no arcs: there is nothing to see.
+        if lanes.is_empty() || (lanes.len() == 1 && arcs.is_empty()) {
             return None;
         }
         let lane = |place: &&str| lanes.iter().position(|lane| lane == place);
@@ -154,12 +170,19 @@ impl Map {
         let drawn = |arc: &&MapArc| arc.channel.is_some();
         let channels = arcs.iter().filter_map(|arc| arc.channel).max().map_or(0, |most| most + 1);
         let width = width_max_for(H);
-        let lane_width = (width - channels as f64 * CHANNEL - H * 0.5) / lanes.len() as f64;
+        // The numbers of the last column keep clear of the channels.
+        let digits = (stretch.first + stretch.steps.len()).to_string().len() as f64;
+        let number_width = NUMBER_OFF + (digits * DIGIT + 0.3) * H;
+        let room = width - channels as f64 * CHANNEL;
+        let rough = (room - MARGIN) / lanes.len() as f64;
+        let margin = MARGIN.max(number_width - rough * 0.45);
+        let lane_width = (room - margin) / lanes.len() as f64;
         Some(Self {
             width,
             first: stretch.first,
             rows,
             lane_width,
+            channels,
             lanes,
             has_geometry: arcs.iter().filter(drawn).any(|arc| arc.is_geometry),
             has_parts: arcs.iter().filter(drawn).any(|arc| !arc.is_geometry),
@@ -168,7 +191,7 @@ impl Map {
     }
 
     fn lane_x(&self, lane: usize) -> f64 {
-        (lane as f64 + 0.42) * self.lane_width
+        (lane as f64 + 0.5) * self.lane_width
     }
 
     fn row_y(row: usize) -> f64 {
@@ -181,7 +204,8 @@ impl Map {
     }
 
     fn channel_x(&self, channel: usize) -> f64 {
-        self.width - CHANNEL * (channel as f64 + 0.5)
+        let outward = self.channels.saturating_sub(channel);
+        self.width - CHANNEL * (outward as f64 - 0.5)
     }
 
     fn number(&self, row: usize) -> String {

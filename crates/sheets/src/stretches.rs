@@ -75,6 +75,28 @@ pub fn first_lines(step: &Item) -> Vec<String> {
     lines
 }
 
+/// How late each part may come, parts that come together and may be late together in one line;
+/// `floats` is the value `part_floats` of `order.finish`.
+pub fn float_lines(floats: &[Item]) -> Vec<String> {
+    let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
+    for float in floats {
+        let late = match count(float, "may_be_later_by") {
+            Some(1) => "1 day later".to_owned(),
+            Some(days) if 1 < days => format!("{days} days later"),
+            _ => "not a day later".to_owned(),
+        };
+        let comes = word(float, "comes").unwrap_or_default();
+        let comes = comes.strip_suffix(" 00:00").unwrap_or(comes);
+        let head = format!("coming {comes}, may come {late}: ");
+        let part = word(float, "part").unwrap_or_default();
+        match groups.iter_mut().find(|(had, _)| *had == head) {
+            Some((_, parts)) => parts.push(part),
+            None => groups.push((head, vec![part])),
+        }
+    }
+    groups.into_iter().map(|(head, parts)| format!("{head}{}", parts.join(", "))).collect()
+}
+
 /// `2 h 15 min`.
 pub fn duration(minutes: i64) -> String {
     match (minutes / 60, minutes % 60) {
@@ -126,6 +148,26 @@ impl<'a> Numbers<'a> {
     /// `step 14`; by its id where it is not in the plan.
     pub fn name(&self, id: &str) -> String {
         self.0.get(id).map_or_else(|| format!("“{id}”"), |number| format!("step {number}"))
+    }
+
+    /// `step 14`, `steps 14, 15 and “x”`; nothing for no step.
+    pub fn listed<'b>(&self, ids: impl Iterator<Item = &'b str>) -> Option<String> {
+        let (mut known, mut unknown) = (Vec::new(), Vec::new());
+        for id in ids {
+            match self.0.get(id) {
+                Some(number) => known.push(*number),
+                None => unknown.push(format!("“{id}”")),
+            }
+        }
+        known.sort_unstable();
+        let mut names: Vec<String> = known.iter().map(ToString::to_string).collect();
+        names.append(&mut unknown);
+        let last = names.pop()?;
+        let said = if known.is_empty() { "" } else { "step " };
+        Some(match names.len() {
+            0 => format!("{said}{last}"),
+            _ => format!("steps {} and {last}", names.join(", ")),
+        })
     }
 
     /// A text with the steps in it, written between backticks, named by their numbers.
@@ -256,6 +298,24 @@ mod tests {
     }
 
     #[test]
+    fn parts_that_come_together_stand_in_one_line() {
+        let float = |part: &str, days| {
+            let (part, comes) = (Item::Word(part.to_owned()), Item::Word("Sat 1964 00:00".into()));
+            let late = Item::Count(days, "days");
+            Item::Object(vec![("part", part), ("comes", comes), ("may_be_later_by", late)])
+        };
+        let floats = [float("a", 4), float("b", 0), float("c", 4), float("d", 1)];
+        assert_eq!(
+            float_lines(&floats),
+            [
+                "coming Sat 1964, may come 4 days later: a, c",
+                "coming Sat 1964, may come not a day later: b",
+                "coming Sat 1964, may come 1 day later: d",
+            ]
+        );
+    }
+
+    #[test]
     fn steps_are_named_by_their_numbers() {
         let named = |id: &str| Item::Object(vec![("step", Item::Word(id.to_owned()))]);
         let plan = [named("bar-in"), named("arm-on")];
@@ -265,6 +325,9 @@ mod tests {
             "step 2 waits for “x”, not for step 1"
         );
         assert_eq!(numbers.told("nobody"), "nobody");
+        let listed = |ids: &[&str]| numbers.listed(ids.iter().copied());
+        assert_eq!(listed(&["x", "arm-on", "bar-in"]).unwrap(), "steps 1, 2 and “x”");
+        assert_eq!((listed(&["arm-on"]).unwrap(), listed(&[])), ("step 2".to_owned(), None));
     }
 
     #[test]

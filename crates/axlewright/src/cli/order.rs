@@ -54,7 +54,7 @@ pub struct Order {
     #[arg(long, value_name = "PARTS", value_delimiter = ',', allow_hyphen_values = true)]
     have: Vec<String>,
     /// Search no longer than this
-    #[arg(long, value_name = "N", value_parser = seconds)]
+    #[arg(long, value_name = "N", value_parser = seconds, allow_hyphen_values = true)]
     seconds: Option<f64>,
     /// Print the order's findings, gaps and problems as JSON instead
     #[arg(long)]

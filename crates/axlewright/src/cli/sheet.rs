@@ -55,6 +55,10 @@ impl Sheet {
             return Ok(Exit::Problems);
         }
         let with_order = desk::with_order(&reviewed.text, &reviewed.assessment);
+        // The page says it too: the rest of it holds, only the order cannot be.
+        let of_order = with_order.problems.iter().skip(reviewed.assessment.problems.len());
+        let exit = if of_order.len() == 0 { exit } else { Exit::Problems };
+        of_order.clone().try_for_each(|problem| complain(streams.err, problem, None))?;
         let html = desk::sheet_html(&with_order);
         if self.out.as_deref() == Some(Path::new("-")) {
             streams.out.write_all(html.as_bytes())?;

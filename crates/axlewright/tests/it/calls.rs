@@ -5,7 +5,7 @@ use std::process::Stdio;
 use crate::common::{program, run, said};
 use tempfile::tempdir;
 
-const COMMANDS: [&[&str]; 8] = [
+const COMMANDS: [&[&str]; 9] = [
     &["demo"],
     &["new"],
     &["check"],
@@ -14,6 +14,7 @@ const COMMANDS: [&[&str]; 8] = [
     &["bar"],
     &["bar", "change"],
     &["level"],
+    &["order"],
 ];
 
 const INDEX: [&str; 9] =

@@ -6,5 +6,6 @@ mod demo;
 mod files;
 mod in_process;
 mod joints;
+mod order;
 mod quick;
 mod shape;

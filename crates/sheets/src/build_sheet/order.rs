@@ -7,8 +7,8 @@ use maud::{Markup, PreEscaped, html};
 use super::{Sheet, Which, figure};
 use crate::order_map::{MapArc, map_arcs, order_map};
 use crate::stretches::{
-    Numbers, Stretch, both_sides, capital, count, duration, first_lines, is, listed, stretches,
-    word,
+    Numbers, Stretch, both_sides, capital, count, duration, first_lines, float_lines, is, listed,
+    stretches, word,
 };
 use crate::svg::to_svg;
 use crate::words;
@@ -48,8 +48,8 @@ fn lead(sequence: &Finding, cost: Option<&Finding>, finish: Option<&Finding>) ->
             @if let Some(finish) = finish { " " (finish.why.words) }
         }
         p {
-            "Do the steps by their numbers. A step with a diamond is a hold point: sign it before \
-             you go on. Ticks on a screen last only as long as the page is open: what counts is \
+            "Do the steps by their numbers. At a hold point you sign before you go on; on the maps \
+             it is a diamond. Ticks on a screen last only as long as the page is open: what counts is \
              the paper, or the log."
         }
         p {
@@ -72,8 +72,10 @@ fn findings(numbers: &Numbers<'_>, rows: &[(Option<&Finding>, Body)]) -> Markup 
 
 fn line(finding: &Finding, body: Body, numbers: &Numbers<'_>) -> Markup {
     let (main, more) = body(finding, numbers);
+    // What sets the day is worth its place on paper; the rest stays one tap below.
+    let class = if finding.id == "order.finish" { "figure key" } else { "figure" };
     html! {
-        details.figure data-finding=(finding.id) {
+        details class=(class) data-finding=(finding.id) {
             summary {
                 span.name { (words::title(finding.id)) }
                 span.value { (main) }
@@ -127,12 +129,9 @@ fn finish_body(finding: &Finding, numbers: &Numbers<'_>) -> (Markup, Markup) {
                 }
             } }
         }
-        @for float in list("part_floats") {
-            p {
-                (word(float, "part").unwrap_or_default()) ": comes "
-                (word(float, "comes").unwrap_or_default()) ", may come later by "
-                (count(float, "may_be_later_by").unwrap_or(0)) " days without moving the end."
-            }
+        @if !list("part_floats").is_empty() {
+            p { "How late each part may come without moving the day:" }
+            ul { @for line in float_lines(list("part_floats")) { li { (line) } } }
         }
     };
     (html! { (main) }, more)
@@ -209,7 +208,7 @@ impl Pages<'_> {
     fn stretch(&self, stretch: &Stretch<'_>) -> Markup {
         let drawn = self.arcs.map(|arcs| map_arcs(stretch, arcs)).unwrap_or_default();
         let steps = stretch.steps.len();
-        let map = if 1 < steps { order_map(stretch, &drawn) } else { None };
+        let map = order_map(stretch, &drawn);
         html! {
             div.stretch {
                 h3 { (stretch.title) }
@@ -221,10 +220,10 @@ impl Pages<'_> {
                         }
                         (lay_out("Parts to lay out", &stretch.parts))
                         (lay_out("Tools to lay out", &stretch.tools))
-                        (self.reasons(stretch, &drawn))
                     }
                     @if let Some(map) = map { figure.map { (PreEscaped(to_svg(&map))) } }
                 }
+                (self.reasons(stretch, &drawn))
                 @for (at, step) in stretch.steps.iter().enumerate() {
                     (self.step(step, stretch.first + at, stretch.phase))
                 }
@@ -243,8 +242,9 @@ impl Pages<'_> {
         let lettered: Vec<&MapArc> = drawn.iter().filter(|arc| arc.is_geometry).collect();
         html! {
             @if !lettered.is_empty() || !from_before.is_empty() {
-                h4 { "In this order because of the arm’s angle" }
-                ul.things {
+                div.letters {
+                    h4 { "In this order because of the arm’s angle" }
+                    ul.things {
                     @for arc in lettered {
                         li {
                             b {
@@ -259,6 +259,7 @@ impl Pages<'_> {
                             b { (self.numbers.name(before)) " before " (self.numbers.name(after)) }
                             ": " (self.numbers.told(word(arc, "words").unwrap_or_default())) "."
                         }
+                    }
                     }
                 }
             }
@@ -279,7 +280,7 @@ impl Pages<'_> {
     fn step(&self, step: &Item, number: usize, phase: &str) -> Markup {
         let id = word(step, "step").unwrap_or_default();
         let before = self.geometry_before(id).filter_map(|arc| word(arc, "before"));
-        let before: Vec<String> = before.map(|id| self.numbers.name(id)).collect();
+        let before = self.numbers.listed(before);
         html! {
             div.step data-step=(id) {
                 label.tick {
@@ -291,12 +292,12 @@ impl Pages<'_> {
                     @if let Some(caution) = word(step, "caution") {
                         p.beware { b { "Caution. " } (caution) }
                     }
+                    @if let Some(before) = before {
+                        p.change { b { "Only after " (before) ":" }
+                            " before that the arm’s angle is in the way." }
+                    }
                     @for change in first_lines(step) {
                         p.change { b { "First " } (change) }
-                    }
-                    @if !before.is_empty() {
-                        p.change { b { "Only after " (before.join(", ")) ":" }
-                            " before that the arm’s angle is in the way." }
                     }
                     p.work { (word(step, "words").unwrap_or_default()) }
                     @if !listed(step, "parts").is_empty() {
@@ -326,7 +327,8 @@ fn signature(step: &Item) -> Markup {
             p.hold {
                 b { "Hold point" }
                 @if let Some(reading) = reading { " (" (reading) ")" }
-                ". Signed " span.rule {} " Date " span.rule.short {}
+                ": go on only when signed."
+                span.sign { "Signed" span.rule {} "Date" span.rule.short {} }
             }
         } @else if let Some(reading) = reading {
             p.hold { b { "Reading: " } (reading) }

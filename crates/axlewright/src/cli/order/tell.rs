@@ -4,7 +4,7 @@
 use std::io::{self, Write};
 
 use axlewright_setup::{Assessment, Finding, Item};
-use axlewright_sheets::{Stretch, first_lines, stretches};
+use axlewright_sheets::{Stretch, first_lines, float_lines, stretches};
 
 use crate::desk::{Asked, OrderCall};
 use crate::text;
@@ -81,8 +81,7 @@ fn plan(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
         lay_out(out, &stretch)?;
         for (at, step) in stretch.steps.iter().enumerate() {
             writeln!(out)?;
-            one_step(out, step, Some(stretch.first + at), stretch.phase)?;
-            because(out, word(step, "step"), arcs)?;
+            one_step(out, step, stretch.first + at, stretch.phase, arcs)?;
         }
     }
     waits(out, found)?;
@@ -103,20 +102,22 @@ fn lay_out(out: &mut dyn Write, stretch: &Stretch<'_>) -> io::Result<()> {
     Ok(())
 }
 
-/// A step: number, box, name, place; then caution, what to change first, what to do.
+/// A step: number, box, name, place; then caution, what to change first, what to do. `arcs` are
+/// the reasons of the arm's angle, where they are known.
 fn one_step(
     out: &mut dyn Write,
     step: &Item,
-    number: Option<usize>,
+    number: usize,
     phase: &str,
+    arcs: Option<&Finding>,
 ) -> io::Result<()> {
-    let number = number.map_or(String::new(), |number| number.to_string());
     let first = format!("{number:>4} [ ]  ");
     text::hanging(out, &first, IN, &format!("{} · {}", word(step, "step"), place(step, phase)))?;
     if !word(step, "caution").is_empty() {
         let rest = format!("{IN}         ");
         text::hanging(out, &format!("{IN}CAUTION  "), &rest, word(step, "caution"))?;
     }
+    because(out, word(step, "step"), arcs)?;
     for change in first_lines(step) {
         text::hanging(out, &format!("{IN}FIRST  "), &format!("{IN}       "), &change)?;
     }
@@ -329,7 +330,7 @@ fn back_out(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
             if key == "undo" {
                 undo_step(out, step, at + 1)?;
             } else {
-                one_step(out, step, Some(at + 1), word(step, "phase"))?;
+                one_step(out, step, at + 1, word(step, "phase"), None)?;
             }
         }
     }
@@ -374,27 +375,9 @@ fn when(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     text::paragraph(out, "  ", &text::first_few(&unreached, SHOWN))
 }
 
-/// Parts that come together and may be late together stand together.
 fn floats(out: &mut dyn Write, floats: &[Item]) -> io::Result<()> {
     if !floats.is_empty() {
         text::heading(out, "How late each part may come without moving the day")?;
     }
-    let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
-    for float in floats {
-        let late = match count(float, "may_be_later_by") {
-            0 => "not a day later".to_owned(),
-            days => format!("{} later", text::counted(usize::try_from(days).unwrap_or(0), "day")),
-        };
-        let comes = word(float, "comes");
-        let comes = comes.strip_suffix(" 00:00").unwrap_or(comes);
-        let head = format!("coming {comes}, may come {late}: ");
-        match groups.iter_mut().find(|(had, _)| *had == head) {
-            Some((_, parts)) => parts.push(word(float, "part")),
-            None => groups.push((head, vec![word(float, "part")])),
-        }
-    }
-    for (head, parts) in groups {
-        text::hanging(out, &format!("  {head}"), "    ", &parts.join(", "))?;
-    }
-    Ok(())
+    float_lines(floats).iter().try_for_each(|line| text::hanging(out, "  ", "    ", line))
 }

@@ -1,0 +1,333 @@
+//! The order of work from outside: the demo's plan, missing parts, the way back, contradictions,
+//! and names nobody knows.
+
+use std::path::Path;
+
+use serde_json::Value;
+use tempfile::{TempDir, tempdir};
+
+use crate::common::run;
+
+const LARCH: &str = include_str!("../../../../examples/larch-1300/car.toml");
+const SHOWN_ID: [&str; 6] =
+    ["order.sequence", "order.cost", "order.arcs", "order.now", "order.blocked-by", "order.finish"];
+
+fn with_car(text: &str) -> TempDir {
+    let folder = tempdir().unwrap();
+    std::fs::write(folder.path().join("car.toml"), text).unwrap();
+    folder
+}
+
+fn order_json(folder: &Path, args: &[&str], code: i32) -> Value {
+    let args: Vec<&str> =
+        ["order", "car.toml", "--json"].into_iter().chain(args.iter().copied()).collect();
+    let said = run(folder, &args).ends_with(code);
+    assert_eq!(said.err, "", "words beside JSON: {args:?}");
+    said.json()
+}
+
+fn value<'a>(document: &'a Value, id: &str) -> &'a Value {
+    let findings = document["findings"].as_array().unwrap();
+    let found = findings.iter().find(|finding| finding["id"] == id);
+    &found.unwrap_or_else(|| panic!("no {id}"))["value"]
+}
+
+fn words<'a>(list: &'a Value, key: &str) -> Vec<&'a str> {
+    list.as_array().unwrap().iter().map(|item| item[key].as_str().unwrap()).collect()
+}
+
+fn strings(list: &Value) -> Vec<&str> {
+    list.as_array().unwrap().iter().map(|item| item.as_str().unwrap()).collect()
+}
+
+fn sequence(document: &Value) -> Vec<&str> {
+    words(value(document, "order.sequence"), "step")
+}
+
+/// The figures of the geometry arcs are degrees of plate angle.
+fn has_figure(words: &str) -> bool {
+    let before = words.split('°').next().unwrap_or_default();
+    words.contains('°') && before.ends_with(|c: char| c.is_ascii_digit())
+}
+
+#[test]
+fn the_demo_is_proven_and_geometry_is_found_with_figures() {
+    let folder = with_car(LARCH);
+    let found = order_json(folder.path(), &[], 0);
+    let ids = words(&found["findings"], "id");
+    assert_eq!(ids, SHOWN_ID);
+    let cost = value(&found, "order.cost");
+    assert_eq!((&cost["proven"], &cost["stopped_by"]), (&true.into(), &"proof".into()));
+    assert_eq!(cost["minutes"]["value"], cost["bound"]["value"]);
+    let steps = sequence(&found);
+    assert_eq!(steps.len(), 110, "every step of the demo");
+    let place = |id: &str| steps.iter().position(|step| *step == id).unwrap();
+    let arcs = value(&found, "order.arcs").as_array().unwrap();
+    assert!(1000 < arcs.len());
+    for arc in arcs {
+        let ends = ["before", "after"].map(|end| place(arc[end].as_str().unwrap()));
+        assert!(ends[0] < ends[1], "{arc}");
+    }
+    let geometry: Vec<&Value> = arcs
+        .iter()
+        .filter(|arc| arc["reason"] == "geometry" && arc["implied"] == false)
+        .filter(|arc| has_figure(arc["words"].as_str().unwrap()))
+        .collect();
+    assert!(4 <= geometry.len(), "only {geometry:?}");
+    // What the restorer must not find out with the damper in his hands.
+    for side in ["left", "right"] {
+        let on = place(&format!("damper-bottom-on-{side}"));
+        assert!(place(&format!("stop-bolt-in-{side}")) < on);
+        assert!(place(&format!("damper-off-{side}")) < place(&format!("unload-bar-{side}")));
+    }
+}
+
+#[test]
+fn the_plan_in_words_says_the_caution_before_the_act_and_the_proof_last() {
+    let folder = with_car(LARCH);
+    let said = run(folder.path(), &["order", "car.toml"]).ends_with(0);
+    assert_eq!(said.err, "", "no bar where no terminal is");
+    assert!(said.out.lines().all(|line| line.chars().count() <= 80));
+    let at = |text: &str| said.out.find(text).unwrap_or_else(|| panic!("no `{text}`"));
+    assert!(at("CAUTION") < at("[ ]"));
+    let step = &said.out[at("stop-bolt-in-left · ")..];
+    let step = &step[..step[1..].find("[ ]").unwrap()];
+    let order = ["CAUTION", "FIRST", "jack the arm up by", "with: left stop bolt"];
+    let places =
+        order.map(|text| step.find(text).unwrap_or_else(|| panic!("no `{text}` in {step}")));
+    assert!(places.is_sorted(), "{step}");
+    let step = step.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(step.contains(" N; ") && step.contains(" kg over each rear stand first"), "{step}");
+    for phase in ["Before strip-down: ", "Strip-down: ", "Dry run", "Assembly", "Bedding-in: "] {
+        at(phase);
+    }
+    assert_eq!(said.out.matches("HOLD POINT").count(), said.out.matches("signed ____").count());
+    assert!(20 < said.out.matches("HOLD POINT").count());
+    let last = said.out.trim_end().lines().last().unwrap();
+    assert!(last.starts_with("Proof: no order has fewer"), "{last}");
+}
+
+#[test]
+fn without_the_bushes_there_is_a_plan_for_tonight_and_what_waits() {
+    let folder = with_car(LARCH);
+    let all = ["--have=-bush-inner,-bush-outer-left,-bush-outer-right"];
+    let found = order_json(folder.path(), &all, 0);
+    let steps = sequence(&found);
+    let waiting = strings(&value(&found, "order.cost")["waiting"]);
+    assert_eq!(steps.len() + waiting.len(), 110);
+    assert!(steps.contains(&"dry-off-left"), "the dry run goes on the old bushes");
+    for id in ["bush-dry-left", "bar-in-right", "plate-on-left", "handover"] {
+        assert!(waiting.contains(&id) && !steps.contains(&id), "{id}");
+    }
+    let parts = &value(&found, "order.blocked-by")["parts"];
+    let missing = ["bush-inner-left", "bush-inner-right", "bush-outer-left", "bush-outer-right"];
+    assert_eq!(words(parts, "part"), missing);
+    let said = run(folder.path(), &["order", "car.toml", all[0]]).ends_with(0);
+    assert!(said.out.contains(&format!("What waits: {} steps", waiting.len())));
+    assert!(said.out.contains("bush-dry-left: inner bush of the plate"));
+}
+
+#[test]
+fn what_is_on_the_bench_is_what_the_car_file_says() {
+    let folder = with_car(LARCH);
+    let bench = order_json(folder.path(), &["--have", "bench"], 0);
+    // At the plater's, by the car file.
+    assert!(!sequence(&bench).contains(&"plated-bolts"));
+    let more = "bench,stop-bolt-set,cover-bolts,front-eccentric-set,rear-eccentric-set,\
+        damper-top-bolt-both,pivot-bolt,bracket-bolts-left,bracket-bolts-right";
+    let more = order_json(folder.path(), &["--have", more], 0);
+    assert!(sequence(&more).contains(&"plated-bolts"));
+    assert!(!sequence(&more).contains(&"bush-dry-left"), "the bushes are still out");
+}
+
+#[test]
+fn the_way_to_the_left_plate_after_half_the_job_and_back() {
+    let folder = with_car(LARCH);
+    let plan = order_json(folder.path(), &[], 0);
+    let steps = sequence(&plan);
+    let upto = steps.iter().position(|step| *step == "damper-bottom-on-left").unwrap();
+    assert!((40..=100).contains(&upto), "about half: {upto}");
+    let done = steps[..=upto].join(",");
+    let args = ["--done", done.as_str(), "--back-out", "plate-left"];
+    let found = order_json(folder.path(), &args, 0);
+    let back = value(&found, "order.back-out");
+    let (undo, again) = (words(&back["undo"], "step"), words(&back["again"], "step"));
+    let place = |list: &[&str], id: &str| list.iter().position(|step| *step == id);
+    for id in ["damper-bottom-on-left", "arm-on-left", "cover-snug-left", "plate-on-left"] {
+        assert!(place(&undo, id).is_some() && place(&again, id).is_some(), "{id} in {undo:?}");
+    }
+    let undone = |id| place(&undo, id).unwrap();
+    assert!(undone("damper-bottom-on-left") < undone("arm-on-left"));
+    assert!(undone("arm-on-left") < undone("plate-on-left"));
+    assert_eq!(undo.last(), Some(&"plate-on-left"));
+    assert!(undo.iter().all(|id| !id.ends_with("-right")), "the right side rests: {undo:?}");
+    let redone = |id| place(&again, id).unwrap();
+    assert!(redone("plate-on-left") < redone("arm-on-left"));
+    assert!(again.contains(&"plate-read-left"), "its reading is void: {again:?}");
+    let text = ["order", "car.toml"].into_iter().chain(args).collect::<Vec<_>>();
+    let said = run(folder.path(), &text).ends_with(0);
+    let at = |text: &str| said.out.find(text).unwrap_or_else(|| panic!("no `{text}`"));
+    assert!(at("CAUTION") < at("Undo, in this order"));
+    assert!(at("undo damper-bottom-on-left") < at("The way back"));
+}
+
+#[test]
+fn whole_phases_can_be_done_and_the_rest_is_planned() {
+    let folder = with_car(LARCH);
+    let all = order_json(folder.path(), &["--done-phase", "strip-down"], 0);
+    let rest = sequence(&all);
+    assert_eq!(value(&all, "order.sequence")[0]["phase"], "inspect and order");
+    let phases = words(value(&all, "order.sequence"), "phase");
+    assert!(!phases.contains(&"strip-down") && !phases.contains(&"before strip-down"));
+    let fewer =
+        order_json(folder.path(), &["--done-phase", "Strip Down", "--done", "plate-check"], 0);
+    assert_eq!(sequence(&fewer).len() + 2, rest.len());
+}
+
+#[test]
+fn why_says_the_reason_with_its_figure_and_the_chain() {
+    let folder = with_car(LARCH);
+    let args = ["order", "car.toml", "--why", "damper-bottom-on-left"];
+    let said = run(folder.path(), &args).ends_with(0);
+    let text = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let reason = "stop-bolt-in-left: damper fully open at plate angle 23.8°";
+    assert!(text.contains(reason), "{text}");
+    let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("no `{words}` in {text}"));
+    assert!(at("Directly before") < at("because of the arm's angle:"));
+    assert!(at("The whole chain") < at("load-state (line "));
+    let found = order_json(folder.path(), &args[2..], 0);
+    assert_eq!(found["findings"][0]["of"]["step"], "damper-bottom-on-left");
+    assert_eq!(words(&found["findings"], "id"), ["order.why"]);
+}
+
+#[test]
+fn when_says_the_day_the_chain_and_how_late_parts_may_come() {
+    let folder = with_car(LARCH);
+    let found = order_json(folder.path(), &["--when"], 0);
+    assert_eq!(words(&found["findings"], "id"), ["order.finish"]);
+    let finish = value(&found, "order.finish");
+    let date = finish["date"].as_str().unwrap();
+    assert!(
+        ["handover"]
+            == words(&finish["chain"], "step")[finish["chain"].as_array().unwrap().len() - 1..]
+    );
+    let said = run(folder.path(), &["order", "car.toml", "--when"]).ends_with(0);
+    assert!(said.out.contains(&format!("Done on {date}")));
+    let text = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("later: hose-left, hose-right"), "{text}");
+    // Without a calendar it is a gap, and only --strict makes that an end with 1.
+    let start = LARCH.find("\n[calendar]").unwrap();
+    let bare = with_car(&LARCH[..start]);
+    let said = run(bare.path(), &["order", "car.toml", "--when"]).ends_with(0);
+    assert!(
+        said.out.contains("Not to be said yet") && said.out.contains("* calendar: when you work")
+    );
+    run(bare.path(), &["order", "car.toml", "--when", "--strict"]).ends_with(1);
+}
+
+#[test]
+fn a_contradiction_is_told_as_a_loop_with_a_way_out() {
+    let loops = LARCH.replacen(
+        "after = [\"bush-dry\", \"bar-check\", \"anchor-check\"]",
+        "after = [\"bush-dry\", \"bar-check\", \"anchor-check\", \"cover-torque\"]",
+        1,
+    );
+    assert_ne!(loops, LARCH);
+    let folder = with_car(&loops);
+    let found = order_json(folder.path(), &[], 1);
+    assert!(found["findings"].as_array().unwrap().is_empty());
+    let problems = words(&found["problems"], "what");
+    assert_eq!(problems.len(), 1, "{problems:?}");
+    for words in ["contradict", "'cover-torque-", "before 'bar-in-", "way out", "line "] {
+        assert!(problems[0].contains(words), "no `{words}` in {}", problems[0]);
+    }
+    let said = run(folder.path(), &["order", "car.toml"]).ends_with(1);
+    assert!(said.err.contains("contradict") && said.out.is_empty(), "{}", said.out);
+    // The sheet has everything else, and says why there is no order.
+    let said = run(folder.path(), &["sheet", "car.toml"]).ends_with(1);
+    assert!(said.err.contains("contradict"), "{}", said.err);
+    let html = std::fs::read_to_string(folder.path().join("car-sheet.html")).unwrap();
+    assert!(html.contains("contradict") && !html.contains("The order of work"));
+}
+
+#[test]
+fn names_nobody_knows_are_told_all_at_once() {
+    let folder = with_car(LARCH);
+    let args = ["--done", "foo, bar-in,plate-onn", "--have=-zork,plate", "--why", "half-shaft-in"];
+    let found = order_json(folder.path(), &args, 1);
+    assert!(found["findings"].as_array().unwrap().is_empty());
+    let problems = words(&found["problems"], "what");
+    let unknown =
+        [("step", "foo"), ("step", "plate-onn"), ("part", "zork"), ("step", "half-shaft-in")];
+    let wanted = unknown.map(|(what, name)| format!("no {what} is called `{name}`"));
+    assert_eq!(problems, wanted);
+    let right = words(&found["problems"], "right");
+    assert!(right[1].contains("`plate-on-left`") && right[3].contains("`half-shaft-in-right`"));
+    let args: Vec<&str> = ["order", "car.toml"].into_iter().chain(args).collect();
+    let said = run(folder.path(), &args).ends_with(1);
+    assert_eq!(said.err.matches("error: ").count(), 4, "{}", said.err);
+    assert_eq!(said.out, "");
+    let found = order_json(folder.path(), &["--back-out", "moon"], 1);
+    assert_eq!(words(&found["problems"], "what"), ["no step or part is called `moon`"]);
+    let found = order_json(folder.path(), &["--back-out", "plate-left"], 1);
+    assert!(found["problems"][0]["what"].as_str().unwrap().contains("not fitted yet"));
+}
+
+#[test]
+fn no_order_is_made_from_a_car_file_with_errors_or_without_steps() {
+    let folder = with_car(&LARCH.replacen("minutes = 20", "minutes = -20", 1));
+    let said = run(folder.path(), &["order", "car.toml"]).ends_with(1);
+    assert!(said.err.contains("minutes") && said.err.contains("no order is made"), "{}", said.err);
+    assert_eq!(said.out, "");
+    assert!(order_json(folder.path(), &[], 1)["findings"].as_array().unwrap().is_empty());
+    let folder = with_car("format = 1\n");
+    let said = run(folder.path(), &["order", "car.toml"]).ends_with(1);
+    assert!(said.err.contains("no [[step]] yet"), "{}", said.err);
+    run(folder.path(), &["order", "none.toml"]).ends_with(3);
+}
+
+#[test]
+fn no_seconds_give_a_whole_plan_that_is_not_proven() {
+    let folder = with_car(LARCH);
+    let found = order_json(folder.path(), &["--seconds", "0"], 0);
+    let cost = value(&found, "order.cost");
+    assert_eq!((&cost["stopped_by"], &cost["proven"]), (&"seconds".into(), &false.into()));
+    assert_eq!(sequence(&found).len(), 110);
+    let best = value(&order_json(folder.path(), &[], 0), "order.cost")["minutes"].clone();
+    assert!(best["value"].as_i64() <= cost["minutes"]["value"].as_i64());
+    let said = run(folder.path(), &["order", "car.toml", "--seconds", "0"]).ends_with(0);
+    assert!(said.out.contains("Proof: not proven") && said.out.contains("seconds"));
+}
+
+#[test]
+fn wrong_calls_end_with_2() {
+    let folder = tempdir().unwrap();
+    let calls: [(&[&str], &str); 6] = [
+        (&["order"], "<CAR>"),
+        (&["order", "car.toml", "--seconds", "-1"], "--seconds"),
+        (&["order", "car.toml", "--seconds", "nan"], "0 or more"),
+        (&["order", "car.toml", "--done-phase", "lunch"], "bedding-in"),
+        (&["order", "car.toml", "--why", "a", "--when"], "--when"),
+        (&["order", "car.toml", "--why", "a", "--back-out", "b"], "--back-out"),
+    ];
+    for (args, words) in calls {
+        let said = run(folder.path(), args).ends_with(2);
+        assert!(said.err.contains(words), "{args:?} said only: {}", said.err);
+    }
+}
+
+/// The JSON of `sheet` holds what it held; the page holds the order too.
+#[test]
+fn the_sheet_carries_the_order_and_stays_light() {
+    let folder = with_car(LARCH);
+    let said = run(folder.path(), &["sheet", "car.toml", "--json"]).ends_with(0);
+    assert!(!said.out.contains("order.sequence"));
+    run(folder.path(), &["sheet", "car.toml"]).ends_with(0);
+    let html = std::fs::read_to_string(folder.path().join("car-sheet.html")).unwrap();
+    assert!(html.len() < 1_500_000, "{} bytes", html.len());
+    for id in SHOWN_ID {
+        assert_eq!(html.matches(&format!("data-finding=\"{id}\"")).count(), 1, "{id}");
+    }
+    assert_eq!(html.matches("data-step=").count(), 110);
+    assert!(html.contains("order-map-1-t"));
+}
