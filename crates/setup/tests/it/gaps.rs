@@ -102,8 +102,8 @@ fn a_reading_without_its_seat_chooses_no_teeth() {
     }
 }
 
-/// A figure from inputs of unknown doubt looks surer than it is: that is said, and near fits are not
-/// claimed.
+/// A figure from inputs of unknown doubt looks surer than it is: that is said, and near fits are
+/// not claimed.
 #[test]
 fn unknown_doubt_is_a_gap_and_no_fit_is_claimed() {
     let at = LARCH.find("[uncertainty]").unwrap();

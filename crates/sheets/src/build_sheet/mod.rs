@@ -233,8 +233,8 @@ fn notes() -> Markup {
                 "Plate angles are below the body’s horizontal, + tail down. ± is one standard \
                  uncertainty (k = 1): the true figure lies inside about two times in three; \
                  double it to be right nineteen times in twenty. “At target” is with the free \
-                 angle this car needs, “now” with the teeth the bar sits on. Tap a line with “why?” for \
-                 its formula, source and inputs, the one that matters most first."
+                 angle this car needs, “now” with the teeth the bar sits on. Tap a line with \
+                 “why?” for its formula, source and inputs, the one that matters most first."
             }
             p.print-only {
                 "Formula, source and inputs of the other figures are in this sheet’s file, one \
