@@ -1,6 +1,6 @@
 //! Value, bound and time on the published instances, at a stated effort.
 //!
-//! `cargo bench -p axlewright-planning --bench sop -- [--moves N] [--seconds N] [--bytes N] [NAME…]`
+//! `cargo bench -p axlewright-planning --bench sop -- [--moves N] [--seconds N] [NAME…]`
 //!
 //! Instances: TSPLIB, SOP, Reinelt 1991 (ORSA J. Computing 3, 376).
 #![allow(

@@ -6,7 +6,7 @@
 
 use crate::bits::Bits;
 use crate::state::{State, set};
-use crate::time::Time;
+use crate::time::{HOURS_MAX, Time};
 use crate::work::Work;
 
 /// A stretch of time in which someone works.
@@ -93,7 +93,7 @@ impl Schedule {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum CalendarError {
     /// A session that cannot be.
-    #[error("session {at} lasts {length}; it must last more than 0 and at most {} h", Time::LONGEST.to_seconds() / 3600)]
+    #[error("session {at} lasts {length}; it must last more than 0 and at most {HOURS_MAX} h")]
     Length {
         /// Position.
         at: usize,

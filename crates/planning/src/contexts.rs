@@ -189,11 +189,9 @@ impl<'a, 'b, const W: usize> Contexts<'a, 'b, W> {
                 group = kept.len();
             }
             let rivals = kept[group..].iter().take(RIVALS);
+            // With the same tasks done, the same features are still blank in both.
             let useless = |rival: &State<W>| {
-                // What is still blank can become anything for nothing; no change leads back there.
-                let free = |f: usize| state.context[f] == BLANK && rival.context[f] != BLANK;
-                let change = self.open.between(&rival.context, &state.context);
-                rival.cost + change <= state.cost && !(0..self.open.features).any(free)
+                rival.cost + self.open.between(&rival.context, &state.context) <= state.cost
             };
             if !rivals.into_iter().any(useless) {
                 kept.push(*state);

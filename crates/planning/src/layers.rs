@@ -50,6 +50,8 @@ pub(crate) struct Layers<'a, const W: usize> {
     entries: &'a Entries,
     entries_lead: bool,
     before: Vec<[u64; W]>,
+    /// Per task, those that can follow it directly.
+    onward: Vec<[u64; W]>,
     width: usize,
     /// Beginnings that reach this are dropped, in parts of 1/[`FINE`].
     limit: i64,
@@ -70,8 +72,15 @@ impl<'a, const W: usize> Layers<'a, W> {
         value: i64,
         grain: i64,
     ) -> Self {
+        let onward = |i: usize| {
+            let mut set = [0; W];
+            let usable = (0..frame.len).filter(|&j| frame.arc(i, j) < FAR);
+            usable.for_each(|j| fixed::add(&mut set, j));
+            set
+        };
         Self {
             frame,
+            onward: (0..frame.len).map(onward).collect(),
             priced: &hints.priced,
             entries: &hints.entries,
             entries_lead: hints.entries_lead,
@@ -132,12 +141,13 @@ impl<'a, const W: usize> Layers<'a, W> {
             let tasks = fixed::iter(&state.set).filter(|&i| i != self.frame.source);
             *paid = tasks.map(|i| priced.price(i)).sum();
         }
-        for next in 0..n {
-            let arc = self.frame.cost[row + next];
-            let open = !fixed::has(&state.set, next) && arc < FAR;
-            if !open || !fixed::holds(&state.set, &self.before[next]) {
+        let onward = &self.onward[usize::from(state.last)];
+        let open: [u64; W] = std::array::from_fn(|w| onward[w] & !state.set[w]);
+        for next in fixed::iter(&open) {
+            if !fixed::holds(&state.set, &self.before[next]) {
                 continue;
             }
+            let arc = self.frame.cost[row + next];
             let mut set = state.set;
             fixed::add(&mut set, next);
             let cost = state.cost + arc;

@@ -6,7 +6,7 @@
 //!              ├─lag─▶ ES of the next       free float  = least (ES next − lag) − EF
 //! ```
 
-use crate::time::Time;
+use crate::time::{HOURS_MAX, Time};
 
 /// The most activities taken.
 pub const ACTIVITIES_MAX: usize = 100_000;
@@ -51,7 +51,7 @@ impl Dates {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum NetworkError {
     /// An activity's time is negative or far too long.
-    #[error("activity {at} takes {given}; it must lie between 0 and {} h", Time::LONGEST.to_seconds() / 3600)]
+    #[error("activity {at} takes {given}; it must lie between 0 and {HOURS_MAX} h")]
     Time {
         /// Position.
         at: usize,
@@ -59,7 +59,11 @@ pub enum NetworkError {
         given: Time,
     },
     /// A link to nowhere, or a wait that cannot be.
-    #[error("the link from {} to {} with a wait of {} cannot be: both must exist and the wait lie between 0 and {} h", .0.before, .0.after, .0.lag, Time::LONGEST.to_seconds() / 3600)]
+    #[error(
+        "the link from {} to {} with a wait of {} cannot be: both must exist and the wait lie \
+         between 0 and {HOURS_MAX} h",
+        .0.before, .0.after, .0.lag
+    )]
     Link(Follows),
     /// The links go round.
     #[error("the activities {0:?} wait for each other in a loop")]

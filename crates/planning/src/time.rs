@@ -4,6 +4,9 @@ use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Sub};
 
+/// Hours in the longest time that is taken for one task, changeover or wait.
+pub(crate) const HOURS_MAX: i64 = 10_000;
+
 /// A length of time, or an instant counted from some start.
 ///
 /// # Units and sign
@@ -15,7 +18,7 @@ impl Time {
     /// None at all.
     pub const ZERO: Self = Self(0);
     /// The longest that is taken for one task or changeover: ten thousand hours.
-    pub const LONGEST: Self = Self(36_000_000);
+    pub const LONGEST: Self = Self(HOURS_MAX * 3600);
 
     /// From whole seconds.
     #[must_use]

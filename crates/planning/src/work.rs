@@ -1,7 +1,7 @@
 //! What there is to do: tasks, what each asks for, what must come before what, and why.
 //!
 //! ```text
-//!  task ──asks for──▶ a value of each feature (where one stands, what is in hand), or leaves it open
+//!  task ──asks for──▶ a value of each feature (where one stands, what is in hand), or none
 //!    │
 //!    ├──arc, with its reason──▶ task       said: someone says so
 //!    │                                     part: it uses what the other makes available
@@ -15,7 +15,7 @@ use std::collections::HashMap;
 
 use crate::bits::Relation;
 use crate::loops::{WayOut, way_out};
-use crate::time::Time;
+use crate::time::{HOURS_MAX, Time};
 
 /// The most features a task can ask for.
 pub const FEATURES_MAX: usize = 8;
@@ -202,7 +202,7 @@ pub enum WorkError {
         name: String,
     },
     /// A time that cannot be.
-    #[error("the time of {of} is {given}; it must lie between 0 and {} h", Time::LONGEST.to_seconds() / 3600)]
+    #[error("the time of {of} is {given}; it must lie between 0 and {HOURS_MAX} h")]
     Time {
         /// Of what.
         of: String,
