@@ -198,7 +198,7 @@ fn words_of_a_car_file_cannot_break_out_of_the_page() {
     assert!(!build_sheet(&all).contains("<script"));
 }
 
-// ---- The map -------------------------------------------------------------------------------------
+// ---- The map ----
 
 fn with_maps(rows: &[Row], arcs: &Finding, look: impl Fn(&Stretch<'_>, Option<&Drawing>)) {
     let found = sequence(rows);

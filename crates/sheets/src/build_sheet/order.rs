@@ -49,8 +49,8 @@ fn lead(sequence: &Finding, cost: Option<&Finding>, finish: Option<&Finding>) ->
         }
         p {
             "Do the steps by their numbers. At a hold point you sign before you go on; on the maps \
-             it is a diamond. Ticks on a screen last only as long as the page is open: what counts is \
-             the paper, or the log."
+             it is a diamond. Ticks on a screen last only as long as the page is open: what counts \
+             is the paper, or the log."
         }
         p {
             b { "Manual and local rules first; car on stands, never on the jack." } " If a step \

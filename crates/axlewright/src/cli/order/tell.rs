@@ -68,7 +68,7 @@ fn is(item: &Item, key: &str) -> bool {
     item.get(key) == Some(&Item::Flag(true))
 }
 
-// ---- The plan ------------------------------------------------------------------------------------
+// ---- The plan ----
 
 fn plan(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     let Some(sequence) = found.find("order.sequence", None) else { return Ok(()) };
@@ -250,7 +250,7 @@ fn cost(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     text::hanging(out, "Proof: ", "       ", &format!("{proof} (search ended by: {by})."))
 }
 
-// ---- Why -----------------------------------------------------------------------------------------
+// ---- Why ----
 
 fn why(out: &mut dyn Write, found: &Assessment, step: &str) -> io::Result<()> {
     let Some(why) = found.find("order.why", None) else { return Ok(()) };
@@ -310,7 +310,7 @@ fn arc_words(out: &mut dyn Write, arc: &Item) -> io::Result<()> {
     }
 }
 
-// ---- Back out ------------------------------------------------------------------------------------
+// ---- Back out ----
 
 fn back_out(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     let Some(back) = found.find("order.back-out", None) else { return Ok(()) };
@@ -351,7 +351,7 @@ fn undo_step(out: &mut dyn Write, step: &Item, number: usize) -> io::Result<()> 
     text::hanging(out, &format!("{IN}it was done so: "), IN, word(step, "words"))
 }
 
-// ---- When ----------------------------------------------------------------------------------------
+// ---- When ----
 
 fn when(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     let Some(finish) = found.find("order.finish", None) else {
