@@ -4,7 +4,7 @@
 //! a field cannot be readable and yet unexplained. The order is the order of the starter file:
 //! sections by the rung at which they first pay, one section's keys together.
 
-use crate::words::{Adjuster, BushKind, Preset, Shift};
+use crate::words::{Adjuster, BarFinish, BushKind, Preset, Shift};
 use axlewright_quantity::Kind;
 
 /// What may be written for a field.
@@ -191,6 +191,12 @@ fields! {
         how "Look for L and R, arrows or paint at the ends. \"handed\" or \"none\"."
         good "certain: a handed bar on the wrong side can crack"
         unlocks "which bar goes to which side";
+    BarFinish = "bar.finish", rung 3, Shape::Word(BarFinish::WORDS), None, "painted",
+        name "what is on the bars' steel"
+        how "\"bare\", \"painted\", \"plated\" or \"ground\". A bar that went to the plater with \
+             the bolts is plated: write it, whatever it cost."
+        good "certain: a plated or ground bar can break without a sign"
+        unlocks "whether the bars may be loaded at all";
 
     RidePlateAngle = "ride.plate_angle", rung 1, angle(-45.0, 60.0), GAUGE, "11.0 deg",
         name "plate angle at ride height"

@@ -34,7 +34,7 @@ pub use read::{LARGEST, RESERVED, read};
 pub use starter::starter;
 pub use step::{CalendarRows, Changeover, PartRow, Step, Way};
 pub use words::{
-    Adjuster, Arrow, BoltState, BushKind, Hands, Hung, JointKind, Lash, Locking, PartState, Phase,
-    Position, Preset, ReadingWhat, Safety, Seat, Shift, Spanning, SpecWhat, TorqueUnit, Weekday,
-    WrenchKind,
+    Adjuster, Arrow, BarFinish, BoltState, BushKind, Hands, Hung, JointKind, Lash, Locking,
+    PartState, Phase, Position, Preset, ReadingWhat, Safety, Seat, Shift, Spanning, SpecWhat,
+    TorqueUnit, Weekday, WrenchKind,
 };

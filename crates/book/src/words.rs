@@ -126,6 +126,19 @@ words! {
     }
 }
 words! {
+    /// What is on a bar's steel.
+    BarFinish {
+        /// Nothing but oil.
+        Bare = "bare",
+        /// Paint or lacquer.
+        Painted = "painted",
+        /// Electroplated, with whatever metal.
+        Plated = "plated",
+        /// Ground, stamped or filed since it was made.
+        Ground = "ground",
+    }
+}
+words! {
     /// What carries the plate's hub.
     BushKind {
         /// Turns greased and adds no rate.

@@ -24,6 +24,7 @@ fn every_field_of_the_demo_is_there_but_the_ones_it_can_do_without() {
         .collect();
     let alternatives = [
         "bar.rate",
+        "bar.finish",
         "lever.hub_to_wheel",
         "lever.hub_to_damper",
         "bush.rate",

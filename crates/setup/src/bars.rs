@@ -1,6 +1,7 @@
 //! Rate, stress and ride of the bar that is going in.
 
-use axlewright_book::Field;
+use axlewright_book::{BarFinish, Field, Value};
+use axlewright_mechanics::joints::Warning;
 use axlewright_mechanics::linkage::Linkage;
 use axlewright_mechanics::load::{in_series, natural_frequency};
 use axlewright_quantity::{Angle, LinearRate, Ratio, Stress, Torque};
@@ -16,10 +17,41 @@ const DERIVED: &str = "virtual work; own derivation, docs/method.md";
 
 pub(crate) fn add(bench: &mut Bench) {
     rate(bench);
+    warning(bench);
     shear_at_ride(bench);
     shear_at_full_bump(bench);
     wheel_rate(bench);
     ride_frequency(bench);
+}
+
+/// `bar.warning`, in the shape of a joint's warnings: only where there is one.
+fn warning(bench: &mut Bench) {
+    let Some(warning) = bench.plain(plated) else { return };
+    let recipe = Recipe {
+        id: "bar.warning",
+        at: None,
+        formula: "spring steel is never electroplated",
+        source: "ISO 2081, ISO 4042; docs/method.md, bolted joints",
+    };
+    bench.add(
+        recipe,
+        |look| {
+            let warning = plated(look)?;
+            Some(Item::List(vec![Item::Object(vec![
+                ("id", Item::Word(warning.id().to_owned())),
+                ("words", Item::Word(warning.words())),
+                ("advice", Item::Word(warning.advice())),
+            ])]))
+        },
+        |_, _| format!("{}: {}.", warning.words(), warning.advice()),
+    );
+}
+
+/// The warning of a bar that was plated.
+pub(crate) fn plated(look: &Look) -> Option<Warning> {
+    let Value::Word(word) = look.optional(Field::BarFinish)? else { return None };
+    let part = format!("the {} bar", look.inputs.side);
+    (BarFinish::from_word(word)? == BarFinish::Plated).then_some(Warning::PlatedSpring { part })
 }
 
 pub(crate) fn rate(bench: &mut Bench) {

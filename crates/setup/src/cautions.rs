@@ -1,11 +1,12 @@
 //! What follows from the figures and must be heeded before anything is done.
 
+use axlewright_book::{BarFinish, Field, Value};
 use axlewright_quantity::{Angle, Corner};
 
 use crate::inputs::Inputs;
 use crate::look::Look;
 use crate::say::deg;
-use crate::{Assessment, Item, Subject, model};
+use crate::{Assessment, Item, Subject, bars, model};
 
 /// A free angle this far from where it should be, that its opposite sign would bring near, was
 /// read with the sign the wrong way round: own choice, far beyond any bar change.
@@ -16,11 +17,28 @@ pub(crate) fn add(sides: [&Inputs; 2], out: &mut Assessment) {
     let mut cautions = Vec::new();
     for inputs in sides {
         cautions.extend(sign(inputs));
+        cautions.extend(spoilt(inputs));
         for id in ["bar.shear-at-ride", "bar.shear-at-full-bump"] {
             cautions.extend(overstressed(inputs, out, id));
         }
     }
     out.cautions.append(&mut cautions);
+}
+
+/// A bar that was plated, ground or stamped.
+fn spoilt(inputs: &Inputs) -> Option<String> {
+    let look = Look::plain(inputs);
+    if let Some(warning) = bars::plated(&look) {
+        return Some(format!("{}: {}.", warning.words(), warning.advice()));
+    }
+    let ground = BarFinish::Ground.word();
+    (look.optional(Field::BarFinish) == Some(Value::Word(ground))).then(|| {
+        format!(
+            "The {} bar was ground or stamped: a nick in spring steel is where it breaks. Do not \
+             load it before somebody competent has looked for cracks.",
+            inputs.side
+        )
+    })
 }
 
 /// More stress than the bar may bear.

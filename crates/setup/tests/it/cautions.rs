@@ -60,3 +60,14 @@ fn both_sides_are_chosen_together() {
         None => assert!(tight.cautions.iter().any(|c| c.contains("No listed choice"))),
     }
 }
+
+#[test]
+fn a_plated_bar_is_told_in_front_and_as_a_warning() {
+    let plated = LARCH.replace("preset = \"handed\"", "finish = \"plated\"\npreset = \"handed\"");
+    let out = assessed(&plated);
+    assert_eq!(out.cautions.iter().filter(|c| c.contains("electroplated")).count(), 2);
+    let warning = &finding(&out, "bar.warning", &LEFT, None).value.items()[0];
+    assert_eq!(warning.get("id"), Some(&Item::Word("plated-spring".to_owned())));
+    let ground = LARCH.replace("preset = \"handed\"", "finish = \"ground\"\npreset = \"handed\"");
+    assert!(assessed(&ground).cautions.iter().any(|c| c.contains("cracks")));
+}
