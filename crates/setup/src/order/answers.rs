@@ -11,7 +11,7 @@ use axlewright_planning::{
 use axlewright_quantity::Side;
 
 use super::Ready;
-use super::draft::arm;
+use super::draft::{CAR, arm};
 use crate::finding::{Finding, Gap, Item, Subject, Why};
 
 /// Days for which sessions are laid out: two years of evenings.
@@ -81,7 +81,6 @@ impl Ready<'_> {
             "hands" if changed.time > Time::ZERO => format!("wash: {to} hands"),
             "hands" => format!("{to} hands"),
             "tool" => format!("take: {to}"),
-            "car" => format!("the car {to}"),
             other => format!("{other}: {to}"),
         }
     }
@@ -104,7 +103,12 @@ impl Ready<'_> {
         let words = |entry: &Option<axlewright_book::Entry<String>>| {
             maybe_word(entry.as_ref().map(|entry| &entry.value))
         };
-        let changes = stop.changes.iter().map(|changed| Item::Word(self.change_words(changed)));
+        // That the car goes up or down is a step of its own, said there.
+        let own_step = |changed: &&Changed| {
+            self.work.features().get(changed.feature).is_none_or(|f| f.name != CAR)
+        };
+        let changes = stop.changes.iter().filter(own_step);
+        let changes = changes.map(|changed| Item::Word(self.change_words(changed)));
         let change: Time = stop.changes.iter().map(|changed| changed.time).sum();
         let time = self.work.tasks().get(stop.task).map_or(Time::ZERO, |task| task.time);
         let parts = step.needs.iter().filter_map(|part| self.car.part(&part.value));
@@ -435,7 +439,10 @@ fn finish_finding(
         ("part_floats", Item::List(floats.collect())),
         ("unreached", ready.ids(&laid.unreached)),
     ]);
-    finding("order.finish", value, words, "sessions filled in order; docs/method.md, calendar")
+    let mut found = finding("order.finish", value, words, "docs/method.md, order of work");
+    found.why.formula =
+        "steps in the plan's order, each begun only where a session has room for it";
+    found
 }
 
 pub(super) fn why(ready: &Ready, step: &str) -> Result<Finding, String> {
@@ -445,10 +452,11 @@ pub(super) fn why(ready: &Ready, step: &str) -> Result<Finding, String> {
     let chain = links.map(|link| arc_item(ready, link)).collect();
     let direct = ready.work.links().iter().filter(|link| link.after == task);
     let direct: Vec<Item> = direct.map(|link| arc_item(ready, link)).collect();
-    let words = if direct.is_empty() {
-        format!("Nothing has to come before `{step}`: it may be done at any time.")
-    } else {
-        format!("{} things have to come before `{step}`.", direct.len())
+    let needed = |item: &&Item| item.get("implied") == Some(&Item::Flag(false));
+    let words = match direct.iter().filter(needed).count() {
+        0 => format!("Nothing has to come before `{step}`: it may be done at any time."),
+        1 => format!("One thing has to come right before `{step}`, with all that comes before it."),
+        many => format!("{many} things have to come before `{step}`, with all before them."),
     };
     let value = Item::Object(vec![("direct", Item::List(direct)), ("chain", Item::List(chain))]);
     let mut found = finding("order.why", value, words, NETWORK);
