@@ -240,7 +240,7 @@ fn simple(open: &Open) -> Vec<usize> {
 }
 
 /// Moves of annealing before the first proof is tried, at most: few for few tasks.
-const TURN_FIRST: u64 = 10_000;
+const TURN_FIRST: u64 = 100_000;
 const WIDTH_FIRST: usize = 300;
 const GROWS: usize = 4;
 /// States remembered per group of features, at first.
@@ -277,7 +277,7 @@ fn turns<const W: usize>(open: &Open, watch: &mut Watch<'_>) -> Vec<Share> {
         }
         (width, room) = (width * GROWS, room * GROWS);
         let spent = watch.moves - before;
-        turn(&mut anneal, &mut seats, watch, (spent / 2).max(first));
+        turn(&mut anneal, &mut seats, watch, spent.max(first));
         if !watch.over() {
             patterns.grow(room);
             counts.grow(room);

@@ -120,9 +120,9 @@ fn only_anneal(matrix: &Matrix, seats: &mut impl Seats, watch: &mut Watch<'_>) {
 /// Moves of annealing before the first proof is tried, at most: few for few tasks.
 const TURN_FIRST: u64 = 600_000;
 /// Steps uphill for the first prices.
-const STEPS: u32 = 200;
+const STEPS: u32 = 300;
 /// Steps from prices found before.
-const STEPS_AGAIN: u32 = 50;
+const STEPS_AGAIN: u32 = 100;
 /// Times useless arcs are looked for in a row, at most.
 const ROUNDS: usize = 4;
 const WIDTH_FIRST: usize = 500;
