@@ -112,3 +112,45 @@ fn what_cannot_be_is_refused() {
     assert!(matches!(dates(&[Time::seconds(-1)], &[]), Err(NetworkError::Time { at: 0, .. })));
     assert_eq!(dates(&[], &[]), Ok(vec![]));
 }
+
+/// `reference/network_oracle.py`: forty random networks with waits, by longest paths in networkx.
+const NETWORKS: &str = include_str!("../../../reference/networks.csv");
+
+#[test]
+fn random_networks_by_longest_paths() {
+    let mut networks: Vec<(Vec<Follows>, Vec<[i64; 7]>)> = Vec::new();
+    for line in NETWORKS.lines().skip(3) {
+        let cells: Vec<&str> = line.split(',').collect();
+        let number: usize = cells[0].parse().unwrap();
+        let of = |at: usize| cells[at].parse::<i64>().unwrap();
+        while networks.len() <= number {
+            networks.push((Vec::new(), Vec::new()));
+        }
+        let (links, rows) = &mut networks[number];
+        match cells[1] {
+            "link" => links.push(Follows {
+                before: cells[2].parse().unwrap(),
+                after: cells[3].parse().unwrap(),
+                lag: Time::minutes(of(4)),
+            }),
+            _ => rows.push([of(2), of(3), of(4), of(5), of(6), of(7), of(8)]),
+        }
+    }
+    assert_eq!(networks.len(), 40);
+    for (links, rows) in &networks {
+        let times: Vec<Time> = rows.iter().map(|row| Time::minutes(row[0])).collect();
+        let found = dates(&times, links).unwrap();
+        for (row, d) in rows.iter().zip(&found) {
+            let got = [
+                d.early_start,
+                d.early_finish,
+                d.late_start,
+                d.late_finish,
+                d.total_float,
+                d.free_float,
+            ];
+            let got = got.map(|time| time.to_seconds() / 60);
+            assert_eq!(got[..], row[1..], "{links:?} {rows:?}");
+        }
+    }
+}
