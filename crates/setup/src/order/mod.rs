@@ -8,7 +8,7 @@
 //!
 //! Arcs come from three places and each remembers which: what the file says (`after`, hold points),
 //! what a step makes available to another (a bolt is snug before it is torqued, a part is off
-//! before it goes on), and geometry (see [`geometry`]).
+//! before it goes on), and geometry (see the module of that name).
 
 mod answers;
 mod draft;
