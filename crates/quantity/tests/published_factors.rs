@@ -7,7 +7,7 @@ fn si(text: &str, kind: Kind) -> f64 {
     parse_amount(text, kind).unwrap().amount.to_si()
 }
 
-/// NIST SP 811 (2008 edition, 2014 text), App. B.8, as read in a transcription of its factors.
+/// NIST SP 811 (2008 edition, 2014 text), App. B.8, as read in a reprint of its factors.
 /// Printed to seven digits or exact: text, kind, as printed, half a unit in the last place.
 const AS_PRINTED: [(&str, Kind, f64, f64); 7] = [
     ("1 kgf m", Kind::Torque, 9.806_65, 0.5e-5),
