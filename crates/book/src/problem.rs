@@ -1,6 +1,7 @@
 //! What is wrong with a car file, where, and what would be right.
 
 use crate::field::Field;
+pub(crate) use axlewright_quantity::cut;
 use axlewright_quantity::{Amount, QuantityError, Side};
 use std::ops::Range;
 
@@ -624,18 +625,4 @@ pub(crate) fn shown(amount: Amount) -> String {
     };
     let text = if text == "-0" { "0".to_owned() } else { text };
     if unit == "1" { text } else { format!("{text} {unit}") }
-}
-
-/// A piece of the file fit for a message.
-pub(crate) fn cut(text: &str) -> String {
-    const LONGEST: usize = 40;
-    let mut out: String = text
-        .chars()
-        .take(LONGEST)
-        .map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c })
-        .collect();
-    if text.chars().nth(LONGEST).is_some() {
-        out.push('…');
-    }
-    out
 }

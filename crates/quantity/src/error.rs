@@ -189,7 +189,7 @@ impl QuantityError {
 }
 
 /// A piece of the writer's text fit for a message: short, and nothing in it moves the cursor.
-pub(crate) fn cut(text: &str) -> String {
+pub fn cut(text: &str) -> String {
     const LONGEST: usize = 40;
     let mut out: String = text
         .chars()

@@ -19,7 +19,7 @@ mod uncertain;
 mod unit;
 
 pub use amount::{Amount, Kind};
-pub use error::QuantityError;
+pub use error::{QuantityError, cut};
 pub use parse::{parse_amount, parse_place, parse_plate_point};
 pub use place::{Corner, Place, PlatePoint, Side, WrittenPlace, WrittenPlatePoint};
 pub use show::{InUnit, format_rounded};
