@@ -85,15 +85,25 @@ fn places_for(kind: Kind, u: f64) -> usize {
     places.clamp(0.0, finest) as usize
 }
 
+/// Tens, hundreds … below which an uncertainty leaves nothing known; 1 where single units are.
+fn whole_step(u: f64) -> f64 {
+    let exponent = u.log10().floor();
+    let leading = u / 10f64.powf(exponent);
+    let step = 10f64.powf(exponent - if leading < 1.95 { 1.0 } else { 0.0 });
+    if step.is_finite() { step.max(1.0) } else { 1.0 }
+}
+
 /// A leaf, rounded to its uncertainty.
 pub(crate) fn shown(leaf: &Leaf) -> Shown {
     let kind = leaf.value.kind();
     let value = printed(leaf.value);
     let u = leaf.u.map(printed).filter(|u| u.is_finite() && *u > EXACT_BELOW);
     let places = u.map_or_else(|| usual_places(kind, value), |u| places_for(kind, u));
+    let step = u.map_or(1.0, whole_step);
+    let whole = |number: f64| if 1.0 < step { (number / step).round() * step } else { number };
     Shown {
-        number: figures(value, places),
-        plus_minus: u.map(|u| spread_figures(u, places)),
+        number: figures(whole(value), places),
+        plus_minus: u.map(|u| spread_figures(whole(u), places)),
         unit: unit(kind),
     }
 }
@@ -171,6 +181,9 @@ mod tests {
         check(Length::mm(96.4), Some(Length::mm(5.2).into()), "96 ± 5\u{202f}mm");
         check(Force::n(12_753.4), None, "12\u{202f}753\u{202f}N");
         check(Ratio::one(0.873), None, "87\u{202f}%");
+        check(Force::n(2603.8), Some(Force::n(113.2).into()), "2600 ± 110\u{202f}N");
+        check(Force::n(1509.9), Some(Force::n(284.0).into()), "1500 ± 300\u{202f}N");
+        check(Force::n(1033.7), Some(Force::n(16.6).into()), "1034 ± 17\u{202f}N");
     }
 
     #[test]
