@@ -377,7 +377,7 @@ fn steps(fits: &[bool], others: &[(usize, bool, usize)]) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 250, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 2000, ..ProptestConfig::default() })]
 
     /// No plan for an invented car asks for a step outside a fitted part's window.
     #[test]
