@@ -1,6 +1,7 @@
 //! A car file in, an assessment out.
 
-use axlewright_book::{CarFile, Field};
+use axlewright_book::{Arrow, CarFile, Field};
+use axlewright_mechanics::statistics::{self, Freedom, Part};
 use axlewright_quantity::{Angle, Corner, Length, Place, Side};
 
 use crate::engine::{Bench, Waiting};
@@ -58,18 +59,32 @@ fn difference(out: &mut Assessment, [left, right]: [&Inputs; 2]) {
     let now = |inputs| model::free_now(&Look::plain(inputs));
     let (Some(a), Some(b)) = (now(left), now(right)) else { return };
     let mut slots = vec![Slot::PlateReading, Slot::BodySlope];
-    if left.reading.arrow != right.reading.arrow {
-        slots.push(Slot::GaugeOffset);
-    }
-    let u = |inputs: &Inputs, slot| inputs.known(slot).and_then(|(k, _)| k.u).map(|u| u.to_si());
+    // Each side took out its own estimate of the gauge's error. Read the same way round, one gauge
+    // has one error and it drops out of the difference, so what was taken out is put back.
+    let offset = |inputs| {
+        Look::plain(inputs).number_optional::<Angle>(Slot::GaugeOffset).unwrap_or(Angle::ZERO)
+    };
+    let apart = match (left.reading.arrow, right.reading.arrow) {
+        (Some(Arrow::Nose), Some(Arrow::Nose)) => a - b + (offset(left) - offset(right)),
+        (Some(Arrow::Tail), Some(Arrow::Tail)) => a - b - (offset(left) - offset(right)),
+        _ => {
+            slots.push(Slot::GaugeOffset);
+            a - b
+        }
+    };
+    let part = |inputs: &Inputs, slot| {
+        let u = Angle::try_from(inputs.known(slot)?.0.u?).ok()?;
+        Some(Part { u, freedom: Freedom::Infinite })
+    };
     let each =
-        [left, right].into_iter().flat_map(|inputs| slots.iter().map(move |s| u(inputs, *s)));
-    let variance: Option<f64> = each.map(|u| u.map(|u| u * u)).sum();
-    let mut value = Item::leaf(a - b);
+        [left, right].into_iter().flat_map(|inputs| slots.iter().map(move |s| part(inputs, *s)));
+    let parts: Option<Vec<Part<Angle>>> = each.collect();
+    let u = parts.and_then(|parts| statistics::combine(&parts).ok());
+    let mut value = Item::leaf(apart);
     if let Item::Leaf(leaf) = &mut value {
-        leaf.u = variance.map(|v| Angle::rad(v.sqrt()).into());
+        leaf.u = u.map(|combined| combined.u.into());
     }
-    let apart = (a - b).to_deg();
+    let apart = apart.to_deg();
     out.findings.push(crate::Finding {
         id: "free-angle.left-right",
         of: None,
@@ -107,9 +122,10 @@ fn corner_scene(inputs: &Inputs, out: &Assessment) -> Option<CornerScene> {
         Some((at, clearance, look.get::<Length>(Field::StopBoltRadius)?))
     });
     let holes = [Field::PlateHoleFront, Field::PlateHoleRear];
+    let hang = |look: &Look, state| model::hang_arm(look, angles::free_at(look, state)?);
     let angles = [
-        ("hang now", look.attempt(|look| raising::hang_of(look, State::Now))),
-        ("hang at target", look.attempt(|look| raising::hang_of(look, State::Target))),
+        ("hang now", look.attempt(|look| hang(look, State::Now))),
+        ("hang at target", look.attempt(|look| hang(look, State::Target))),
         ("stop bolt clear", look.attempt(windows::stop_bolt_clear)),
         ("ride", look.attempt(model::ride_angle_or_stated)),
         ("full bump", look.attempt(windows::full_bump)),

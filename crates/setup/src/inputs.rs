@@ -168,10 +168,9 @@ fn spread_or_class(entry: &Entry<Amount>, class: Option<Amount>) -> Option<Amoun
 impl Inputs {
     /// Nothing known yet.
     pub(crate) fn empty(side: Side) -> Self {
-        // "Good to about a degree": limits, taken as rectangular (JCGM 100:2008, 4.3.7).
-        let model_u = Angle::deg(1.0 / 3.0_f64.sqrt());
-        let model =
-            Known::number(Angle::ZERO, Some(model_u.into()), "own judgement, docs/method.md");
+        // "Good to about a degree": limits, as of any tolerance.
+        let model_u = Spread::Tolerance(Angle::deg(1.0).into()).standard_uncertainty();
+        let model = Known::number(Angle::ZERO, Some(model_u), "own judgement, docs/method.md");
         Self {
             side,
             side_said: true,

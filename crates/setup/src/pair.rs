@@ -63,12 +63,9 @@ pub(crate) fn add(car: &CarFile, out: &mut Assessment) {
         _ => String::new(),
     };
     let apart = l.trim - r.trim;
-    let mut difference = Item::leaf(apart);
-    if let Item::Leaf(leaf) = &mut difference {
-        // What both sides share (weights, rates, level gauge) moves them together; only the
-        // readings and sills move them apart. Without a split, the larger doubt is an upper limit.
-        leaf.u = None;
-    }
+    // No u: what both sides share (weights, rates, the gauge) moves them together, and the two
+    // trims' own figures do not say how much of each that is.
+    let difference = Item::leaf(apart);
     let doubt = l.u.zip(r.u).map_or(String::new(), |(a, b)| {
         format!(
             " Each trim is known to about {}; most of that doubt is common to both.",

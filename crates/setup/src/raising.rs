@@ -2,7 +2,7 @@
 
 use axlewright_book::Field;
 use axlewright_mechanics::droop::{Droop, StoppedBy, Stops};
-use axlewright_mechanics::load::{Hanging, Weight};
+use axlewright_mechanics::load::Hanging;
 use axlewright_mechanics::raise::{Lift, Raise};
 use axlewright_mechanics::travel::{Run, TravelRow};
 use axlewright_quantity::{Angle, Force, Length, Mass};
@@ -331,12 +331,4 @@ fn travel(bench: &mut Bench) {
                 .to_owned()
         },
     );
-}
-
-/// The weights of an arm, for the drawing's states.
-pub(crate) fn hang_of(look: &Look, state: State) -> Option<Angle> {
-    let weights: Vec<Weight> = model::arm_weights(look)?;
-    let on = Hanging { weights: &weights, damper: false };
-    let (corner, free) = (model::corner_without_gas(look), free_at(look, state));
-    look.ok(corner?.hang(free?, &on))
 }

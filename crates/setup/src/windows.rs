@@ -76,22 +76,26 @@ fn stop_bolt(look: &Look) -> Option<Vec<Edge>> {
 
 /// The fitted damper and its rings.
 pub(crate) fn fitted_damper(look: &Look) -> Option<(Damper, Stack)> {
-    let span = model::damper(look);
-    let closed = look.get::<Length>(Field::DamperFittedClosed);
-    let open = look.get::<Length>(Field::DamperFittedOpen);
-    let rings = look.count(Field::DamperFittedRings);
-    let height = look.get::<Length>(Field::DamperFittedRingHeight);
-    let squashed = look.get::<Ratio>(Field::DamperSquash);
-    let damper = Damper { span: span?, closed: closed?, open: open? };
-    Some((damper, Stack { rings: rings?, height: height?, squashed: squashed? }))
+    let lengths = [Field::DamperFittedClosed, Field::DamperFittedOpen];
+    damper_of(look, lengths, Field::DamperFittedRings, Field::DamperFittedRingHeight)
 }
 
 fn original_damper(look: &Look) -> Option<(Damper, Stack)> {
+    let lengths = [Field::DamperOriginalClosed, Field::DamperOriginalOpen];
+    damper_of(look, lengths, Field::DamperOriginalRings, Field::DamperOriginalRingHeight)
+}
+
+/// Both dampers hang between the same eyes and squash their rings alike.
+fn damper_of(
+    look: &Look,
+    lengths: [Field; 2],
+    rings: Field,
+    ring_height: Field,
+) -> Option<(Damper, Stack)> {
     let span = model::damper(look);
-    let closed = look.get::<Length>(Field::DamperOriginalClosed);
-    let open = look.get::<Length>(Field::DamperOriginalOpen);
-    let rings = look.count(Field::DamperOriginalRings);
-    let height = look.get::<Length>(Field::DamperOriginalRingHeight);
+    let [closed, open] = lengths.map(|field| look.get::<Length>(field));
+    let rings = look.count(rings);
+    let height = look.get::<Length>(ring_height);
     let squashed = look.get::<Ratio>(Field::DamperSquash);
     let damper = Damper { span: span?, closed: closed?, open: open? };
     Some((damper, Stack { rings: rings?, height: height?, squashed: squashed? }))
