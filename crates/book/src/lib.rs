@@ -15,6 +15,7 @@ mod car_file;
 mod field;
 mod joint;
 mod joint_state;
+pub mod log;
 mod problem;
 mod read;
 mod starter;

@@ -1,0 +1,1 @@
+//! The only SQL and the only files of a book.
