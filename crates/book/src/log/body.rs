@@ -343,4 +343,6 @@ pub enum Body {
         /// Why.
         why: String,
     },
+    /// What this version cannot read, kept as it stands.
+    Unread(super::Unread),
 }
