@@ -8,12 +8,14 @@
 
 pub mod body;
 mod json;
+pub mod line;
 
 pub use body::{
     Attempt, Body, Bolt, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck, Round, Signed,
     Step, StepHappened,
 };
 pub use json::{KINDS, Kind, Unread, Why};
+pub use line::{Line, LineError, Sha, seal};
 
 /// One line of the log.
 #[derive(Debug, Clone, PartialEq, Eq)]
