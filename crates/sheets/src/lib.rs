@@ -18,7 +18,7 @@ mod svg;
 mod travel_curves;
 mod words;
 
-pub use build_sheet::build_sheet;
+pub use build_sheet::{build_sheet, pieces};
 pub use drawing::{
     Anchor, AngleDimension, Arc, Dimension, Drawing, Fill, Form, Frame, Label, LineKind, Point,
     Shape,

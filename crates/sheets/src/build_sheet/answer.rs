@@ -237,7 +237,7 @@ fn left_alone(choices: &Item) -> Markup {
 }
 
 /// What the best choice leads to.
-fn outcome(best: &Item) -> Markup {
+pub(super) fn outcome(best: &Item) -> Markup {
     let trim = best.get("trim").and_then(Item::as_leaf);
     html! {
         @if let Some(trim) = trim { p { "Trim then, settled: " (item::number(trim)) "." } }

@@ -40,7 +40,7 @@ pub(super) fn section(sheet: &mut Sheet<'_>) -> Markup {
     }
 }
 
-fn caution(upset: Option<&Finding>) -> Markup {
+pub(super) fn caution(upset: Option<&Finding>) -> Markup {
     let pushes = upset.map(|f| f.value.items()).unwrap_or_default();
     let force = |row: &&Item| row.get("push").and_then(Item::amount).map(format::printed);
     let least = pushes

@@ -77,35 +77,42 @@ fn windows(sheet: &mut Sheet<'_>, of: &Subject) -> Markup {
     if findings.is_empty() && waiting.0.is_empty() {
         return html! {};
     }
+    html! {
+        div.block {
+            h3 { "What fits at which arm position" }
+            (fits_table(&findings))
+            @for finding in &findings { (figure(finding, Name::Short)) }
+            (waiting)
+        }
+    }
+}
+
+/// The verdicts alone: one row for each window, one column for each position that is known.
+pub(super) fn fits_table(findings: &[&Finding]) -> Markup {
     let positions = [("hang_now", "hang now"), ("hang_target", "hang at target"), ("ride", "ride")];
     let has = |key: &str| findings.iter().any(|f| fit(&f.value, key).is_some());
     let columns: Vec<_> = positions.into_iter().filter(|(key, _)| has(key)).collect();
     html! {
-        div.block {
-            h3 { "What fits at which arm position" }
-            @if !columns.is_empty() {
-                table.fits {
-                    thead { tr {
-                        th scope="col" { "" }
-                        @for (key, name) in &columns { th scope="col" {
-                            (name)
-                            @if let Some(at) = position_angle(&findings, key) {
-                                br; span.num { (format::amount(at.value)) }
-                            }
-                        } }
+        @if !columns.is_empty() {
+            table.fits {
+                thead { tr {
+                    th scope="col" { "" }
+                    @for (key, name) in &columns { th scope="col" {
+                        (name)
+                        @if let Some(at) = position_angle(findings, key) {
+                            br; span.num { (format::amount(at.value)) }
+                        }
                     } }
-                    tbody { @for finding in &findings { tr {
-                        th scope="row" { (words::window(finding.id)) }
-                        @for (key, _) in &columns { td { (verdict(fit(&finding.value, key))) } }
-                    } } }
-                }
-                p.soft {
-                    "Hang: plate and arm on the bar, nothing else. “Try it”: the margin is smaller \
-                     than its uncertainty; offer it up, never force it."
-                }
+                } }
+                tbody { @for finding in findings { tr {
+                    th scope="row" { (words::window(finding.id)) }
+                    @for (key, _) in &columns { td { (verdict(fit(&finding.value, key))) } }
+                } } }
             }
-            @for finding in &findings { (figure(finding, Name::Short)) }
-            (waiting)
+            p.soft {
+                "Hang: plate and arm on the bar, nothing else. “Try it”: the margin is smaller \
+                 than its uncertainty; offer it up, never force it."
+            }
         }
     }
 }
@@ -125,7 +132,7 @@ fn position_angle<'a>(findings: &[&'a Finding], key: &str) -> Option<&'a Leaf> {
     findings.iter().find_map(angle)
 }
 
-fn verdict(word: Option<&str>) -> Markup {
+pub(super) fn verdict(word: Option<&str>) -> Markup {
     html! {
         @match word {
             Some(w @ "fits") => span.verdict { span aria-hidden="true" { "✓ " } (w) },
@@ -158,7 +165,7 @@ fn raising(sheet: &mut Sheet<'_>, of: &Subject) -> Markup {
 }
 
 /// What counts before the act is the bar as it is now.
-fn raise_caution(raises: &[&Finding]) -> Markup {
+pub(super) fn raise_caution(raises: &[&Finding]) -> Markup {
     let now = raises.iter().find(|f| f.at == Some(State::Now)).or(raises.first());
     let Some(raise) = now else { return html! {} };
     let leaf = |key| raise.value.get(key).and_then(Item::as_leaf);
@@ -210,7 +217,7 @@ fn jack_caution(raise: &Item) -> Markup {
     }
 }
 
-fn raise_table(raises: &[&Finding]) -> Markup {
+pub(super) fn raise_table(raises: &[&Finding]) -> Markup {
     let rows = [
         "angle",
         "from_angle",
@@ -288,7 +295,7 @@ fn corner_code(of: &Subject) -> Option<&'static str> {
     }
 }
 
-fn choice(row: &Item) -> Markup {
+pub(super) fn choice(row: &Item) -> Markup {
     let leaf = |key| row.get(key).and_then(Item::as_leaf);
     html! {
         li {

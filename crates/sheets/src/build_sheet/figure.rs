@@ -85,7 +85,7 @@ fn code(subject: &Subject) -> &str {
 }
 
 /// What stands on the line, and which parts of the value that covers.
-fn main_value(value: &Item) -> (Markup, Vec<&'static str>) {
+pub(super) fn main_value(value: &Item) -> (Markup, Vec<&'static str>) {
     match value {
         Item::Object(_) if value.get("from").is_some() && value.get("to").is_some() => {
             (html! { (span(value)) }, vec!["from", "to", "fit"])

@@ -101,12 +101,16 @@ fn alike<'a>(sheet: &Sheet<'a>, scenes: &'a [JointScene]) -> Vec<Alike<'a>> {
 
 /// What goes for all of them.
 fn cautions(sheet: &Sheet<'_>, scenes: &[JointScene]) -> Markup {
-    let needs = |position: &str| {
-        scenes.iter().any(|scene| {
-            let found = peek(sheet, "joint.position", scene).map(|found| &found.value);
-            matches!(found, Some(Item::Word(word)) if word == position)
-        })
+    let position = |scene| match peek(sheet, "joint.position", scene).map(|found| &found.value) {
+        Some(Item::Word(word)) => Some(word.as_str()),
+        _ => None,
     };
+    let positions: Vec<&str> = scenes.iter().filter_map(position).collect();
+    general_cautions(&positions)
+}
+
+pub(super) fn general_cautions(positions: &[&str]) -> Markup {
+    let needs = |position: &str| positions.contains(&position);
     html! {
         div.caution {
             h4 { "Before a wrench is set" }
@@ -273,7 +277,7 @@ fn own_cautions(sheet: &Sheet<'_>, scene: &JointScene) -> Markup {
 }
 
 /// The figure on the wrench's scale, or what there is in its place.
-fn reading(setting: Option<&Item>) -> Markup {
+pub(super) fn reading(setting: Option<&Item>) -> Markup {
     let beyond = setting.and_then(|value| value.get("beyond"));
     let end = |name| beyond.and_then(|b| b.get(name)).and_then(Item::amount).map(|a| a.shown());
     if let (Some(least), Some(most)) = (end("top_least"), end("top_most")) {
@@ -295,8 +299,11 @@ fn reading(setting: Option<&Item>) -> Markup {
 }
 
 fn position(sheet: &Sheet<'_>, scene: &JointScene) -> Markup {
-    let found = peek(sheet, "joint.position", scene).map(|found| &found.value);
-    let Some(Item::Word(position)) = found else {
+    position_words(peek(sheet, "joint.position", scene).map(|found| &found.value))
+}
+
+pub(super) fn position_words(position: Option<&Item>) -> Markup {
+    let Some(Item::Word(position)) = position else {
         return html! { b { "Arm: not known." } " Snug only." };
     };
     match position.as_str() {
@@ -310,7 +317,7 @@ fn position(sheet: &Sheet<'_>, scene: &JointScene) -> Markup {
 }
 
 /// Where the figure comes from, the extension, and the passes.
-fn how(setting: Option<&Item>) -> Markup {
+pub(super) fn how(setting: Option<&Item>) -> Markup {
     let Some(value) = setting else { return html! {} };
     let leaf = value.get("torque").and_then(Item::as_leaf);
     let written = leaf.and_then(|leaf| leaf.written.as_deref());

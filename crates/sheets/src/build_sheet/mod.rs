@@ -12,6 +12,7 @@ mod item;
 mod joints;
 mod open;
 mod order;
+pub mod pieces;
 
 use axlewright_quantity::Corner;
 use axlewright_setup::{Assessment, Finding, Gap, State, Subject};

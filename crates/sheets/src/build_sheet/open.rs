@@ -43,7 +43,7 @@ pub(super) fn gaps(sheet: &Sheet<'_>) -> Markup {
     }
 }
 
-fn entry(n: usize, gap: &Gap) -> Markup {
+pub(super) fn entry(n: usize, gap: &Gap) -> Markup {
     let mut unlocks: Vec<&str> = gap.blocks.iter().map(|id| words::title(id)).collect();
     unlocks.dedup();
     html! {

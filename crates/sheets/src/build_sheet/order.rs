@@ -337,7 +337,7 @@ fn signature(step: &Item) -> Markup {
 }
 
 /// Where, with what in the hand, how long.
-fn place(step: &Item, phase: &str) -> Markup {
+pub(super) fn place(step: &Item, phase: &str) -> Markup {
     let mut said: Vec<String> = Vec::new();
     said.extend(word(step, "station").map(capital));
     said.extend(word(step, "tool").map(str::to_owned));

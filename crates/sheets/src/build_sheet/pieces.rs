@@ -1,0 +1,186 @@
+//! The sheet's building blocks, for pages that show the same findings one screen at a time.
+//!
+//! A screen on a telephone cannot carry the whole sheet; what a number, a window or a torque looks
+//! like, and how it is rounded, stays the same on both because both are set here.
+
+use axlewright_quantity::{Amount, Corner};
+use axlewright_setup::{Assessment, Finding, Gap, Item, Leaf, SplineScene, State, Subject, Why};
+use maud::{Markup, PreEscaped, html};
+
+use crate::drawing::Drawing;
+use crate::svg::to_svg;
+use crate::{format, spline_rings, words};
+
+/// The sheet's own style, on which a page builds.
+pub const STYLE: &str = concat!(include_str!("style.css"), include_str!("joints.css"));
+
+/// What a finding is called.
+pub fn title(id: &str) -> &str {
+    words::title(id)
+}
+
+/// What a part of a finding is called.
+pub fn part(key: &str) -> String {
+    words::part(key)
+}
+
+/// Whom a finding is about.
+pub fn subject(subject: &Subject) -> String {
+    words::subject(subject)
+}
+
+/// `Left rear`.
+pub const fn corner(corner: Corner) -> &'static str {
+    words::corner(corner)
+}
+
+/// With which teeth a finding holds: `at target`, `now`.
+pub const fn state(state: State) -> &'static str {
+    words::state(state)
+}
+
+/// The same as the public interface writes it.
+pub const fn state_code(state: State) -> &'static str {
+    words::state_code(state)
+}
+
+/// What a window is for.
+pub fn window(id: &str) -> &str {
+    words::window(id)
+}
+
+/// A number with its ± and unit.
+pub fn number(leaf: &Leaf) -> Markup {
+    super::item::number(leaf)
+}
+
+/// A number with its ± and unit as plain text.
+pub fn number_text(leaf: &Leaf) -> String {
+    format::shown(leaf).text()
+}
+
+/// An amount with the decimals its kind usually has.
+pub fn amount(value: Amount) -> String {
+    format::amount(value)
+}
+
+/// Any item in place.
+pub fn item(value: &Item) -> Markup {
+    super::item::item(value)
+}
+
+/// What stands on a finding's line.
+pub fn main_value(value: &Item) -> Markup {
+    super::figure::main_value(value).0
+}
+
+/// Everything else the finding says.
+pub fn other_parts(value: &Item) -> Markup {
+    let shown = super::figure::main_value(value).1;
+    super::item::other_parts(value, &shown)
+}
+
+/// In words, by which formula, after whom, from what.
+pub fn why(why: &Why) -> Markup {
+    super::figure::why(why)
+}
+
+/// A drawing with its caption, if there is something to draw.
+pub fn drawing(drawing: Option<Drawing>, caption: &str) -> Markup {
+    super::drawing(drawing, caption)
+}
+
+/// A drawing alone.
+pub fn plain_drawing(drawing: &Drawing) -> Markup {
+    PreEscaped(to_svg(drawing))
+}
+
+/// What can hurt, before anything is to be done.
+pub fn cautions() -> Markup {
+    super::answer::cautions()
+}
+
+/// What follows from the figures and must be heeded; nothing if there is none.
+pub fn heed(assessment: &Assessment) -> Markup {
+    super::open::heed(assessment)
+}
+
+/// Sentences about what was written but cannot be; nothing if there are none.
+pub fn problems(assessment: &Assessment) -> Markup {
+    super::open::problems(assessment)
+}
+
+/// One gap: what, how, what it unlocks, and rows that contradict each other.
+pub fn gap(n: usize, gap: &Gap) -> Markup {
+    super::open::entry(n, gap)
+}
+
+/// What to do at the anchor, and what at the plate.
+pub fn moves(scene: &SplineScene) -> [String; 2] {
+    [spline_rings::anchor_words(scene), spline_rings::plate_words(scene)]
+}
+
+/// One choice of teeth, a row of `index.choices`, as a line of a list.
+pub fn choice(row: &Item) -> Markup {
+    super::corner::choice(row)
+}
+
+/// What a choice of teeth leads to.
+pub fn outcome(row: &Item) -> Markup {
+    super::answer::outcome(row)
+}
+
+/// What fits at which arm position, in words.
+pub fn fits_table(windows: &[&Finding]) -> Markup {
+    super::corner::fits_table(windows)
+}
+
+/// What to heed before the jack goes under an arm.
+pub fn raise_caution(raises: &[&Finding]) -> Markup {
+    super::corner::raise_caution(raises)
+}
+
+/// The figures of raising an arm.
+pub fn raise_table(raises: &[&Finding]) -> Markup {
+    super::corner::raise_table(raises)
+}
+
+/// What brings the car off its stands.
+pub fn stands_caution(upset: Option<&Finding>) -> Markup {
+    super::car::caution(upset)
+}
+
+/// A verdict on a fit, told by sign and word.
+pub fn verdict(word: &str) -> Markup {
+    super::corner::verdict(Some(word))
+}
+
+/// The figure on the wrench's scale, or what there is in its place.
+pub fn torque_reading(setting: Option<&Item>) -> Markup {
+    super::joints::reading(setting)
+}
+
+/// Where the torque comes from, the extension, and the passes.
+pub fn torque_passes(setting: Option<&Item>) -> Markup {
+    super::joints::how(setting)
+}
+
+/// How the arm has to stand for the final torque.
+pub fn arm_position(position: Option<&Item>) -> Markup {
+    super::joints::position_words(position)
+}
+
+/// What to heed before a wrench is set; the positions are those that some joint asks for.
+pub fn torque_cautions(positions: &[&str]) -> Markup {
+    super::joints::general_cautions(positions)
+}
+
+/// Where a step is done, with what in the hand, how long.
+pub fn step_place(step: &Item) -> Markup {
+    super::order::place(step, crate::stretches::word(step, "phase").unwrap_or_default())
+}
+
+/// Several figures on one line each, apart from their reasons.
+pub fn parts_list(parts: &[(&'static str, Item)]) -> Markup {
+    html! { (super::item::item(&Item::Object(parts.to_vec()))) }
+}
