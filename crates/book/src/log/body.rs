@@ -54,6 +54,9 @@ pub struct Reading {
     /// was and never stands in for how it is.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub stage: Option<String>,
+    /// When it was taken, where that is not the day of the entry.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub date: Option<String>,
     /// Anything else.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub note: Option<String>,
@@ -219,6 +222,9 @@ pub struct Bolt {
     /// How the arm stood: a [`crate::Position`] word.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub position: Option<String>,
+    /// When, where that is not the day of the entry.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub date: Option<String>,
 }
 
 /// One fit-and-measure attempt at a bar.

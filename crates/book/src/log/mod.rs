@@ -7,15 +7,24 @@
 //! ([`Unread`]) and says what would read it. Nothing is lost and nothing is guessed at.
 
 pub mod body;
+mod form;
 mod json;
 pub mod line;
+mod refusal;
+mod state;
 
 pub use body::{
     Attempt, Body, Bolt, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck, Round, Signed,
     Step, StepHappened,
 };
+pub use form::{BEFORE_STRIP_DOWN, MovedBy, ReadingKey, Spot, Turned, What};
 pub use json::{KINDS, Kind, Unread, Why};
 pub use line::{Line, LineError, Sha, seal};
+pub use refusal::Refusal;
+pub use state::{
+    AttemptAt, Facts, LoadedFile, MarkLife, PartLife, ReadingAt, RecheckLife, State, StepLife,
+    Tooth, Unfolded, Void, fold,
+};
 
 /// One line of the log.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -20,7 +20,7 @@ const GUESSES: usize = 100;
 /// Names in one list.
 const NAMES: usize = 64;
 /// Characters of an id.
-const LONGEST: usize = 48;
+pub(crate) const LONGEST: usize = 48;
 const SIDES: &[&str] = &["each", "left", "right", "none"];
 const ENDINGS: [(&str, Whose); 3] = [
     ("-left", Whose::Only(Some(Side::Left))),
@@ -453,7 +453,7 @@ fn of_sides(id: &str, sides: &[Option<Side>]) -> Vec<(String, Option<Side>)> {
 }
 
 /// What a text would be as an id.
-fn as_id(text: &str) -> String {
+pub(crate) fn as_id(text: &str) -> String {
     let mut out = String::new();
     for c in text.trim().chars() {
         match c {

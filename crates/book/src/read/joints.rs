@@ -54,7 +54,8 @@ const BOLT_FAR: Length = Length::mm(1000.0);
 /// Nearer than this two bolts are one.
 const SAME_BOLT: Length = Length::mm(1.0);
 
-const TORQUE: Limits = Limits { kind: Kind::Torque, low: 0.1, high: 2000.0, example: "4.4 kgf m" };
+pub(crate) const TORQUE: Limits =
+    Limits { kind: Kind::Torque, low: 0.1, high: 2000.0, example: "4.4 kgf m" };
 const LOAD: Limits = Limits { kind: Kind::Force, low: 1.0, high: 1e6, example: "2500 N" };
 const FRICTION: Limits = Limits { kind: Kind::Ratio, low: 0.01, high: 1.0, example: "0.15" };
 const TURN: Limits = Limits { kind: Kind::Angle, low: -180.0, high: 180.0, example: "0 deg" };

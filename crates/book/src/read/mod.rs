@@ -10,6 +10,12 @@ mod steps;
 mod syntax;
 mod values;
 
+pub(crate) use ids::{LONGEST as LONGEST_ID, as_id};
+pub(crate) use joints::TORQUE;
+pub(crate) use rows::{CORNERS, OFFSET, SIDES, corner_from, reading_limits};
+pub(crate) use steps::STEP_MINUTES;
+pub(crate) use values::{Limits, closest, closest_to, out_of_range};
+
 use crate::builds::YearMonth;
 use crate::car_file::{CarFile, FORMAT, For};
 use crate::field::Field;

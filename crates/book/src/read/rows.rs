@@ -42,11 +42,12 @@ const READING_KEYS: &[&str] = &[
     "date",
     "note",
 ];
-const SIDES: &[&str] = &["left", "right"];
-const CORNERS: &[&str] =
+pub(crate) const SIDES: &[&str] = &["left", "right"];
+pub(crate) const CORNERS: &[&str] =
     &["left front", "right front", "left rear", "right rear", "LF", "RF", "LR", "RR"];
 
-const OFFSET: Limits = Limits { kind: Kind::Angle, low: -15.0, high: 15.0, example: "1.2 deg" };
+pub(crate) const OFFSET: Limits =
+    Limits { kind: Kind::Angle, low: -15.0, high: 15.0, example: "1.2 deg" };
 
 /// One row, key by key.
 pub(super) struct Row<'d> {
@@ -402,7 +403,7 @@ fn against_others(r: &mut Reader<'_>, row: &Row<'_>, stand: &StandRow) {
     }
 }
 
-fn reading_limits(what: ReadingWhat) -> Limits {
+pub(crate) fn reading_limits(what: ReadingWhat) -> Limits {
     let limits = |kind, low, high, example| Limits { kind, low, high, example };
     match what {
         ReadingWhat::SillLevel => limits(Kind::Angle, -30.0, 30.0, "0.3 deg"),
@@ -478,7 +479,7 @@ fn reading(r: &mut Reader<'_>, row: &Row<'_>) -> Option<Reading> {
     })
 }
 
-fn corner_from(word: &str) -> Option<Corner> {
+pub(crate) fn corner_from(word: &str) -> Option<Corner> {
     Some(match word {
         "left front" | "LF" => Corner::LeftFront,
         "right front" | "RF" => Corner::RightFront,

@@ -23,7 +23,7 @@ const CHANGEOVER_KEYS: &[&str] = &["walk", "jack", "wash", "tool", "walk_between
 const CALENDAR_KEYS: &[&str] = &["start", "sessions", "helper"];
 
 /// Minutes of one step: up to a whole day.
-const STEP_MINUTES: (u32, u32) = (1, 24 * 60);
+pub(crate) const STEP_MINUTES: (u32, u32) = (1, 24 * 60);
 /// Minutes of a change from one thing to another.
 const CHANGE_MINUTES: (u32, u32) = (0, 240);
 /// Ways between stations.

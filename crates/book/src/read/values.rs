@@ -40,12 +40,12 @@ pub(super) fn with_value<A, B>(entry: Entry<A>, value: B) -> Entry<B> {
 }
 
 /// What was probably meant: close in spelling, or the one that holds it as a part.
-pub(super) fn closest<'k>(given: &str, known: &[&'k str]) -> Option<&'k str> {
+pub(crate) fn closest<'k>(given: &str, known: &[&'k str]) -> Option<&'k str> {
     closest_to(&given.to_lowercase().replace('-', "_"), known)
 }
 
 /// The same for texts in the normal form of those known.
-pub(super) fn closest_to<'k>(given: &str, known: &[&'k str]) -> Option<&'k str> {
+pub(crate) fn closest_to<'k>(given: &str, known: &[&'k str]) -> Option<&'k str> {
     const LONGEST: usize = 48;
     let length = given.chars().count();
     if length == 0 || LONGEST < length {
@@ -63,11 +63,11 @@ pub(super) fn closest_to<'k>(given: &str, known: &[&'k str]) -> Option<&'k str> 
 
 /// What may be written for a quantity.
 #[derive(Clone, Copy)]
-pub(super) struct Limits {
-    pub(super) kind: Kind,
-    pub(super) low: f64,
-    pub(super) high: f64,
-    pub(super) example: &'static str,
+pub(crate) struct Limits {
+    pub(crate) kind: Kind,
+    pub(crate) low: f64,
+    pub(crate) high: f64,
+    pub(crate) example: &'static str,
 }
 
 impl Reader<'_> {
@@ -228,19 +228,8 @@ impl Reader<'_> {
     }
 
     fn in_range(&mut self, line: &Line<'_>, entry: &Entry<Amount>, limits: Limits) -> bool {
-        let number = entry.value.shown();
-        // A limit written down is inside, whatever the last bit of its conversion says.
-        let slack = 1e-9 * limits.low.abs().max(limits.high.abs());
-        if limits.low - slack <= number && number <= limits.high + slack {
+        let Some(kind) = out_of_range(&line.key, &entry.text, entry.value, limits) else {
             return true;
-        }
-        let limit = |n: f64| shown(Amount::from_shown(limits.kind, n));
-        let kind = ProblemKind::OutOfRange {
-            key: line.key.clone(),
-            given: cut(entry.text.trim()),
-            low: limit(limits.low),
-            high: limit(limits.high),
-            slip: slip(number, limits),
         };
         self.problem(kind, line.value.span());
         false
@@ -518,6 +507,29 @@ impl Reader<'_> {
     pub(super) fn raw(&self, line: &Line<'_>) -> String {
         self.text.get(line.value.span()).unwrap_or_default().to_owned()
     }
+}
+
+/// What there is to say of a quantity outside its limits.
+pub(crate) fn out_of_range(
+    key: &str,
+    text: &str,
+    amount: Amount,
+    limits: Limits,
+) -> Option<ProblemKind> {
+    let number = amount.shown();
+    // A limit written down is inside, whatever the last bit of its conversion says.
+    let slack = 1e-9 * limits.low.abs().max(limits.high.abs());
+    if limits.low - slack <= number && number <= limits.high + slack {
+        return None;
+    }
+    let limit = |n: f64| shown(Amount::from_shown(limits.kind, n));
+    Some(ProblemKind::OutOfRange {
+        key: key.to_owned(),
+        given: cut(text.trim()),
+        low: limit(limits.low),
+        high: limit(limits.high),
+        slip: slip(number, limits),
+    })
 }
 
 fn closest_word(given: &str, known: &'static [&'static str]) -> Option<&'static str> {
