@@ -4,6 +4,7 @@ use crate::builds::{Builds, Dates, YearMonth};
 use crate::field::{Class, Field, Shape};
 use crate::joint::{BoltRow, Joint, Wrench};
 use crate::step::{CalendarRows, Changeover, PartRow, Step};
+use crate::wheels::{MassRow, RoundRow};
 use crate::words::{Arrow, Hung, Lash, ReadingWhat, Seat, SpecWhat, TorqueUnit};
 use axlewright_quantity::{
     Amount, Angle, Corner, Force, Kind, Length, LinearRate, Mass, Place, PlatePoint, Ratio, Side,
@@ -214,6 +215,10 @@ pub struct CarFile {
     pub changeover: Option<Changeover>,
     /// When there is time to work.
     pub calendar: Option<CalendarRows>,
+    /// What the springs carry, stage by stage, and what may be put in the car.
+    pub masses: Vec<MassRow>,
+    /// Rounds on the wheels, the oldest first.
+    pub rounds: Vec<RoundRow>,
     pub(crate) fields: Fields,
 }
 

@@ -4,7 +4,7 @@
 //! a field cannot be readable and yet unexplained. The order is the order of the starter file:
 //! sections by the rung at which they first pay, one section's keys together.
 
-use crate::words::{Adjuster, BarFinish, BushKind, Preset, Shift};
+use crate::words::{Adjuster, BarFinish, BushKind, Preset, Shift, ToeBy};
 use axlewright_quantity::Kind;
 
 /// What may be written for a field.
@@ -61,6 +61,12 @@ pub enum Class {
     Level,
     /// A trim reading, stiction in it.
     TrimReading,
+    /// A mass shown by a scale under a wheel.
+    Scale,
+    /// A camber read on the wheels.
+    CamberReading,
+    /// A toe read on the wheels.
+    ToeReading,
 }
 
 impl Class {
@@ -75,6 +81,9 @@ impl Class {
             Self::Gauge => Field::UncertaintyGauge,
             Self::Level => Field::UncertaintyLevel,
             Self::TrimReading => Field::UncertaintyTrimReading,
+            Self::Scale => Field::UncertaintyScale,
+            Self::CamberReading => Field::UncertaintyCamberReading,
+            Self::ToeReading => Field::UncertaintyToeReading,
         }
     }
 }
@@ -599,6 +608,114 @@ fields! {
         good "certain: moving one hole or both differs fourfold"
         unlocks "how much camber and toe a turn gives";
 
+    EccentricsFrontTurned = "eccentrics.front_turned", rung 6, angle(-90.0, 90.0), None, "0 deg",
+        name "how far the front eccentric stands from its middle"
+        how "By its mark: zero is the middle of its throw, plus is the way that carries the arm's \
+             holes away from the hub. As it stands now."
+        good "5 deg"
+        unlocks "turns for camber and toe, and how much throw is left";
+    EccentricsRearTurned = "eccentrics.rear_turned", rung 6, angle(-90.0, 90.0), None, "0 deg",
+        name "how far the rear eccentric stands from its middle"
+        how "By its mark: zero is the middle of its throw, plus is the way that carries the arm's \
+             holes up against the plate. As it stands now."
+        good "5 deg"
+        unlocks "turns for camber and toe, and how much throw is left";
+
+    FrontCornerWeight = "front.corner_weight", rung 6, mass(20.0, 2000.0), WEIGHT, "212.5 kg",
+        name "weight on one front wheel of the finished car"
+        how "Scales under all four wheels, the car level, rolled and settled; or the front axle \
+             weight in its papers, halved. In the same load as the rear ones."
+        good "8 kg from a book, 3 kg once weighed"
+        unlocks "what the car should read on its wheels; which corrections it needs";
+    FrontUnsprung = "front.unsprung", rung 6, mass(1.0, 500.0), None, "32 kg",
+        name "part of that weight the front spring does not carry"
+        how "Wheel, brake and hub whole, plus half of the arms."
+        good "3 kg"
+        unlocks "what the front springs carry";
+    FrontContactX = "front.contact_x", rung 6, length(200.0, 5000.0), HARDPOINT, "1845 mm",
+        name "how far the front tyre meets the floor forward of the rear bar axis"
+        how "Plumb line from bar axis and front wheel centre to the floor; tape between the marks."
+        good "5 mm"
+        unlocks "how weight shares between front and rear";
+    FrontHalfTrack = "front.half_track", rung 6, length(200.0, 1500.0), HARDPOINT, "645 mm",
+        name "how far the front tyre meets the floor from the centre line"
+        how "Middle of tread to middle of tread, halved."
+        good "5 mm"
+        unlocks "how weight shares between left and right";
+    FrontWheelRate = "front.wheel_rate", rung 6, amount(Kind::LinearRate, 2.0, 500.0), None,
+        "15.5 N/mm",
+        name "rate of the front spring at the wheel"
+        how "From the manual; or 20 kg on the wing over the wheel, bounced and let settle, and how \
+             far it went down: newtons over millimetres, the other front wheel's share halved."
+        good "10 per cent"
+        unlocks "how the car leans and pitches; what a correction does to the other wheels";
+    FrontTyreRate = "front.tyre_rate", rung 6, amount(Kind::LinearRate, 30.0, 1000.0), None,
+        "180 N/mm",
+        name "rate of the front tyre"
+        how "As with the rear one. Leave it blank to have the tyre taken as rigid, which is said \
+             wherever it matters."
+        good "10 per cent"
+        unlocks "how the body sits on its front tyres";
+    FrontScrew = "front.screw", rung 6, length(0.1, 20.0), None, "2.4 mm",
+        name "body height one turn of the front screw gives at that corner"
+        how "Mark the wing's edge, turn the screw twice, roll and settle, measure; halve it. Leave \
+             it blank if there is none."
+        good "0.2 mm"
+        unlocks "cross weight by the front screws";
+    FrontScrewTurns = "front.screw_turns", rung 6, count(0, 40), None, "6",
+        name "turns of that screw left each way"
+        how "Count them from where it stands to its end, the weight off the spring."
+        good "half a turn"
+        unlocks "cross weight by the front screws";
+
+    AntiRollFront = "anti_roll.front", rung 6, amount(Kind::LinearRate, 0.0, 500.0), None,
+        "0 N/mm",
+        name "rate of the front anti-roll bar"
+        how "Newtons it puts on each front wheel for a millimetre that one wheel stands higher in \
+             its travel than the other. \"0 N/mm\" where there is none."
+        good "10 per cent"
+        unlocks "how the car leans; the share of roll stiffness front and rear";
+    AntiRollRear = "anti_roll.rear", rung 6, amount(Kind::LinearRate, 0.0, 500.0), None,
+        "0 N/mm",
+        name "rate of the rear anti-roll bar"
+        how "As with the front one. \"0 N/mm\" where there is none."
+        good "10 per cent"
+        unlocks "how the car leans; the share of roll stiffness front and rear";
+
+    FloorLeftFront = "floor.left_front", rung 6, length(-100.0, 100.0), None, "0 mm",
+        name "height of the floor under the left front wheel"
+        how "Water level or a clear hose from wheel to wheel; higher is plus, one of the four zero."
+        good "1 mm: 5 mm under one wheel is several kilograms"
+        unlocks "readings on a floor that is not flat";
+    FloorRightFront = "floor.right_front", rung 6, length(-100.0, 100.0), None, "0 mm",
+        name "height of the floor under the right front wheel"
+        how "As under the left front wheel."
+        good "1 mm"
+        unlocks "readings on a floor that is not flat";
+    FloorLeftRear = "floor.left_rear", rung 6, length(-100.0, 100.0), None, "0 mm",
+        name "height of the floor under the left rear wheel"
+        how "As under the left front wheel."
+        good "1 mm"
+        unlocks "readings on a floor that is not flat";
+    FloorRightRear = "floor.right_rear", rung 6, length(-100.0, 100.0), None, "0 mm",
+        name "height of the floor under the right rear wheel"
+        how "As under the left front wheel."
+        good "1 mm"
+        unlocks "readings on a floor that is not flat";
+
+    ToeBy = "toe.by", rung 6, Shape::Word(ToeBy::WORDS), None, "strings",
+        name "how toe is read"
+        how "\"strings\" for strings or rods along the car and a rule to the rim; \"light\" for \
+             a light thrown from the wheel to a scale."
+        good "certain"
+        unlocks "the hand-over sheet";
+    ToeOver = "toe.over", rung 6, length(50.0, 20_000.0), None, "340 mm",
+        name "length over which millimetres of toe are read"
+        how "With strings: the rim's diameter between the two places of the rule. With a light: \
+             from the wheel to the scale."
+        good "5 mm"
+        unlocks "toe written in millimetres";
+
     UncertaintyBarDiameter = "uncertainty.bar_diameter", rung 1, length(0.001, 1.0), None,
         "0.03 mm",
         name "how sure a bar's diameter is"
@@ -640,6 +757,22 @@ fields! {
         how "Lift and let go, read; push and let go, read. Half the difference."
         good "your own car: halved by taking the mean of both"
         unlocks "how sure the round on the wheels is";
+    UncertaintyScale = "uncertainty.scale", rung 6, mass(0.01, 100.0), None, "3 kg",
+        name "how sure a scale under a wheel is"
+        how "Weigh twice, the car rolled off and on again between; and swap two scales."
+        good "your own scales: 3 kg is usual once stiction is shaken out"
+        unlocks "how sure the round on the wheels is";
+    UncertaintyCamberReading = "uncertainty.camber_reading", rung 6, angle(0.001, 5.0), None,
+        "0.1 deg",
+        name "how sure a camber on the wheels is"
+        how "Read, turn the wheel half a turn, read again, roll, repeat."
+        good "your own gauge"
+        unlocks "how sure the round on the wheels is";
+    UncertaintyToeReading = "uncertainty.toe_reading", rung 6, angle(0.001, 5.0), None, "0.05 deg",
+        name "how sure the toe of one wheel is"
+        how "Set the strings up afresh, three times."
+        good "your own strings"
+        unlocks "how sure the round on the wheels is";
 }
 
 impl Field {
@@ -664,7 +797,8 @@ impl Field {
     pub fn shape(self) -> Shape {
         self.row().shape
     }
-    /// The rung of the work at which it first pays: 1 is the first four numbers.
+    /// The rung of the work at which it first pays: 1 is the first four numbers, 6 the whole car
+    /// on its wheels.
     pub fn rung(self) -> u8 {
         self.row().rung
     }
@@ -694,7 +828,7 @@ impl Field {
     }
     /// Whether it belongs to the whole car, so that `[left.…]` and `[right.…]` cannot change it.
     pub fn is_of_whole_car(self) -> bool {
-        matches!(self.section(), "shell" | "uncertainty")
+        matches!(self.section(), "shell" | "uncertainty" | "anti_roll" | "floor" | "toe")
     }
     /// The field at a path.
     pub fn from_path(path: &str) -> Option<Self> {

@@ -20,6 +20,7 @@ mod problem;
 mod read;
 mod starter;
 mod step;
+mod wheels;
 mod words;
 
 pub use builds::{Builds, Dates, Range, YearMonth};
@@ -31,11 +32,12 @@ pub use field::{Class, Field, Shape};
 pub use joint::{BoltPoint, BoltRow, Joint, Wrench};
 pub use joint_state::{BoltNow, JointState, Torqued, joint_states};
 pub use problem::{Problem, ProblemKind, Severity};
-pub use read::{LARGEST, RESERVED, read};
+pub use read::{LARGEST, read};
 pub use starter::starter;
 pub use step::{CalendarRows, Changeover, PartRow, Step, Way};
+pub use wheels::{MassRow, MoveBy, MoveRow, RoundRow};
 pub use words::{
-    Adjuster, Arrow, BarFinish, BoltState, BushKind, Hands, Hung, JointKind, Lash, Locking,
-    PartState, Phase, Position, Preset, ReadingWhat, Safety, Seat, Shift, Spanning, SpecWhat,
-    TorqueUnit, Weekday, WrenchKind,
+    Adjuster, Arrow, BarFinish, BoltState, BushKind, Correction, Hands, Hung, JointKind, Lash,
+    Locking, MassKind, PartState, Phase, Position, Preset, ReadingWhat, Safety, Seat, Shift,
+    Spanning, SpecWhat, ToeBy, TorqueUnit, Weekday, WrenchKind,
 };

@@ -1,6 +1,7 @@
 //! What is wrong with a car file, where, and what would be right.
 
 use crate::field::Field;
+use crate::wheels::MoveRow;
 pub(crate) use axlewright_quantity::cut;
 use axlewright_quantity::{Amount, QuantityError, Side};
 use std::ops::Range;
@@ -219,6 +220,12 @@ pub enum ProblemKind {
         known: Vec<String>,
         more: usize,
     },
+
+    // On the wheels.
+    #[error("`{key}` is {found}; it is written corner by corner")]
+    NotByCorner { key: String, found: &'static str, example: &'static str },
+    #[error("`{key}` cannot be read as a move: {why}")]
+    NotAMove { key: String, why: String },
 
     // Several values against each other.
     #[error("`{smaller}` is {small} and `{greater}` is {great}; it must be less")]
@@ -480,6 +487,8 @@ impl ProblemKind {
             }
             Self::SessionsOverlap { .. } => "make one session of the two".to_owned(),
             Self::NoSessionForHelper { .. } => "write a session for it, or leave it out".to_owned(),
+            Self::NotByCorner { example, .. } => format!("write {example}"),
+            Self::NotAMove { .. } => format!("for instance {}", MoveRow::EXAMPLE),
             Self::NotAWay { .. } => "write [\"left rear\", \"right rear\", 2]".to_owned(),
             Self::WayToItself { .. } => "name two stations".to_owned(),
             Self::SameWay { first_line, .. } => {

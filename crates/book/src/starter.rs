@@ -331,6 +331,39 @@ sessions = []
 # Days on which a second person comes, as in ["Sat"].
 helper = []"#;
 
+const WHEELS: &str = r#"
+# What the springs carry, so that a half-built car can be told from a wrong one: copy the block for
+# each, in the order in which it is built. Wheels, brakes and what hangs on them are left out.
+[[masses]]
+# As in "engine and gearbox"; "stage" if it stays on the car, "load" for a driver or luggage.
+name = ""
+kind = ""
+# How heavy, and where its centre is: X and Y from above, as in "-480, 0 mm", and its height above
+# the bar axis.
+mass = ""
+at = ""
+z = ""
+
+# The car on its wheels, rolled and settled: copy the block for each round, below the ones before.
+[[round]]
+# What was in the car, and which stage it is in: "finished", or the name of the last stage above.
+load = ""
+stage = ""
+# As in { LF = "210 kg", RF = "215 kg", LR = "288 kg", RR = "272 kg" }.
+weight = ""
+# As in { LR = "99 mm", RR = "94 mm" }: bar axis above wheel centre.
+trim = ""
+# As in { LR = "-0.30 deg", RR = "-0.60 deg" }: top outward is plus.
+camber = ""
+# As in { LR = "-0.04 deg", RR = "0.22 deg" }: toe-in of that wheel is plus.
+toe = ""
+# true, without quotes, if trim is the mean of lift-and-let-go and push-and-let-go.
+settled = ""
+# What was moved afterwards, as in [["LR", "anchor", "-2"], ["LF", "front screw", "0.5"]]: teeth
+# with tail down plus, turns of a screw with the body going up plus.
+moved_after = []
+date = """#;
+
 /// What stands above a section.
 struct Section {
     path: &'static str,
@@ -368,6 +401,17 @@ const SECTIONS: &[Section] = &[
     },
     Section { path: "eccentrics", words: "The two bolts that set camber and toe." },
     Section {
+        path: "front",
+        words: "The front of the car, as far as it bears on the rear. If left and right differ, \
+                write [left.front] and [right.front].",
+    },
+    Section { path: "anti_roll", words: "Anti-roll bars." },
+    Section {
+        path: "floor",
+        words: "The floor under the wheels; blank, it is taken as flat, and said so.",
+    },
+    Section { path: "toe", words: "How toe is read." },
+    Section {
         path: "uncertainty",
         words: "How sure your measures are, for every one above that does not say so itself: \
                 standard uncertainties, about two readings in three within them.",
@@ -402,6 +446,7 @@ pub fn starter() -> String {
             "splines" => block(READINGS, &mut out),
             "load" => block(OTHER_SPECS, &mut out),
             "shell" => block(STANDS, &mut out),
+            "toe" => block(WHEELS, &mut out),
             _ => {}
         }
     }
@@ -418,7 +463,8 @@ fn rung_title(rung: u8) -> &'static str {
         2 => "Step 2: tooth counts and a reading say which teeth to move",
         3 => "Step 3: some ten more give trim, stress, and what a half-built car should show",
         4 => "Step 4: three lengths each say what fits at which angle, and masses what it takes",
-        _ => "Step 5: coordinates give camber and toe, and make all the rest surer",
+        5 => "Step 5: coordinates give camber and toe, and make all the rest surer",
+        _ => "Step 6: the car on its wheels: what it should read, and what to correct",
     }
 }
 

@@ -334,3 +334,36 @@ words! {
         Sun = "Sun",
     }
 }
+words! {
+    /// Whether a mass belongs to the car or is put in it.
+    MassKind {
+        /// A stage of the build: it stays on the car, and the stages above it are there already.
+        Stage = "stage",
+        /// A load: driver, luggage.
+        Load = "load",
+    }
+}
+words! {
+    /// What is turned or moved to correct the car on its wheels.
+    Correction {
+        /// Teeth of the bar in its anchor, tail down positive.
+        Anchor = "anchor",
+        /// Teeth of the plate on the bar, tail down positive.
+        Plate = "plate",
+        /// The front eccentric of a rear arm.
+        FrontEccentric = "front eccentric",
+        /// The rear eccentric of a rear arm.
+        RearEccentric = "rear eccentric",
+        /// The screw of a front corner, up positive.
+        FrontScrew = "front screw",
+    }
+}
+words! {
+    /// How toe is read.
+    ToeBy {
+        /// Two strings or rods along the car, rule to the rim in front and behind.
+        Strings = "strings",
+        /// A light thrown from the wheel to a scale at some distance.
+        Light = "light",
+    }
+}

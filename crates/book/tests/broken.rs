@@ -817,14 +817,14 @@ const STANDS: &[Row] = &[
     row(
         LEFT_REAR,
         "name = \"left rear\"\nat = ‸\"1500, 480 mm\"",
-        "stand `left rear` stands where the one in line 261 stands",
+        "stand `left rear` stands where the one in line 263 stands",
         "look at the signs",
     ),
     row(
         LEFT_REAR,
         "name = ‸\"Left front\"\nat = \"20, 450 mm\"",
         "two stands are called `Left front`",
-        "the first is in line 261",
+        "the first is in line 263",
     ),
     row(
         LEFT_REAR,

@@ -34,6 +34,13 @@ fn every_field_of_the_demo_is_there_but_the_ones_it_can_do_without() {
         "cable.lengths",
         "half_shaft.lengths",
         "arm.at",
+        "front.tyre_rate",
+        "floor.left_front",
+        "floor.right_front",
+        "floor.left_rear",
+        "floor.right_rear",
+        "toe.by",
+        "toe.over",
     ];
     assert_eq!(without, alternatives);
 }

@@ -127,6 +127,14 @@ impl Side {
 }
 
 impl Corner {
+    /// All four: front before rear, left before right.
+    pub const ALL: [Self; 4] = [Self::LeftFront, Self::RightFront, Self::LeftRear, Self::RightRear];
+
+    /// From its code, in either case.
+    pub fn from_code(code: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|corner| corner.code().eq_ignore_ascii_case(code.trim()))
+    }
+
     /// `LF`, `RF`, `LR` or `RR`.
     pub const fn code(self) -> &'static str {
         match self {
@@ -142,6 +150,19 @@ impl Corner {
         match self {
             Self::LeftFront | Self::LeftRear => Side::Left,
             Self::RightFront | Self::RightRear => Side::Right,
+        }
+    }
+
+    /// Whether it is one of the two in front.
+    pub const fn is_front(self) -> bool {
+        matches!(self, Self::LeftFront | Self::RightFront)
+    }
+
+    /// The front corner on that side.
+    pub const fn front(side: Side) -> Self {
+        match side {
+            Side::Left => Self::LeftFront,
+            Side::Right => Self::RightFront,
         }
     }
 

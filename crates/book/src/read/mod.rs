@@ -9,6 +9,7 @@ mod rows;
 mod steps;
 mod syntax;
 mod values;
+mod wheels;
 
 pub(crate) use ids::{LONGEST as LONGEST_ID, as_id};
 pub(crate) use joints::TORQUE;
@@ -29,9 +30,6 @@ use toml::de::{DeTable, DeValue};
 /// 40 kB. At this size the worst text found takes under two seconds to read.
 pub const LARGEST: usize = 1 << 18;
 
-/// Names of sections and rows that a later version reads. Their contents are left alone.
-pub const RESERVED: &[&str] = &["masses", "front"];
-
 /// What stands in the file once for the whole car, besides the sections of fields.
 const WHOLE_CAR: &[&str] = &[
     "car",
@@ -46,6 +44,8 @@ const WHOLE_CAR: &[&str] = &[
     "step",
     "changeover",
     "calendar",
+    "masses",
+    "round",
 ];
 
 const CAR_KEYS: &[&str] = &["name", "build_number", "build_date", "load_state", "notes"];
@@ -134,7 +134,7 @@ impl<'t> Reader<'t> {
                 "reading" => rows::readings(self, value),
                 "left" => self.one_side(Side::Left, value),
                 "right" => self.one_side(Side::Right, value),
-                _ if RESERVED.contains(&name) || WHOLE_CAR.contains(&name) => {}
+                _ if WHOLE_CAR.contains(&name) => {}
                 _ if is_section(name) => self.section(name, "", value, For::Both),
                 _ => self.unknown_at_top(name, key.span(), value),
             }
@@ -144,9 +144,23 @@ impl<'t> Reader<'t> {
 
     /// Joints, parts and steps. What is named by others is read before them.
     fn job(&mut self, document: &DeTable<'_>) {
-        for name in ["units", "joint", "wrench", "bolt", "part", "step", "changeover", "calendar"] {
+        const ORDER: [&str; 10] = [
+            "units",
+            "joint",
+            "wrench",
+            "bolt",
+            "part",
+            "step",
+            "changeover",
+            "calendar",
+            "masses",
+            "round",
+        ];
+        for name in ORDER {
             let Some(value) = document.get(name) else { continue };
             match name {
+                "masses" => wheels::masses(self, value),
+                "round" => wheels::rounds(self, value),
                 "units" => joints::units(self, value),
                 "joint" => joints::joints(self, value),
                 "wrench" => joints::wrenches(self, value),
@@ -311,7 +325,7 @@ fn sections() -> Vec<&'static str> {
 /// Every name that may stand at the top of the file.
 fn all_sections() -> Vec<&'static str> {
     let (first, others) = WHOLE_CAR.split_at(2);
-    [first, &sections(), others, &["left", "right"], RESERVED].concat()
+    [first, &sections(), others, &["left", "right"]].concat()
 }
 
 fn is_section(name: &str) -> bool {
