@@ -6,6 +6,7 @@
 //! Everything is written under another name first and renamed, so that a full disk leaves either
 //! the old file or the new one.
 
+pub mod bench;
 mod order;
 
 use std::fs::{self, File, OpenOptions};
@@ -16,9 +17,9 @@ use std::process::{Command, Stdio};
 use axlewright_setup::{self as setup, Assessment};
 use axlewright_sheets as sheets;
 
-use axlewright_book as book;
+use axlewright_book::{self as book, CarFile};
 
-pub use order::{Asked, BENCH, OrderCall, order_of_text, plan_order, with_order};
+pub use order::{Ask, Asked, BENCH, OrderCall};
 
 /// The largest car file that is read, in bytes. One written by hand has a few tens of thousands.
 pub const CAR_FILE_BYTES_MAX: u64 = 4 * 1024 * 1024;
@@ -52,25 +53,12 @@ pub struct Fault {
     pub right: Option<String>,
 }
 
-/// A car file that was read, with everything that follows from it.
-#[derive(Debug)]
-pub struct Reviewed {
-    /// Where it was read from.
-    pub path: PathBuf,
-    /// Its text, without a byte order mark.
-    pub text: String,
-    /// What follows from it.
-    pub assessment: Assessment,
-    /// Everything wrong with it, in the order of the text.
-    pub faults: Vec<Fault>,
-}
-
 /// What went wrong with a file or a folder.
 #[derive(Debug)]
 pub enum DeskError {
     /// It is not there.
     Missing(PathBuf),
-    /// It is a folder.
+    /// It is a folder, and neither a book nor one with a car file in it.
     Folder(PathBuf),
     /// It is larger than [`CAR_FILE_BYTES_MAX`].
     TooBig(PathBuf),
@@ -98,7 +86,7 @@ impl std::fmt::Display for DeskError {
         match self {
             Self::Missing(path) => write!(f, "there is no file `{}`", path.display()),
             Self::Folder(path) => {
-                write!(f, "`{}` is a folder, not a car file", path.display())
+                write!(f, "`{}` is a folder without {CAR_FILE_NAME}", path.display())
             }
             Self::TooBig(path) => {
                 let limit = CAR_FILE_BYTES_MAX / (1024 * 1024);
@@ -135,13 +123,8 @@ impl DeskError {
             Self::Missing(_) => {
                 "check the name, or start a car file with `axlewright new FOLDER`".into()
             }
-            Self::Folder(path) => {
-                let inside = path.join(CAR_FILE_NAME);
-                if inside.is_file() {
-                    format!("name the file in it: `{}`", inside.display())
-                } else {
-                    "name the car file itself".into()
-                }
+            Self::Folder(_) => {
+                "name the car file itself, the folder it lies in, or a book's folder".into()
             }
             Self::TooBig(_) => {
                 "name the car file itself; pictures and scans do not go in it".into()
@@ -178,20 +161,9 @@ fn in_words(why: &io::Error) -> String {
         .map_or(plain.clone(), |first| first.to_lowercase().chain(plain.chars().skip(1)).collect())
 }
 
-/// Reads a car file and everything that follows from it.
-///
-/// # Errors
-/// Only for the file as such; what is wrong *in* it is in [`Reviewed::faults`].
-pub fn review(path: &Path) -> Result<Reviewed, DeskError> {
-    let text = read_car_file(path)?;
-    let (assessment, faults) = assess_text(&text);
-    Ok(Reviewed { path: path.to_owned(), text, assessment, faults })
-}
-
-/// What follows from a car file's text, and all that is wrong with it.
-pub fn assess_text(text: &str) -> (Assessment, Vec<Fault>) {
-    let (car, problems) = book::read(text);
-    let assessment = setup::assess(&car);
+/// What follows from a car, and all that is wrong with it.
+pub fn assess(car: &CarFile, problems: &[book::Problem]) -> (Assessment, Vec<Fault>) {
+    let assessment = setup::assess(car);
     let mut faults: Vec<Fault> = problems.iter().map(Fault::from).collect();
     faults.extend(assessment.problems.iter().map(|what| Fault::of_the_whole(what)));
     (assessment, faults)
@@ -247,8 +219,11 @@ pub fn read_car_file(path: &Path) -> Result<String, DeskError> {
     Ok(text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text))
 }
 
-/// Where the sheet of a car file goes if nobody says otherwise: beside it.
+/// Where the sheet of a car goes if nobody says otherwise: beside its file, or in its folder.
 pub fn sheet_path(car: &Path) -> PathBuf {
+    if car.is_dir() {
+        return sheet_path(&car.join(CAR_FILE_NAME));
+    }
     let stem = car.file_stem().unwrap_or(car.as_os_str()).to_string_lossy().into_owned();
     car.with_file_name(format!("{stem}-sheet.html"))
 }
@@ -329,9 +304,10 @@ pub fn write_demo(folder: &Path) -> Result<Demo, DeskError> {
         Ok(_) if fs::read(&car).is_ok_and(|there| there == DEMO_CAR.as_bytes()) => {}
         Ok(_) => return Err(DeskError::ChangedDemo(car)),
     }
-    let (assessment, faults) = assess_text(DEMO_CAR);
+    let view = bench::Bench::open(&car)?.look();
     let sheet = sheet_path(&car);
-    write_sheet(&sheet_html(&with_order(DEMO_CAR, &assessment)), &sheet)?;
+    write_sheet(&sheet_html(&view.with_order()), &sheet)?;
+    let (assessment, faults) = (view.assessment().clone(), view.faults().to_vec());
     Ok(Demo { car, sheet, assessment, faults })
 }
 

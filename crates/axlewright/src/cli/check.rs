@@ -1,17 +1,17 @@
 //! `axlewright check`: everything wrong in a car file at once, then what it already answers and
 //! what is still to be measured.
 
-use std::io::{self, Write};
-use std::ops::Range;
-use std::path::PathBuf;
-
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use axlewright_setup::{Assessment, Subject};
 use clap::Args;
+use std::io::{self, Write};
+use std::ops::Range;
 
+use super::car::CarCall;
 use super::{Outcome, print_json};
-use crate::desk::{self, Fault, Reviewed};
-use crate::{Exit, Streams, text};
+use crate::desk::Fault;
+use crate::desk::bench::View;
+use crate::{Streams, text};
 
 /// Gaps shown without `--all`.
 const GAPS_SHOWN: usize = 5;
@@ -34,35 +34,28 @@ Examples:
 Ends with 0 when nothing is wrong (gaps are not wrong), with 1 when something
 is.")]
 pub struct Check {
-    /// The car file
-    #[arg(value_name = "FILE")]
-    file: PathBuf,
+    #[command(flatten)]
+    car: CarCall,
     /// List every gap, not only the first few
     #[arg(long)]
     all: bool,
-    /// Print every finding, gap and problem as JSON instead
-    #[arg(long)]
-    json: bool,
-    /// End with 1 when anything is still to be measured
-    #[arg(long)]
-    strict: bool,
 }
 
 impl Check {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
-        let reviewed = desk::review(&self.file)?;
-        let exit = verdict(&reviewed.faults, &reviewed.assessment, self.strict);
-        if self.json {
-            print_json(streams, &reviewed.assessment, &reviewed.faults)?;
+        let view = self.car.open()?;
+        let exit = self.car.verdict(view.faults(), view.assessment());
+        if self.car.json {
+            print_json(streams, view.assessment(), view.faults())?;
             return Ok(exit);
         }
-        print_faults(streams.out, &reviewed)?;
-        writeln!(streams.out, "{}", summary(&reviewed.faults))?;
-        for caution in &reviewed.assessment.cautions {
+        print_faults(streams.out, &view, view.faults())?;
+        writeln!(streams.out, "{}", summary(view.faults()))?;
+        for caution in &view.assessment().cautions {
             text::caution(streams.out, caution)?;
         }
-        print_rungs(streams.out, &reviewed)?;
-        self.print_gaps(streams.out, &reviewed.assessment)?;
+        print_rungs(streams.out, &view)?;
+        self.print_gaps(streams.out, view.assessment())?;
         Ok(exit)
     }
 
@@ -80,18 +73,11 @@ impl Check {
         }
         if shown < gaps.len() {
             let rest = gaps.len() - shown;
-            let file = self.file.display();
+            let file = self.car.path.display();
             writeln!(out, "\n{rest} more: axlewright check {file} --all")?;
         }
         Ok(())
     }
-}
-
-/// The exit code: errors are problems; gaps only when asked for.
-pub fn verdict(faults: &[Fault], assessment: &Assessment, strict: bool) -> Exit {
-    let is_wrong = faults.iter().any(|fault| fault.is_error);
-    let is_incomplete = strict && !assessment.gaps.is_empty();
-    if is_wrong || is_incomplete { Exit::Problems } else { Exit::Fine }
 }
 
 fn summary(faults: &[Fault]) -> String {
@@ -104,12 +90,11 @@ fn summary(faults: &[Fault]) -> String {
 }
 
 /// Every fault with its line, the text underlined, and what would be right.
-pub fn print_faults(out: &mut dyn Write, reviewed: &Reviewed) -> io::Result<()> {
-    let path = reviewed.path.display().to_string();
-    for fault in reviewed.faults.iter().take(FAULTS_SHOWN) {
-        writeln!(out, "{}\n", picture(fault, &reviewed.text, &path))?;
+pub fn print_faults(out: &mut dyn Write, view: &View, faults: &[Fault]) -> io::Result<()> {
+    for fault in faults.iter().take(FAULTS_SHOWN) {
+        writeln!(out, "{}\n", picture(fault, view.text(), view.name()))?;
     }
-    match reviewed.faults.len().saturating_sub(FAULTS_SHOWN) {
+    match faults.len().saturating_sub(FAULTS_SHOWN) {
         0 => Ok(()),
         rest => writeln!(out, "… and {rest} more of the kind. Is this a car file?\n"),
     }
@@ -192,8 +177,8 @@ const RUNGS: [Rung; 5] = [
     },
 ];
 
-fn print_rungs(out: &mut dyn Write, reviewed: &Reviewed) -> io::Result<()> {
-    let assessment = &reviewed.assessment;
+fn print_rungs(out: &mut dyn Write, view: &View) -> io::Result<()> {
+    let assessment = view.assessment();
     text::heading(out, "What the car file answers already")?;
     let mut named: Vec<&str> = Vec::new();
     for (number, rung) in RUNGS.iter().enumerate() {
@@ -212,7 +197,7 @@ fn print_rungs(out: &mut dyn Write, reviewed: &Reviewed) -> io::Result<()> {
         }
         named.extend(needs);
     }
-    if reviewed.faults.iter().any(|fault| fault.is_error) {
+    if view.faults().iter().any(|fault| fault.is_error) {
         writeln!(out, "What is wrong above counts as not measured.")?;
     }
     Ok(())

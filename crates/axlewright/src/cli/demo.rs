@@ -7,7 +7,7 @@ use axlewright_quantity::{Corner, Side};
 use axlewright_setup::{Assessment, Finding, Item, State, Subject};
 use clap::Args;
 
-use super::{CAUTION_TEETH, NOTE_U, Outcome, check};
+use super::{CAUTION_TEETH, NOTE_U, Outcome};
 use crate::{Exit, Streams, desk, text};
 
 /// See what comes out: the demo car's files and its main findings
@@ -47,7 +47,7 @@ impl Demo {
                 demo.car.display()
             ),
         )?;
-        let exit = check::verdict(&demo.faults, &demo.assessment, false);
+        let exit = super::car::verdict(&demo.faults, &demo.assessment, false);
         if exit != Exit::Fine {
             for fault in &demo.faults {
                 super::complain(streams.err, &fault.what, fault.right.as_deref())?;

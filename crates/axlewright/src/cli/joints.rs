@@ -2,14 +2,14 @@
 //! beware of; and, one level below, what the torque does to the bolt.
 
 use std::io::{self, Write};
-use std::path::PathBuf;
 
 use axlewright_setup::joints::JointScene;
 use axlewright_setup::{Assessment, Finding, Item, Subject};
 use clap::Args;
 
-use super::{NOTE_U, Outcome, check, print_json};
-use crate::{Streams, desk, text};
+use super::car::{Begun, CarCall};
+use super::{NOTE_U, Outcome};
+use crate::{Streams, text};
 
 /// Set the wrench: every joint's torque, order, arm position and how far its bolts are
 #[derive(Debug, Args)]
@@ -22,18 +22,11 @@ Examples:
 How far each bolt is comes from the [[bolt]] rows of the car file. The maker's
 manual decides; a computed torque is information.")]
 pub struct Joints {
-    /// The car file
-    #[arg(value_name = "CAR")]
-    car: PathBuf,
+    #[command(flatten)]
+    car: CarCall,
     /// Say how much each bolt pulls, what that asks of it, and how it is known
     #[arg(long)]
     theory: bool,
-    /// Print the joints' findings, gaps and problems as JSON instead
-    #[arg(long)]
-    json: bool,
-    /// End with 1 when anything is still to be measured
-    #[arg(long)]
-    strict: bool,
 }
 
 /// What stands before every torque on the terminal.
@@ -43,18 +36,13 @@ pub const CAUTION_TORQUE: &str = "The maker's manual decides on torque, order an
 
 impl Joints {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
-        let mut reviewed = desk::review(&self.car)?;
-        reviewed.assessment = of_joints(reviewed.assessment);
-        let exit = check::verdict(&reviewed.faults, &reviewed.assessment, self.strict);
-        if self.json {
-            print_json(streams, &reviewed.assessment, &reviewed.faults)?;
-            return Ok(exit);
-        }
-        if !reviewed.faults.is_empty() {
-            check::print_faults(streams.err, &reviewed)?;
-        }
+        let view = self.car.open()?;
+        let found = &of_joints(view.assessment());
+        let exit = match self.car.begin(streams, &view, found, view.faults())? {
+            Begun::Over(exit) => return Ok(exit),
+            Begun::GoOn(exit) => exit,
+        };
         let out = &mut *streams.out;
-        let found = &reviewed.assessment;
         if found.joints.is_empty() {
             writeln!(out, "No joints in this car file: each is a [[joint]] row.")?;
             return Ok(exit);
@@ -78,13 +66,21 @@ impl Joints {
 }
 
 /// The part of an assessment that is about joints.
-fn of_joints(all: Assessment) -> Assessment {
+fn of_joints(all: &Assessment) -> Assessment {
     let is_gap = |id: &str| {
         id.starts_with("joint.") || id.starts_with("wrench") || id.starts_with("spec.torque")
     };
-    let findings = all.findings.into_iter().filter(|found| found.id.starts_with("joint"));
-    let gaps = all.gaps.into_iter().filter(|gap| is_gap(&gap.id));
-    Assessment { findings: findings.collect(), gaps: gaps.collect(), ..all }
+    let findings = all.findings.iter().filter(|found| found.id.starts_with("joint"));
+    let gaps = all.gaps.iter().filter(|gap| is_gap(&gap.id));
+    Assessment {
+        car: all.car.clone(),
+        findings: findings.cloned().collect(),
+        gaps: gaps.cloned().collect(),
+        problems: all.problems.clone(),
+        cautions: all.cautions.clone(),
+        joints: all.joints.clone(),
+        ..Assessment::default()
+    }
 }
 
 fn find<'a>(all: &'a Assessment, id: &str, scene: &JointScene) -> Option<&'a Finding> {

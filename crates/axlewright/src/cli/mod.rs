@@ -1,6 +1,7 @@
 //! The command line: one file per command, all of them listed here.
 
 mod bar;
+mod car;
 mod check;
 mod demo;
 mod index;

@@ -4,13 +4,12 @@
 mod tell;
 mod watch;
 
-use std::path::PathBuf;
-
 use axlewright_book::Phase;
 use clap::Args;
 
-use super::{Outcome, check, complain, print_json};
-use crate::desk::{self, Asked, OrderCall, Reviewed};
+use super::Outcome;
+use super::car::{Begun, CarCall};
+use crate::desk::{Asked, OrderCall};
 use crate::{Exit, Streams};
 use watch::Watch;
 
@@ -31,9 +30,8 @@ Names are the ids of the car file's [[step]] and [[part]] rows; `bar-in` or
 plan, unless --seconds or the Enter key ends the search; the last line and the
 JSON say what ended it: proof, effort, seconds or user.")]
 pub struct Order {
-    /// The car file
-    #[arg(value_name = "CAR")]
-    car: PathBuf,
+    #[command(flatten)]
+    car: CarCall,
     /// Say why this step stands where it stands
     #[arg(long, value_name = "STEP", conflicts_with_all = ["back_out", "when"])]
     why: Option<String>,
@@ -56,46 +54,28 @@ pub struct Order {
     /// Search no longer than this
     #[arg(long, value_name = "N", value_parser = seconds, allow_hyphen_values = true)]
     seconds: Option<f64>,
-    /// Print the order's findings, gaps and problems as JSON instead
-    #[arg(long)]
-    json: bool,
-    /// End with 1 when anything is still to be decided
-    #[arg(long)]
-    strict: bool,
 }
 
 impl Order {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
         let mut watch = Watch::new(streams.err, streams.watched, self.seconds);
         let call = self.call();
-        let reviewed = desk::plan_order(&self.car, &call, &mut |progress| watch.ask(progress));
+        let view = self.car.open()?;
+        let (found, faults) = view.answer_order(&call, &mut |progress| watch.ask(progress));
         watch.clear()?;
-        let reviewed = reviewed?;
-        let exit = check::verdict(&reviewed.faults, &reviewed.assessment, self.strict);
-        if self.json {
-            print_json(streams, &reviewed.assessment, &reviewed.faults)?;
+        let exit = match self.car.begin(streams, &view, &found, &faults)? {
+            Begun::Over(exit) => return Ok(exit),
+            Begun::GoOn(exit) => exit,
+        };
+        if exit == Exit::Problems && found.findings.is_empty() {
+            // A plan with a step missing strands whoever follows it: no plan is better.
+            if view.has_errors() {
+                self.car.refuse(streams, "no order is made from a car file with errors")?;
+            }
             return Ok(exit);
         }
-        if !reviewed.faults.is_empty() {
-            check::print_faults(streams.err, &reviewed)?;
-        }
-        if exit == Exit::Problems && reviewed.assessment.findings.is_empty() {
-            self.refuse(streams, &reviewed)?;
-            return Ok(exit);
-        }
-        tell::answer(streams.out, &reviewed.assessment, &call)?;
+        tell::answer(streams.out, &found, &call)?;
         Ok(exit)
-    }
-
-    /// A plan with a step missing strands whoever follows it: no plan is better.
-    fn refuse(&self, streams: &mut Streams<'_>, reviewed: &Reviewed) -> std::io::Result<()> {
-        let of_file = reviewed.faults.iter().any(|fault| fault.line.is_some() && fault.is_error);
-        if !of_file {
-            return Ok(());
-        }
-        let shown = self.car.display();
-        let right = format!("mend the car file; `axlewright check {shown}` shows how far it is");
-        complain(streams.err, "no order is made from a car file with errors", Some(&right))
     }
 
     fn call(&self) -> OrderCall {

@@ -6,7 +6,8 @@ use axlewright_quantity::{Corner, Side};
 use axlewright_setup::{Assessment, Subject};
 use clap::Args;
 
-use super::{Outcome, check, complain, print_json};
+use super::car::{Begun, CarCall};
+use super::{Outcome, complain};
 use crate::{Exit, Streams, desk, text};
 
 /// Make the build sheet: a page that opens in any browser and prints
@@ -22,41 +23,27 @@ A sheet replaces only a sheet made before, never another file. While the car
 file holds an error no page is made, because a page outlives the warning beside
 it; `axlewright check` explains every error.")]
 pub struct Sheet {
-    /// The car file
-    #[arg(value_name = "CAR")]
-    car: PathBuf,
+    #[command(flatten)]
+    car: CarCall,
     /// Where the sheet goes; `-` is the output [default: beside the car file]
     #[arg(long, value_name = "FILE", conflicts_with = "json")]
     out: Option<PathBuf>,
-    /// Print every finding, gap and problem as JSON instead
-    #[arg(long)]
-    json: bool,
-    /// End with 1 when anything is still to be measured
-    #[arg(long)]
-    strict: bool,
 }
 
 impl Sheet {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
-        let reviewed = desk::review(&self.car)?;
-        let exit = check::verdict(&reviewed.faults, &reviewed.assessment, self.strict);
-        if self.json {
-            print_json(streams, &reviewed.assessment, &reviewed.faults)?;
-            return Ok(exit);
-        }
-        if !reviewed.faults.is_empty() {
-            check::print_faults(streams.err, &reviewed)?;
-        }
-        if reviewed.faults.iter().any(|fault| fault.is_error) {
-            let shown = self.car.display();
-            let right =
-                format!("mend the car file; `axlewright check {shown}` shows how far it is");
-            complain(streams.err, "no sheet is made from a car file with errors", Some(&right))?;
+        let view = self.car.open()?;
+        let exit = match self.car.begin(streams, &view, view.assessment(), view.faults())? {
+            Begun::Over(exit) => return Ok(exit),
+            Begun::GoOn(exit) => exit,
+        };
+        if view.has_errors() {
+            self.car.refuse(streams, "no sheet is made from a car file with errors")?;
             return Ok(Exit::Problems);
         }
-        let with_order = desk::with_order(&reviewed.text, &reviewed.assessment);
+        let with_order = view.with_order();
         // The page says it too: the rest of it holds, only the order cannot be.
-        let of_order = with_order.problems.iter().skip(reviewed.assessment.problems.len());
+        let of_order = with_order.problems.iter().skip(view.assessment().problems.len());
         let exit = if of_order.len() == 0 { exit } else { Exit::Problems };
         of_order.clone().try_for_each(|problem| complain(streams.err, problem, None))?;
         let html = desk::sheet_html(&with_order);
@@ -64,16 +51,16 @@ impl Sheet {
             streams.out.write_all(html.as_bytes())?;
             return Ok(exit);
         }
-        let path = self.out.clone().unwrap_or_else(|| desk::sheet_path(&self.car));
+        let path = self.out.clone().unwrap_or_else(|| desk::sheet_path(&self.car.path));
         desk::write_sheet(&html, &path)?;
         writeln!(streams.out, "{}", path.display())?;
-        first_answer(streams, &reviewed.assessment)?;
-        let gaps = reviewed.assessment.gaps.len();
-        let findings = text::counted(reviewed.assessment.findings.len(), "finding");
+        first_answer(streams, view.assessment())?;
+        let gaps = view.assessment().gaps.len();
+        let findings = text::counted(view.assessment().findings.len(), "finding");
         let still = text::counted(gaps, "gap");
         writeln!(streams.err, "{findings}, {still} still to be measured or looked up.")?;
         if gaps != 0 {
-            writeln!(streams.err, "`axlewright check {}` lists them.", self.car.display())?;
+            writeln!(streams.err, "`axlewright check {}` lists them.", self.car.path.display())?;
         }
         Ok(exit)
     }

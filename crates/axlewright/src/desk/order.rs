@@ -1,13 +1,11 @@
 //! The order of work, for every face of the program: what is asked in names as people type them,
 //! and the findings that answer it.
 
-use std::path::Path;
-
-use axlewright_book::{self as book, CarFile, Phase};
+use axlewright_book::{CarFile, Phase};
+use axlewright_setup::Assessment;
 use axlewright_setup::order::{self as setup_order, Control, OrderQuestion, Progress};
-use axlewright_setup::{self as setup, Assessment};
 
-use super::{DeskError, Fault, Reviewed, read_car_file};
+use super::Fault;
 
 /// The word among the parts at hand that means: what the car file says is there.
 pub const BENCH: &str = "bench";
@@ -45,39 +43,31 @@ pub struct OrderCall {
 /// What a search is asked while it runs.
 pub type Ask<'a> = &'a mut dyn FnMut(&Progress<'_>) -> Control;
 
-/// Reads a car file and answers a question about the order of its work. The assessment holds only
-/// what belongs to the order.
+/// Answers a question about the order of a car's work, from its facts and all that is wrong with
+/// it. The assessment holds only what belongs to the order.
 ///
-/// A car file with errors gets no order: a step that could not be read would be missing from it.
-///
-/// # Errors
-/// Only for the file as such; what is wrong *in* it or in the names is in [`Reviewed::faults`].
-pub fn plan_order(path: &Path, call: &OrderCall, ask: Ask<'_>) -> Result<Reviewed, DeskError> {
-    let text = read_car_file(path)?;
-    let (assessment, faults) = order_of_text(&text, call, ask);
-    Ok(Reviewed { path: path.to_owned(), text, assessment, faults })
-}
-
-/// The same from a car file's text.
-pub fn order_of_text(text: &str, call: &OrderCall, ask: Ask<'_>) -> (Assessment, Vec<Fault>) {
-    let (car, problems) = book::read(text);
-    let facts = setup::assess(&car);
-    let mut faults: Vec<Fault> = problems.iter().map(Fault::from).collect();
-    faults.extend(facts.problems.iter().map(|what| Fault::of_the_whole(what)));
+/// A car with errors gets no order: a step that could not be read would be missing from it.
+pub(super) fn answer(
+    car: &CarFile,
+    (facts, faults): (&Assessment, &[Fault]),
+    call: &OrderCall,
+    ask: Ask<'_>,
+) -> (Assessment, Vec<Fault>) {
+    let mut faults = faults.to_vec();
     let nothing = Assessment { car: facts.car.clone(), ..Assessment::default() };
     if faults.iter().any(|fault| fault.is_error) {
         return (nothing, faults);
     }
-    let unknown = call.unknown(&car);
+    let unknown = call.unknown(car);
     if !unknown.is_empty() {
         faults.extend(unknown);
         return (nothing, faults);
     }
-    let question = call.question(&car);
+    let question = call.question(car);
     let answered = match &call.asked {
-        Asked::Plan | Asked::When => setup_order::order(&car, &facts, &question, ask),
-        Asked::Why(step) => setup_order::why(&car, &facts, &question, step),
-        Asked::BackOut(what) => setup_order::back_out(&car, &facts, &question, what, ask),
+        Asked::Plan | Asked::When => setup_order::order(car, facts, &question, ask),
+        Asked::Why(step) => setup_order::why(car, facts, &question, step),
+        Asked::BackOut(what) => setup_order::back_out(car, facts, &question, what, ask),
     };
     match answered {
         Ok(mut found) => {
@@ -94,24 +84,13 @@ pub fn order_of_text(text: &str, call: &OrderCall, ask: Ask<'_>) -> (Assessment,
     }
 }
 
-/// An assessment with the order of the work in it, for documents that show both. A car file
-/// without steps has no order; one whose steps contradict each other has that as a problem.
-pub fn with_order(text: &str, assessment: &Assessment) -> Assessment {
+/// An assessment with an order of the work added, for documents that show both.
+pub(super) fn joined(assessment: &Assessment, order: &Assessment) -> Assessment {
     let mut all = assessment.clone();
-    let (car, _) = book::read(text);
-    if car.steps.is_empty() {
-        return all;
-    }
-    let question = OrderQuestion::default();
-    match setup_order::order(&car, assessment, &question, &mut |_| Control::Go) {
-        Ok(found) => {
-            all.findings.extend(found.findings);
-            all.problems.extend(found.problems);
-            let had: Vec<String> = all.gaps.iter().map(|gap| gap.id.clone()).collect();
-            all.gaps.extend(found.gaps.into_iter().filter(|gap| !had.contains(&gap.id)));
-        }
-        Err(problems) => all.problems.extend(problems),
-    }
+    all.findings.extend(order.findings.iter().cloned());
+    all.problems.extend(order.problems.iter().cloned());
+    let had: Vec<String> = all.gaps.iter().map(|gap| gap.id.clone()).collect();
+    all.gaps.extend(order.gaps.iter().filter(|gap| !had.contains(&gap.id)).cloned());
     all
 }
 

@@ -42,7 +42,7 @@ fn wrong_calls_end_with_2_and_say_so_on_stderr() {
     let calls: [(&[&str], &str); 12] = [
         (&[], "Usage: axlewright"),
         (&["frobnicate"], "frobnicate"),
-        (&["check"], "<FILE>"),
+        (&["check"], "<CAR>"),
         (&["sheet"], "<CAR>"),
         (&["new"], "<FOLDER>"),
         (&["index", "--anchor-teeth", "40"], "--plate-teeth"),

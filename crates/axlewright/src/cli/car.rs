@@ -1,0 +1,79 @@
+//! What every command that takes a car begins with: the car opened, then JSON or its problems.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use axlewright_setup::Assessment;
+use clap::Args;
+
+use super::{Failure, check, complain, print_json};
+use crate::desk::Fault;
+use crate::desk::bench::{Bench, View};
+use crate::{Exit, Streams};
+
+/// The arguments of every command that takes a car.
+#[derive(Debug, Args)]
+pub struct CarCall {
+    /// The car file, the folder it lies in, or a book
+    #[arg(value_name = "CAR")]
+    pub path: PathBuf,
+    /// Print findings, gaps and problems as JSON instead
+    #[arg(long)]
+    pub json: bool,
+    /// End with 1 when anything is still to be measured or decided
+    #[arg(long)]
+    pub strict: bool,
+}
+
+/// Whether a command has still something to say, and how it ends.
+pub enum Begun {
+    /// All is said.
+    Over(Exit),
+    /// The words are still to come.
+    GoOn(Exit),
+}
+
+impl CarCall {
+    /// Opens the car to look at it.
+    pub fn open(&self) -> Result<Arc<View>, Failure> {
+        Ok(Bench::open(&self.path)?.look())
+    }
+
+    /// Says the answer as JSON and is done, or says what is wrong with the car and goes on.
+    pub fn begin(
+        &self,
+        streams: &mut Streams<'_>,
+        view: &View,
+        found: &Assessment,
+        faults: &[Fault],
+    ) -> Result<Begun, Failure> {
+        let exit = self.verdict(faults, found);
+        if self.json {
+            print_json(streams, found, faults)?;
+            return Ok(Begun::Over(exit));
+        }
+        if !faults.is_empty() {
+            check::print_faults(streams.err, view, faults)?;
+        }
+        Ok(Begun::GoOn(exit))
+    }
+
+    /// The exit code of an answer.
+    pub fn verdict(&self, faults: &[Fault], assessment: &Assessment) -> Exit {
+        verdict(faults, assessment, self.strict)
+    }
+
+    /// Says that something is not made while the car file holds errors.
+    pub fn refuse(&self, streams: &mut Streams<'_>, what: &str) -> std::io::Result<()> {
+        let shown = self.path.display();
+        let right = format!("mend the car file; `axlewright check {shown}` shows how far it is");
+        complain(streams.err, what, Some(&right))
+    }
+}
+
+/// The exit code: errors are problems; gaps only when asked for.
+pub fn verdict(faults: &[Fault], assessment: &Assessment, strict: bool) -> Exit {
+    let is_wrong = faults.iter().any(|fault| fault.is_error);
+    let is_incomplete = strict && !assessment.gaps.is_empty();
+    if is_wrong || is_incomplete { Exit::Problems } else { Exit::Fine }
+}
