@@ -7,6 +7,7 @@
 
 pub mod arm;
 pub mod bar;
+pub mod chance;
 pub mod droop;
 pub mod joints;
 pub mod level;
