@@ -1,7 +1,7 @@
 //! Rows of the whole car on its wheels: masses, rounds, and what was moved.
 
 use super::rows::{Row, each};
-use super::values::{Limits, closest, found};
+use super::values::{Limits, closest_to, found};
 use super::{Line, Reader};
 use crate::car_file::{Entry, same_name};
 use crate::problem::{ProblemKind, cut};
@@ -101,7 +101,7 @@ fn near_stage(r: &mut Reader<'_>, row: &Row<'_>, round: &RoundRow) {
         return;
     }
     let names: Vec<&str> = known.iter().map(String::as_str).collect();
-    let close = super::values::closest_to(&stage.value.to_lowercase(), &names).map(cut);
+    let close = closest_to(&stage.value.to_lowercase(), &names).map(cut);
     let (key, given) = ("round.stage".to_owned(), cut(stage.value.trim()));
     let known = known.iter().map(|name| cut(name)).collect();
     let kind =
@@ -131,7 +131,7 @@ fn corners(r: &mut Reader<'_>, line: &Line<'_>, what: RoundWhat, out: &mut Round
         let name: &str = key.get_ref();
         let corner = Corner::from_code(name).filter(|c| known.contains(&c.code()));
         let Some(corner) = corner else {
-            let close = closest(&name.to_uppercase(), known).map(str::to_owned);
+            let close = closest_to(&name.to_uppercase(), known).map(str::to_owned);
             let (section, given, known) = (line.key.clone(), cut(name), known.to_vec());
             let elsewhere = None;
             let kind = ProblemKind::UnknownKey { section, given, close, elsewhere, known };
