@@ -8,6 +8,7 @@
 pub mod arm;
 pub mod bar;
 pub mod chance;
+pub mod car;
 pub mod droop;
 pub mod joints;
 pub mod level;

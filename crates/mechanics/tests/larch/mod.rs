@@ -3,9 +3,13 @@
 #![allow(dead_code, reason = "each test file uses its part")]
 
 use axlewright_mechanics::arm::{ArmDesign, HolesMoved, TrailingArm};
+use axlewright_mechanics::car::stages::{Item, sprung};
+use axlewright_mechanics::car::{Car, FrontCorner, Pair, RearCorner, Tyre, Wheels};
 use axlewright_mechanics::linkage::{Linkage, Shift, Span};
 use axlewright_mechanics::load::{Corner, Gas, On, Weight};
-use axlewright_quantity::{Angle, Force, Length, Mass, Place, PlatePoint, TorsionalRate};
+use axlewright_quantity::{
+    Angle, Force, Length, LinearRate, Mass, Place, PlatePoint, TorsionalRate,
+};
 
 pub const fn point(u: f64, w: f64) -> PlatePoint {
     PlatePoint { u: Length::mm(u), w: Length::mm(w) }
@@ -96,3 +100,40 @@ pub const PLATE: Weight = Weight { mass: Mass::kg(2.1), on: On::Plate(point(160.
 pub const ARM: Weight =
     Weight { mass: Mass::kg(22.0), on: On::Arm(Place::mm(-400.0, 590.0, -100.0)) };
 pub const JACK: Place = Place::mm(-440.0, 600.0, -150.0);
+
+/// The whole car, empty, half a tank, its bars indexed so that it stands at its manual's trim.
+pub fn car() -> Car {
+    let tyre = LinearRate::n_per_mm(190.0);
+    let at_ride = corner().free_angle_for(Angle::deg(11.0), load()).unwrap();
+    let front = |y: f64| FrontCorner {
+        // Level at ride: the road is where the rear wheels' contacts are.
+        contact: Place::mm(1845.0, y, -95.0 - 292.0),
+        rate: LinearRate::n_per_mm(15.5),
+        weight: Mass::kg(212.5),
+        unsprung: Mass::kg(32.0),
+        tyre_rate: Some(tyre),
+        raised: Length::ZERO,
+    };
+    let rear = RearCorner {
+        corner: corner(),
+        free: at_ride,
+        unsprung: Mass::kg(36.0),
+        tyre: Tyre { rate: Some(tyre), weight: Mass::kg(280.0) },
+    };
+    // Stages: shell, engine and gearbox, half a tank, doors and trim. Heights are guesses.
+    let item = |kg: f64, x: f64, z: f64| Item { mass: Mass::kg(kg), at: Place::mm(x, 0.0, z) };
+    let items = [
+        item(476.0, 900.0, 250.0),
+        item(165.0, -480.0, 0.0),
+        item(18.0, 1750.0, 50.0),
+        item(190.0, 333.0, 350.0),
+    ];
+    Car {
+        sprung: sprung(&items).unwrap(),
+        front: Pair { left: front(645.0), right: front(-645.0) },
+        rear: Pair::both(rear),
+        front_coupling: None,
+        rear_coupling: None,
+        floor: Wheels::default(),
+    }
+}
