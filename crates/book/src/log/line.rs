@@ -359,7 +359,8 @@ impl Head<'_> {
         let Some(end) = end.filter(|_| rest.starts_with('"')) else { return Err(wrong) };
         let written = &rest[..=end];
         let Ok(word) = serde_json::from_str::<String>(written) else { return Err(wrong) };
-        if serde_json::Value::from(word.as_str()).to_string() != written {
+        let again = serde_json::Value::from(word.as_str()).to_string();
+        if again != written {
             return Err(wrong);
         }
         self.at += written.len();

@@ -1,0 +1,236 @@
+//! Takes everything off a photo that is not the picture, without touching the picture.
+//!
+//! What may stay is listed, everything else goes: cameras and phones put place, time, names and
+//! whole second pictures into corners that no list of things to remove would name.
+//!
+//! - JPEG: ISO/IEC 10918-1, Annex B (segments); the picture ends at its end marker, what is tucked
+//!   behind it goes
+//! - PNG: W3C PNG (Third Edition), section 5 (chunks)
+//! - WebP: RFC 9649, section 2 (RIFF chunks)
+//!
+//! Which way up the picture is stays, alone, in an EXIF block of our own.
+
+use super::{Media, PhotoError};
+
+/// The bare picture; `turned` is EXIF's orientation, 1 for upright.
+pub fn bare(bytes: &[u8], media: Media, turned: u8) -> Result<Vec<u8>, PhotoError> {
+    match media {
+        Media::Jpeg => jpeg(bytes, turned),
+        Media::Png => png(bytes, turned),
+        Media::Webp => webp(bytes, turned),
+    }
+}
+
+/// A TIFF block that holds one thing, the orientation (tag 0x0112, one short).
+fn exif(turned: u8) -> [u8; 26] {
+    let mut block = *b"II*\0\x08\0\0\0\x01\0\x12\x01\x03\0\x01\0\0\0\x01\0\0\0\0\0\0\0";
+    block[18] = turned;
+    block
+}
+
+const UPRIGHT: u8 = 1;
+
+/// Bytes read from the left.
+struct Rest<'a>(&'a [u8]);
+
+impl<'a> Rest<'a> {
+    fn take(&mut self, length: usize) -> Result<&'a [u8], PhotoError> {
+        let (taken, rest) = self.0.split_at_checked(length).ok_or(PhotoError::Cut)?;
+        self.0 = rest;
+        Ok(taken)
+    }
+
+    fn array<const N: usize>(&mut self) -> Result<[u8; N], PhotoError> {
+        let (taken, rest) = self.0.split_first_chunk().ok_or(PhotoError::Cut)?;
+        self.0 = rest;
+        Ok(*taken)
+    }
+}
+
+fn jpeg(bytes: &[u8], turned: u8) -> Result<Vec<u8>, PhotoError> {
+    const START: u8 = 0xD8;
+    const END: u8 = 0xD9;
+    const SCAN: u8 = 0xDA;
+    let mut rest = Rest(bytes);
+    let mut bare = rest.take(2)?.to_vec();
+    if turned != UPRIGHT {
+        // Before everything else, as EXIF wants it.
+        let block = exif(turned);
+        bare.extend([0xFF, 0xE1, 0, 2 + 6 + block.len() as u8]);
+        bare.extend(b"Exif\0\0");
+        bare.extend(block);
+    }
+    loop {
+        let [first] = rest.array()?;
+        if first != 0xFF {
+            // Stray bytes between segments: decoders pass over them, and so do we.
+            continue;
+        }
+        let mut marker = 0xFF;
+        while marker == 0xFF {
+            [marker] = rest.array()?;
+        }
+        match marker {
+            END => {
+                bare.extend([0xFF, END]);
+                return Ok(bare);
+            }
+            // Without a length; nothing to keep between segments.
+            0x00 | 0x01 | 0xD0..=0xD7 | START => continue,
+            _ => {}
+        }
+        let length = rest.array()?;
+        let said = usize::from(u16::from_be_bytes(length)).checked_sub(2).ok_or(PhotoError::Cut)?;
+        let content = rest.take(said)?;
+        let keep = match marker {
+            // JFIF, without its small picture, which no longer may show the same.
+            0xE0 if content.starts_with(b"JFIF\0") && 14 <= content.len() => {
+                bare.extend([0xFF, 0xE0, 0, 16]);
+                bare.extend(&content[..12]);
+                bare.extend([0, 0]);
+                false
+            }
+            0xE2 => content.starts_with(b"ICC_PROFILE\0"),
+            0xEE => content.starts_with(b"Adobe"),
+            // Frames, tables, scans, restarts; no application's segments, no comments.
+            0xC0..=0xCF | 0xDA..=0xDD => true,
+            _ => false,
+        };
+        if keep {
+            bare.extend([0xFF, marker]);
+            bare.extend(length);
+            bare.extend(content);
+        }
+        if marker == SCAN {
+            let scan = scan_length(rest.0);
+            bare.extend(rest.take(scan)?);
+        }
+    }
+}
+
+/// How long the coded data is, up to the next marker that is not part of it.
+fn scan_length(bytes: &[u8]) -> usize {
+    let ends = |pair: &[u8]| pair[0] == 0xFF && !matches!(pair[1], 0x00 | 0xD0..=0xD7 | 0xFF);
+    bytes.windows(2).position(ends).unwrap_or(bytes.len())
+}
+
+fn png(bytes: &[u8], turned: u8) -> Result<Vec<u8>, PhotoError> {
+    const KEEP: &[&[u8; 4]] = &[
+        b"IHDR", b"PLTE", b"IDAT", b"IEND", b"tRNS", b"gAMA", b"cHRM", b"sRGB", b"iCCP", b"cICP",
+        b"sBIT", b"bKGD", b"pHYs",
+    ];
+    let mut rest = Rest(bytes);
+    let mut bare = rest.take(8)?.to_vec();
+    loop {
+        let length = rest.array()?;
+        let kind: [u8; 4] = rest.array()?;
+        let said = usize::try_from(u32::from_be_bytes(length)).map_err(|_| PhotoError::Cut)?;
+        let content = rest.take(said)?;
+        let check: [u8; 4] = rest.array()?;
+        if KEEP.contains(&&kind) {
+            bare.extend(length);
+            bare.extend(kind);
+            bare.extend(content);
+            bare.extend(check);
+        }
+        match &kind {
+            // The first chunk; ours may stand anywhere between it and the data.
+            b"IHDR" if turned != UPRIGHT => {
+                let block = exif(turned);
+                let mut chunk = b"eXIf".to_vec();
+                chunk.extend(block);
+                bare.extend((block.len() as u32).to_be_bytes());
+                bare.extend(&chunk);
+                bare.extend(crc32(&chunk).to_be_bytes());
+            }
+            b"IEND" => return Ok(bare),
+            _ => {}
+        }
+    }
+}
+
+/// The check value of a PNG chunk. W3C PNG (Third Edition), Annex D.
+fn crc32(bytes: &[u8]) -> u32 {
+    let mut crc = u32::MAX;
+    for byte in bytes {
+        crc ^= u32::from(*byte);
+        for _ in 0..8 {
+            crc = if crc & 1 == 1 { 0xEDB8_8320 ^ (crc >> 1) } else { crc >> 1 };
+        }
+    }
+    !crc
+}
+
+fn webp(bytes: &[u8], turned: u8) -> Result<Vec<u8>, PhotoError> {
+    /// Bits of the first byte of `VP8X`.
+    const PROFILE: u8 = 0x20;
+    const ALPHA: u8 = 0x10;
+    const EXIF: u8 = 0x08;
+    let mut rest = Rest(bytes);
+    rest.take(4)?;
+    let said = usize::try_from(u32::from_le_bytes(rest.array()?)).map_err(|_| PhotoError::Cut)?;
+    // What is tucked behind the picture goes.
+    let mut rest = Rest(rest.take(said)?);
+    let mut bare = b"RIFF\0\0\0\0".to_vec();
+    bare.extend(rest.take(4)?);
+    let mut extended = false;
+    while !rest.0.is_empty() {
+        let kind: [u8; 4] = rest.array()?;
+        let length = rest.array()?;
+        let said = usize::try_from(u32::from_le_bytes(length)).map_err(|_| PhotoError::Cut)?;
+        let content = rest.take(said)?;
+        // Chunks begin at even places; the last one's padding is sometimes left out.
+        if said % 2 == 1 && !rest.0.is_empty() {
+            rest.take(1)?;
+        }
+        let mut content = content.to_vec();
+        match &kind {
+            b"ANIM" | b"ANMF" => return Err(PhotoError::Moving),
+            b"VP8X" => {
+                let Some(flags) = content.first_mut() else { return Err(PhotoError::Cut) };
+                *flags &= PROFILE | ALPHA;
+                if turned != UPRIGHT {
+                    *flags |= EXIF;
+                }
+                extended = true;
+            }
+            b"VP8 " | b"VP8L" | b"ALPH" | b"ICCP" => {}
+            _ => continue,
+        }
+        chunk(&mut bare, &kind, &content);
+    }
+    if turned != UPRIGHT && extended {
+        chunk(&mut bare, b"EXIF", &exif(turned));
+    }
+    let whole = u32::try_from(bare.len() - 8).map_err(|_| PhotoError::Cut)?;
+    bare[4..8].copy_from_slice(&whole.to_le_bytes());
+    Ok(bare)
+}
+
+fn chunk(bare: &mut Vec<u8>, kind: &[u8; 4], content: &[u8]) {
+    bare.extend(kind);
+    bare.extend((content.len() as u32).to_le_bytes());
+    bare.extend(content);
+    if content.len() % 2 == 1 {
+        bare.push(0);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_check_value_is_the_published_one() {
+        // W3C PNG (Third Edition): the chunk IEND is empty and its check value is AE 42 60 82.
+        assert_eq!(crc32(b"IEND").to_be_bytes(), [0xAE, 0x42, 0x60, 0x82]);
+    }
+
+    #[test]
+    fn what_is_cut_is_not_a_photo() {
+        for media in [Media::Jpeg, Media::Png, Media::Webp] {
+            assert_eq!(bare(b"", media, 1), Err(PhotoError::Cut));
+            assert_eq!(bare(&[0xFF; 40], media, 1), Err(PhotoError::Cut));
+        }
+    }
+}
