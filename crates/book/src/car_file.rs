@@ -24,10 +24,34 @@ pub struct Entry<T> {
     pub spread: Option<Spread>,
     /// As written, word for word.
     pub text: String,
-    /// Its line in the file, the first being 1.
+    /// Its line in the file, the first being 1; 0 for what stands in an entry of the log.
     pub line: u32,
-    /// Its bytes in the file.
+    /// Its bytes in the file; none for what stands in an entry of the log.
     pub span: Range<usize>,
+}
+
+/// Where a row of the car was written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Origin {
+    /// In a line of the car file, the first being 1.
+    Line(u32),
+    /// In an entry of the log.
+    Entry(u64),
+}
+
+impl Origin {
+    pub(crate) fn of(line: u32, entry: Option<u64>) -> Self {
+        entry.map_or(Self::Line(line), Self::Entry)
+    }
+}
+
+impl std::fmt::Display for Origin {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Line(line) => write!(f, "line {line}"),
+            Self::Entry(seq) => write!(f, "entry {seq}"),
+        }
+    }
 }
 
 /// A point seen from the side of the car.
@@ -146,8 +170,17 @@ pub struct Reading {
     pub date: Option<String>,
     /// Anything else.
     pub note: Option<String>,
-    /// The line its `[[reading]]` stands in.
+    /// The line its `[[reading]]` stands in; 0 if it stands in the log.
     pub line: u32,
+    /// The entry of the log it stands in.
+    pub entry: Option<u64>,
+}
+
+impl Reading {
+    /// Where it was written.
+    pub fn origin(&self) -> Origin {
+        Origin::of(self.line, self.entry)
+    }
 }
 
 /// Which row of the manual holds for this car.
@@ -219,6 +252,8 @@ pub struct CarFile {
     pub masses: Vec<MassRow>,
     /// Rounds on the wheels, the oldest first.
     pub rounds: Vec<RoundRow>,
+    /// Ids of the steps that are done, in the order in which they were: only a log says so.
+    pub done: Vec<String>,
     pub(crate) fields: Fields,
 }
 

@@ -1,7 +1,7 @@
 //! Joints, the bolts in them, and the wrenches: what is to be tightened, how far it is, and with
 //! what.
 
-use crate::car_file::{CarFile, Entry, Pick, same_name};
+use crate::car_file::{CarFile, Entry, Origin, Pick, same_name};
 use crate::words::{BoltState, JointKind, Locking, Position, Safety, TorqueUnit, WrenchKind};
 use axlewright_quantity::{Amount, Length, Side};
 
@@ -103,8 +103,17 @@ pub struct BoltRow {
     pub position: Option<Position>,
     /// When.
     pub date: Option<Entry<String>>,
-    /// The line its `[[bolt]]` stands in.
+    /// The line its `[[bolt]]` stands in; 0 if it stands in the log.
     pub line: u32,
+    /// The entry of the log it stands in.
+    pub entry: Option<u64>,
+}
+
+impl BoltRow {
+    /// Where it was written.
+    pub fn origin(&self) -> Origin {
+        Origin::of(self.line, self.entry)
+    }
 }
 
 /// A torque wrench the owner has.

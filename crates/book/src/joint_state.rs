@@ -9,7 +9,7 @@
 //! A paint mark proves nothing on a bolt that no row has brought to its torque: such a row leaves
 //! the bolt where it was, and is kept beside it. A mark that carries a value is a torque as well.
 
-use crate::car_file::{CarFile, Entry};
+use crate::car_file::{CarFile, Entry, Origin};
 use crate::joint::{BoltRow, Joint};
 use crate::words::{BoltState, Position};
 use axlewright_quantity::Amount;
@@ -33,12 +33,12 @@ pub struct BoltNow {
     pub state: BoltState,
     /// How it got its torque; always there from [`BoltState::Torqued`] on, and only then.
     pub torqued: Option<Torqued>,
-    /// Line of the row that marked it; only of a bolt that is [`BoltState::PaintMarked`].
-    pub marked: Option<u32>,
-    /// Line of the row that loosened it last, until it is at its torque again.
-    pub loosened: Option<u32>,
-    /// Line of a row that marked it without any torque before.
-    pub mark_without_torque: Option<u32>,
+    /// The row that marked it; only of a bolt that is [`BoltState::PaintMarked`].
+    pub marked: Option<Origin>,
+    /// The row that loosened it last, until it is at its torque again.
+    pub loosened: Option<Origin>,
+    /// A row that marked it without any torque before.
+    pub mark_without_torque: Option<Origin>,
 }
 
 /// How a bolt got its torque.
@@ -52,8 +52,8 @@ pub struct Torqued {
     pub position: Option<Position>,
     /// When.
     pub date: Option<Entry<String>>,
-    /// The line of the row.
-    pub line: u32,
+    /// Where the row stands.
+    pub origin: Origin,
 }
 
 impl BoltNow {
@@ -75,18 +75,18 @@ impl BoltNow {
             BoltState::Open | BoltState::Snug => self.run_down(row),
             BoltState::Torqued => self.torqued_by(row),
             BoltState::PaintMarked if row.value.is_some() => {
-                Self { marked: Some(row.line), state: row.state, ..self.torqued_by(row) }
+                Self { marked: Some(row.origin()), state: row.state, ..self.torqued_by(row) }
             }
             BoltState::PaintMarked if self.torqued.is_some() => {
-                Self { marked: Some(row.line), state: row.state, ..self }
+                Self { marked: Some(row.origin()), state: row.state, ..self }
             }
-            BoltState::PaintMarked => Self { mark_without_torque: Some(row.line), ..self },
+            BoltState::PaintMarked => Self { mark_without_torque: Some(row.origin()), ..self },
         }
     }
 
     fn run_down(self, row: &BoltRow) -> Self {
         let was_tight = self.torqued.is_some() || self.state > row.state;
-        let loosened = if was_tight { Some(row.line) } else { self.loosened };
+        let loosened = if was_tight { Some(row.origin()) } else { self.loosened };
         Self { state: row.state, loosened, ..Self::open(self.bolt) }
     }
 
@@ -96,7 +96,7 @@ impl BoltNow {
             wrench: row.wrench.clone(),
             position: row.position,
             date: row.date.clone(),
-            line: row.line,
+            origin: row.origin(),
         };
         Self { state: BoltState::Torqued, torqued: Some(torqued), ..Self::open(self.bolt) }
     }

@@ -26,7 +26,8 @@ mod words;
 pub use builds::{Builds, Dates, Range, YearMonth};
 pub use calendar::{Day, Session};
 pub use car_file::{
-    BuildHole, CarFile, Entry, FORMAT, Pick, PlanPoint, Reading, SidePoint, Spec, StandRow, Value,
+    BuildHole, CarFile, Entry, FORMAT, Origin, Pick, PlanPoint, Reading, SidePoint, Spec, StandRow,
+    Value,
 };
 pub use field::{Class, Field, Shape};
 pub use joint::{BoltPoint, BoltRow, Joint, Wrench};

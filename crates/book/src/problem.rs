@@ -197,6 +197,14 @@ pub enum ProblemKind {
     #[error("bolt {bolt} of `{joint}` is paint-marked, and no row above says it was torqued")]
     MarkWithoutTorque { bolt: u32, joint: String },
 
+    // The log against the car file.
+    #[error("this {what} reads {given}; entry {seq} of the log reads {now}, and that holds")]
+    ReadingSuperseded { what: &'static str, given: String, seq: u64, now: String },
+    #[error("entry {seq} speaks of the {what} `{id}`, which the car file does not have")]
+    EntryOfNothing { seq: u64, what: &'static str, id: String },
+    #[error("entry {seq} does not count: {why}")]
+    EntryNotCounted { seq: u64, why: String },
+
     // Time.
     #[error("`{key}` is `{given}`, which is no day")]
     UnreadableDay { key: String, given: String },
@@ -287,6 +295,8 @@ impl ProblemKind {
     pub fn severity(&self) -> Severity {
         match self {
             Self::RowForAll
+            | Self::ReadingSuperseded { .. }
+            | Self::EntryOfNothing { .. }
             | Self::NearName { .. }
             | Self::NamedTwice { .. }
             | Self::MarkWithoutTorque { .. }
@@ -493,6 +503,15 @@ impl ProblemKind {
             Self::WayToItself { .. } => "name two stations".to_owned(),
             Self::SameWay { first_line, .. } => {
                 format!("it is the same there and back; keep the one in line {first_line}")
+            }
+            Self::ReadingSuperseded { .. } => {
+                "take the row out; what is read from now on is written into the log".to_owned()
+            }
+            Self::EntryOfNothing { what, .. } => {
+                format!("give the {what} its id back in the car file, or strike the entry")
+            }
+            Self::EntryNotCounted { .. } => {
+                "strike the entry and write it again as it should be".to_owned()
             }
             _ => return None,
         })

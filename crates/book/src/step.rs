@@ -25,6 +25,8 @@ pub struct PartRow {
     pub note: Option<Entry<String>>,
     /// The line its `[[part]]` stands in.
     pub line: u32,
+    /// The entry of the log that says where it is, where the log says it.
+    pub entry: Option<u64>,
 }
 
 /// A step of the work, on one side of the car or on neither. What was written once for each side

@@ -1,11 +1,18 @@
 //! Every bolt's state, folded from its rows.
 
-use axlewright_book::{BoltNow, BoltRow, BoltState, Entry, Joint, Position, joint_states, read};
+use axlewright_book::{
+    BoltNow, BoltRow, BoltState, Entry, Joint, Origin, Position, joint_states, read,
+};
 use axlewright_quantity::{Amount, Torque};
 use proptest::prelude::*;
 
 fn entry<T>(value: T) -> Entry<T> {
     Entry { value, spread: None, text: String::new(), line: 1, span: 0..0 }
+}
+
+/// In that line of a car file.
+fn at(line: u32) -> Option<Origin> {
+    Some(Origin::Line(line))
 }
 
 fn bolt_row(bolt: u32, state: BoltState, nm: Option<u8>, line: u32) -> BoltRow {
@@ -18,6 +25,7 @@ fn bolt_row(bolt: u32, state: BoltState, nm: Option<u8>, line: u32) -> BoltRow {
         position: Some(Position::Ride),
         date: None,
         line,
+        entry: None,
     }
 }
 
@@ -34,7 +42,7 @@ fn after(rows: &[BoltRow]) -> BoltNow {
 }
 
 /// State after each row, with the torque kept and the lines of mark and loosening.
-type Told = (BoltState, Option<f64>, Option<u32>, Option<u32>);
+type Told = (BoltState, Option<f64>, Option<Origin>, Option<Origin>);
 
 fn story(rows: &[(BoltState, Option<u8>)]) -> Vec<Told> {
     let mut now = BoltNow::open(1);
@@ -56,11 +64,11 @@ fn a_bolt_goes_from_open_to_paint_marked() {
         [
             (Snug, None, None, None),
             (Torqued, Some(43.0), None, None),
-            (PaintMarked, Some(43.0), Some(3), None),
+            (PaintMarked, Some(43.0), at(3), None),
         ]
     );
     let told = story(&[(Torqued, Some(43)), (PaintMarked, None), (Open, None), (Snug, None)]);
-    assert_eq!(told[2..], [(Open, None, None, Some(3)), (Snug, None, None, Some(3))]);
+    assert_eq!(told[2..], [(Open, None, None, at(3)), (Snug, None, None, at(3))]);
 }
 
 #[test]
@@ -74,7 +82,7 @@ fn snug_again_is_loosened_and_torqued_again_wants_a_new_mark() {
         (Torqued, Some(44)),
     ]);
     assert_eq!(told[2], (Torqued, Some(45.0), None, None));
-    assert_eq!(told[3], (Snug, None, None, Some(4)));
+    assert_eq!(told[3], (Snug, None, None, at(4)));
     assert_eq!(told[4], (Torqued, Some(44.0), None, None));
 }
 
@@ -82,10 +90,13 @@ fn snug_again_is_loosened_and_torqued_again_wants_a_new_mark() {
 fn a_mark_without_a_torque_proves_nothing() {
     use BoltState::{PaintMarked, Snug};
     let now = after(&[bolt_row(1, Snug, None, 1), bolt_row(1, PaintMarked, None, 2)]);
-    assert_eq!((now.state, now.mark_without_torque, now.marked), (Snug, Some(2), None));
+    assert_eq!((now.state, now.mark_without_torque, now.marked), (Snug, at(2), None));
     let now = after(&[bolt_row(1, PaintMarked, Some(43), 7)]);
-    assert_eq!((now.state, now.marked, now.mark_without_torque), (PaintMarked, Some(7), None));
-    assert_eq!(now.torqued.map(|t| (t.line, t.position)), Some((7, Some(Position::Ride))));
+    assert_eq!((now.state, now.marked, now.mark_without_torque), (PaintMarked, at(7), None));
+    assert_eq!(
+        now.torqued.map(|t| (t.origin, t.position)),
+        Some((Origin::Line(7), Some(Position::Ride)))
+    );
 }
 
 #[test]
@@ -139,7 +150,7 @@ proptest! {
         prop_assert_eq!(now.state, to);
         prop_assert!(now.torqued.is_none() && now.marked.is_none());
         let was_tight = before.torqued.is_some() || before.state > to;
-        prop_assert_eq!(now.loosened == Some(line), was_tight);
+        prop_assert_eq!(now.loosened == at(line), was_tight);
         // Neither can a stroke of paint bring back what was loosened.
         rows.push(bolt_row(1, BoltState::PaintMarked, None, 100));
         prop_assert_eq!(after(&rows).state, to);

@@ -7,8 +7,8 @@
 
 pub mod arm;
 pub mod bar;
-pub mod chance;
 pub mod car;
+pub mod chance;
 pub mod droop;
 pub mod joints;
 pub mod level;

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use axlewright_book::{
-    Arrow, CarFile, Class, Entry, Field, Hung, Lash, Pick, Reading, ReadingWhat, Seat, Spec,
-    SpecWhat, Value,
+    Arrow, CarFile, Class, Entry, Field, Hung, Lash, Origin, Pick, Reading, ReadingWhat, Seat,
+    Spec, SpecWhat, Value,
 };
 use axlewright_mechanics::level;
 use axlewright_quantity::{Amount, Angle, Kind, Length, Ratio, Side, Spread};
@@ -161,6 +161,14 @@ fn line(number: u32) -> String {
     format!("car file, line {number}")
 }
 
+/// Where a reading stands: in the car file, or in the log.
+fn place(origin: Origin) -> String {
+    match origin {
+        Origin::Line(number) => line(number),
+        entry @ Origin::Entry(_) => entry.to_string(),
+    }
+}
+
 fn spread_or_class(entry: &Entry<Amount>, class: Option<Amount>) -> Option<Amount> {
     entry.spread.map(|s| s.standard_uncertainty()).or(class)
 }
@@ -272,7 +280,7 @@ impl Inputs {
         }
         let Ok(found) = level::reversal(level::Shown { first, turned: second }) else { return };
         let u = spread_or_class(&sill.value, car.class_uncertainty(Class::Level));
-        let from = format!("sill readings, {}", line(sill.line));
+        let from = format!("sill readings, {}", place(sill.origin()));
         for (slot, value) in [(Slot::BodySlope, found.slope), (Slot::GaugeOffset, found.offset)] {
             self.numbers.insert(slot, Known::number(value, u, &from));
         }
@@ -285,7 +293,7 @@ impl Inputs {
             u: spread_or_class(&reading.value, car.class_uncertainty(Class::Gauge)),
             unsure: false,
             text: reading.value.text.clone(),
-            from: format!("plate reading, {}", line(reading.line)),
+            from: format!("plate reading, {}", place(reading.origin())),
         };
         self.numbers.insert(Slot::PlateReading, known);
         let edge = |entry: &Entry<Amount>| {

@@ -16,7 +16,8 @@ use crate::read::{
     CORNERS, LARGEST, LONGEST_ID, Limits, OFFSET, SIDES, STEP_MINUTES, TORQUE, as_id, closest,
     closest_to, corner_from, out_of_range, reading_limits,
 };
-use crate::words::{Arrow, BoltState, Hung, Lash, Position, ReadingWhat, Seat};
+use crate::wheels::MoveRow;
+use crate::words::{Arrow, BoltState, Correction, Hung, Lash, Position, ReadingWhat, Seat};
 
 /// The stage of a reading that says how the car was before anything was touched.
 pub const BEFORE_STRIP_DOWN: &str = "before strip-down";
@@ -29,6 +30,10 @@ const LONGEST_NAME: usize = 200;
 const TEETH: i32 = 200;
 /// Greatest distance of a re-check, in kilometres.
 const FARTHEST_KM: u32 = 1_000_000;
+/// Wheels, as a round names them.
+const WHEELS: &[&str] = &["LF", "RF", "LR", "RR"];
+/// Toe as a difference of distances.
+const RIM: Limits = Limits { kind: Kind::Length, low: -100.0, high: 100.0, example: "1.5 mm" };
 /// Largest photo, in bytes and in pixels.
 const PHOTO_BYTES: u64 = 25_000_000;
 const PHOTO_PIXELS: u64 = 50_000_000;
@@ -78,46 +83,20 @@ pub(super) struct Read {
     pub(super) seat_offset: Option<Written>,
 }
 
+impl Read {
+    /// A reading of which nothing but its key is known.
+    pub(super) fn of(key: ReadingKey) -> Self {
+        let (value, turned, arrow, hung, lash, seat, seat_offset) = Default::default();
+        Self { key, value, turned, arrow, hung, lash, seat, seat_offset }
+    }
+}
+
 /// A bolt's row, understood.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct ReadBolt {
     pub(super) state: BoltState,
     pub(super) value: Option<Written>,
     pub(super) position: Option<Position>,
-}
-
-/// What turns a wheel's readings.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Turned {
-    /// Teeth of the bar in its anchor.
-    Anchor,
-    /// Teeth of the plate on the bar.
-    Plate,
-    /// The front eccentric.
-    FrontEccentric,
-    /// The rear eccentric.
-    RearEccentric,
-    /// The screw of a front corner.
-    FrontScrew,
-}
-
-impl Turned {
-    /// Every one, and how it is written.
-    pub const ALL: [(Self, &'static str); 5] = [
-        (Self::Anchor, "anchor"),
-        (Self::Plate, "plate"),
-        (Self::FrontEccentric, "front eccentric"),
-        (Self::RearEccentric, "rear eccentric"),
-        (Self::FrontScrew, "front screw"),
-    ];
-    const WORDS: &'static [&'static str] =
-        &["anchor", "plate", "front eccentric", "rear eccentric", "front screw"];
-
-    /// From what was written; case does not matter.
-    pub fn from_word(word: &str) -> Option<Self> {
-        let word = word.trim();
-        Self::ALL.iter().find(|(_, own)| own.eq_ignore_ascii_case(word)).map(|(one, _)| *one)
-    }
 }
 
 /// Whether a body can be understood at all.
@@ -133,7 +112,7 @@ pub(super) fn form(body: &Body) -> Result<(), Refusal> {
         Body::Bolt(bolt) => self::bolt(bolt).map(drop),
         Body::Attempt(attempt) => self::attempt(attempt).map(drop),
         Body::Round(round) => self::round(round).map(drop),
-        Body::Moved(moved) => self::moved(moved).map(drop),
+        Body::Moved(moved) => self::moved(moved, 0).map(drop),
         Body::Recheck(recheck) => self::recheck(recheck),
         Body::Note { about, text } => {
             named_or_nothing("about", about)?;
@@ -299,8 +278,7 @@ pub(super) fn reading(body: &body::Reading) -> Result<Read, Refusal> {
         What::Free(_) => {
             said("value", &body.value, "none found")?;
             let key = ReadingKey { what, spot, stage };
-            let (value, turned, arrow, hung, lash, seat, seat_offset) = Default::default();
-            Ok(Read { key, value, turned, arrow, hung, lash, seat, seat_offset })
+            Ok(Read::of(key))
         }
     }
 }
@@ -562,12 +540,22 @@ pub(super) fn round(body: &Round) -> Result<Vec<OfRound>, Refusal> {
     for (field, what, map) in of_round(body) {
         for (at, text) in map {
             let field = format!("{field}.{}", cut(at));
-            let corner = word(&field, at, &["LF", "RF", "LR", "RR"], corner_from)?;
+            let corner = word(&field, at, WHEELS, corner_from)?;
             if out.iter().any(|one: &OfRound| (one.what, one.corner) == (what, corner)) {
                 let what = format!("`{field}` is there twice");
                 return Err(Refusal::new(&field, what, "keep one of the two"));
             }
-            let value = amount(&field, text, reading_limits(what))?;
+            if what == ReadingWhat::Trim && corner.is_front() {
+                let what = format!("{} has no trim: it is read at the rear", corner.code());
+                return Err(Refusal::new(&field, what, "leave it out"));
+            }
+            let value = match amount(&field, text, reading_limits(what)) {
+                // Toe may also be the difference of two distances at the rim.
+                Err(refusal) if what == ReadingWhat::Toe => {
+                    amount(&field, text, RIM).map_err(|_| refusal)?
+                }
+                read => read?,
+            };
             out.push(OfRound { what, corner, value });
         }
     }
@@ -590,55 +578,20 @@ pub(super) fn of_round(
     ]
 }
 
-/// By how much something was moved between two rounds.
-#[derive(Debug, Clone, PartialEq)]
-pub enum MovedBy {
-    /// Whole teeth, tail down positive.
-    Teeth(i32),
-    /// Turns, up positive.
-    Turns(axlewright_quantity::Ratio),
-    /// A distance.
-    Distance(axlewright_quantity::Length),
-}
-
-pub(super) fn moved(body: &Moved) -> Result<(Corner, Turned, MovedBy), Refusal> {
-    let corner = word("corner", &body.corner, &["LF", "RF", "LR", "RR"], corner_from)?;
-    let turned = word("adjuster", &body.adjuster, Turned::WORDS, Turned::from_word)?;
-    let is_rear = corner == Corner::rear(corner.side());
-    if is_rear == (turned == Turned::FrontScrew) {
-        let what = format!("there is no {} at {}", body.adjuster.trim(), body.corner.trim());
+/// A correction, understood.
+pub(super) fn moved(body: &Moved, seq: u64) -> Result<MoveRow, Refusal> {
+    let corner = word("corner", &body.corner, WHEELS, corner_from)?;
+    let what = word("adjuster", &body.adjuster, Correction::WORDS, Correction::from_word)?;
+    if corner.is_front() != (what == Correction::FrontScrew) {
+        let what = format!("there is no {what} at {}", corner.code());
         let right = "the front has a screw; the rear has teeth and eccentrics";
         return Err(Refusal::new("adjuster", what, right));
     }
-    let text = body.by.trim();
-    within("by", text, LONGEST_NAME)?;
-    if matches!(turned, Turned::Anchor | Turned::Plate) {
-        let teeth = text.strip_prefix('+').unwrap_or(text).parse::<i32>().ok();
-        return match teeth.filter(|teeth| (-TEETH..=TEETH).contains(teeth)) {
-            Some(teeth) => Ok((corner, turned, MovedBy::Teeth(teeth))),
-            None => {
-                let what = format!("`by` is `{}`, which is no number of teeth", cut(text));
-                Err(Refusal::new("by", what, "whole teeth, tail down positive: \"2\" or \"-1\""))
-            }
-        };
-    }
-    // A bare number is turns; anything with a unit is a distance.
-    const TURNS: Limits = Limits { kind: Kind::Ratio, low: -100.0, high: 100.0, example: "0.25" };
-    const WAY: Limits = Limits { kind: Kind::Length, low: -100.0, high: 100.0, example: "1.2 mm" };
-    let is_bare = text.chars().all(|c| c.is_ascii_digit() || "+-.\u{2212}".contains(c));
-    let by = if is_bare && !text.is_empty() {
-        MovedBy::Turns(amount("by", text, TURNS)?.amount.try_into().map_err(|_| no_distance(text))?)
-    } else {
-        MovedBy::Distance(
-            amount("by", text, WAY)?.amount.try_into().map_err(|_| no_distance(text))?,
-        )
-    };
-    Ok((corner, turned, by))
-}
-
-fn no_distance(text: &str) -> Refusal {
-    let what = format!("`by` is `{}`, which is neither turns nor a distance", cut(text));
-    Refusal::new("by", what, "turns as in \"0.25\", or a distance as in \"1.2 mm\"")
+    within("by", &body.by, LONGEST_NAME)?;
+    MoveRow::from_log(body, seq).map_err(|what| {
+        let right = "teeth as in \"-2\", turns as in \"0.25\", a distance as in \"1.2 mm\"";
+        Refusal::new("by", what, right)
+    })
 }
 
 fn recheck(body: &Recheck) -> Result<(), Refusal> {

@@ -7,6 +7,8 @@
 //! ([`Unread`]) and says what would read it. Nothing is lost and nothing is guessed at.
 
 pub mod body;
+mod car;
+mod check;
 mod form;
 mod json;
 pub mod line;
@@ -17,7 +19,9 @@ pub use body::{
     Attempt, Body, Bolt, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck, Round, Signed,
     Step, StepHappened,
 };
-pub use form::{BEFORE_STRIP_DOWN, MovedBy, ReadingKey, Spot, Turned, What};
+pub use car::import_of;
+pub use check::check;
+pub use form::{BEFORE_STRIP_DOWN, ReadingKey, Spot, What};
 pub use json::{KINDS, Kind, Unread, Why};
 pub use line::{Line, LineError, Sha, seal};
 pub use refusal::Refusal;

@@ -103,6 +103,8 @@ pub struct PartLife {
     pub events: Vec<u64>,
     /// Where it is now, as far as the log says.
     pub place: Option<PartState>,
+    /// The entry that says where it is.
+    pub since: Option<u64>,
     /// The entry that fitted it, while it is fitted.
     pub fitted: Option<u64>,
     /// The side it is fitted to, if said.
@@ -454,20 +456,20 @@ impl Facts {
         }
         match part.happened {
             PartHappened::Ordered | PartHappened::Due => {
-                life.moved_to(PartState::Out);
+                life.moved_to(PartState::Out, seq);
                 life.due = part.due.as_deref().and_then(Day::parse).or(life.due);
             }
             PartHappened::Tagged | PartHappened::Arrived | PartHappened::Removed => {
-                life.moved_to(PartState::OnTheBench);
+                life.moved_to(PartState::OnTheBench, seq);
             }
             PartHappened::Fitted => {
-                life.moved_to(PartState::Fitted);
+                life.moved_to(PartState::Fitted, seq);
                 life.fitted = Some(seq);
                 life.side = part.side.as_deref().and_then(|side| form::side("side", side).ok());
             }
             PartHappened::Inspected => life.inspected = Some(seq),
             PartHappened::Refinished => {
-                life.moved_to(PartState::OnTheBench);
+                life.moved_to(PartState::OnTheBench, seq);
                 life.fate = Some((part.happened, seq));
             }
             PartHappened::Kept => life.fate = Some((part.happened, seq)),
@@ -585,8 +587,8 @@ impl Facts {
 }
 
 impl PartLife {
-    fn moved_to(&mut self, place: PartState) {
-        self.place = Some(place);
+    fn moved_to(&mut self, place: PartState, seq: u64) {
+        (self.place, self.since) = (Some(place), Some(seq));
         if place != PartState::Fitted {
             (self.fitted, self.side) = (None, None);
         }

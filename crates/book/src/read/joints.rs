@@ -358,7 +358,7 @@ fn bolt(r: &mut Reader<'_>, row: &Row<'_>) -> Option<BoltRow> {
         return None;
     }
     let line = r.line_of(&row.span);
-    Some(BoltRow { joint, bolt, state: state?, value, wrench, position, date, line })
+    Some(BoltRow { joint, bolt, state: state?, value, wrench, position, date, line, entry: None })
 }
 
 fn against_rows_above(r: &mut Reader<'_>, row: &Row<'_>, bolt: &BoltRow) {

@@ -476,6 +476,7 @@ fn reading(r: &mut Reader<'_>, row: &Row<'_>) -> Option<Reading> {
         date,
         note,
         line,
+        entry: None,
     })
 }
 

@@ -58,7 +58,9 @@ pub(super) fn parts(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
         for side in whose.sides() {
             let (id, side, name) = (sided(&id, whose, *side), *side, name.clone());
             let (back_in_days, note) = (back_in_days.clone(), note.clone());
-            r.car.parts.push(PartRow { id, name, side, state, back_in_days, spans, note, line });
+            let entry = None;
+            let part = PartRow { id, name, side, state, back_in_days, spans, note, line, entry };
+            r.car.parts.push(part);
         }
     });
 }

@@ -96,9 +96,9 @@ fn of_bolt(case: &Case, now: &BoltNow) -> Vec<Forbids> {
         all.push(Forbids { bolt: Some(bolt), reason, words: format!("bolt {bolt}: {words}") });
     };
     match (&now.torqued, now.loosened) {
-        (None, Some(line)) => {
+        (None, Some(origin)) => {
             let state = now.state;
-            forbid("loosened", format!("loosened after it was tight (line {line}); now {state}"));
+            forbid("loosened", format!("loosened after it was tight ({origin}); now {state}"));
         }
         (None, None) if now.state == BoltState::Snug => {
             forbid("snug", "snug, not at its torque".to_owned());
@@ -106,8 +106,8 @@ fn of_bolt(case: &Case, now: &BoltNow) -> Vec<Forbids> {
         (None, None) => forbid("open", "open".to_owned()),
         (Some(_), _) => {}
     }
-    if let Some(line) = now.mark_without_torque {
-        let words = format!("paint-marked (line {line}), and no row says that it was torqued");
+    if let Some(origin) = now.mark_without_torque {
+        let words = format!("paint-marked ({origin}), and no row says that it was torqued");
         forbid("mark-without-torque", words);
     }
     let Some(torqued) = &now.torqued else { return all };

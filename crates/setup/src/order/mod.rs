@@ -24,7 +24,7 @@ use crate::Assessment;
 /// What is asked of the order.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct OrderQuestion {
-    /// Ids of the steps done, in the order they were done.
+    /// Ids of the steps done, in the order they were done; after those of [`CarFile::done`].
     pub done: Vec<String>,
     /// Ids of the parts at hand; `None` where all may be taken to be there in time.
     pub have: Option<Vec<String>>,
@@ -69,7 +69,9 @@ impl<'a> Ready<'a> {
         }
         let geometry = geometry::Geometry::of(car, assessed);
         let work = Work::new(draft::draft(car, &geometry)).map_err(words_of)?;
-        let done: Vec<&str> = question.done.iter().map(String::as_str).collect();
+        // What the log says is done was done before what is asked about on top of it.
+        let asked = question.done.iter().filter(|id| !car.done.contains(id));
+        let done: Vec<&str> = car.done.iter().chain(asked).map(String::as_str).collect();
         let mut errors = Vec::new();
         let missing: Vec<&str> = match &question.have {
             None => Vec::new(),

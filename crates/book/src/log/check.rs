@@ -1,0 +1,361 @@
+//! Whether an entry may be written: asked before, never after.
+//!
+//! What stands in the log is folded whatever the car file says later. What is to be written is held
+//! against what is known at that moment: the ids of the car file, the sides of parts, what is
+//! fitted, torqued, done, void or struck already.
+
+use std::collections::BTreeSet;
+
+use axlewright_quantity::Side;
+
+use super::body::{
+    self, Attempt, Body, Mark, Part, PartHappened, Recheck, Signed, Step, StepHappened,
+};
+use super::form;
+use super::refusal::Refusal;
+use super::state::{State, void_words};
+use crate::car_file::{CarFile, FORMAT};
+use crate::field::Field;
+use crate::joint::Joint;
+use crate::joint_state::BoltNow;
+use crate::problem::{ProblemKind, cut};
+use crate::read::closest_to;
+use crate::words::{BoltState, PartState};
+
+/// Whether a body may be written after what is in the log; if not, at which field it fails, why,
+/// and what would be right.
+///
+/// # Errors
+/// The first thing that is wrong.
+pub fn check(state: &State, body: &Body) -> Result<(), Refusal> {
+    form::form(body)?;
+    let look = Look { state, car: state.file().map(|file| &file.car) };
+    match body {
+        Body::CarFile { text } => look.car_file(text),
+        Body::Part(part) => look.part(part),
+        Body::Mark(mark) => look.mark(mark),
+        Body::Step(step) => look.step(step),
+        Body::Signed(signed) => look.signed(signed),
+        Body::Bolt(bolt) => look.bolt(bolt),
+        Body::Attempt(attempt) => look.attempt(attempt),
+        Body::Recheck(recheck) => look.recheck(recheck),
+        Body::Strike { seq, .. } => look.strike(*seq),
+        Body::Photo(photo) => look.photo(photo),
+        Body::Reading(_) | Body::Round(_) | Body::Moved(_) | Body::Note { .. } => Ok(()),
+        // It has no form, so it does not come here.
+        Body::Unread(_) => Ok(()),
+    }
+}
+
+/// What there is to hold a body against.
+#[derive(Clone, Copy)]
+struct Look<'a> {
+    state: &'a State,
+    car: Option<&'a CarFile>,
+}
+
+/// `entry 7`, for a message.
+fn entry(seq: Option<u64>) -> String {
+    seq.map_or_else(|| "the car file".to_owned(), |seq| format!("entry {seq}"))
+}
+
+impl<'a> Look<'a> {
+    fn car_of(self, field: &str) -> Result<&'a CarFile, Refusal> {
+        self.car.ok_or_else(|| {
+            let what = "the book has no car file yet";
+            Refusal::new(field, what, "load the car file first; it names parts, joints and steps")
+        })
+    }
+
+    fn car_file(self, text: &str) -> Result<(), Refusal> {
+        if let Some(seq) = self.state.facts().car_files.last()
+            && self.state.car_text() == Some(text)
+        {
+            let what = format!("the car file is the one of entry {seq}, letter for letter");
+            return Err(Refusal::new("text", what, "change it and load it again"));
+        }
+        let (car, problems) = crate::read(text);
+        let cannot = |kind: &ProblemKind| {
+            matches!(kind, ProblemKind::NewerFormat { .. } | ProblemKind::NoSuchFormat { .. })
+        };
+        if let Some(problem) = problems.iter().find(|problem| cannot(&problem.kind)) {
+            return Err(Refusal::new("text", problem.what.clone(), problem.right.clone()));
+        }
+        if car.format != FORMAT {
+            return Err(Refusal::of("text", &ProblemKind::NoFormat));
+        }
+        Ok(())
+    }
+
+    /// Ids of parts, of the car file and of the log.
+    fn part_ids(self) -> BTreeSet<&'a str> {
+        let rows = self.car.into_iter().flat_map(|car| &car.parts);
+        let own = self.state.facts().parts.iter().filter(|(_, life)| life.name.is_some());
+        rows.map(|row| row.id.value.as_str()).chain(own.map(|(id, _)| id.as_str())).collect()
+    }
+
+    fn part_is_known(self, id: &str) -> bool {
+        let named = |id| self.state.facts().parts.get(id).is_some_and(|life| life.name.is_some());
+        named(id) || self.car.is_some_and(|car| car.part(id).is_some())
+    }
+
+    /// An id that nothing has, with what was probably meant.
+    fn unknown(
+        field: &str,
+        given: &str,
+        what: &'static str,
+        known: &BTreeSet<&str>,
+        more_right: &str,
+    ) -> Refusal {
+        let all: Vec<&str> = known.iter().copied().collect();
+        let close = closest_to(given, &all).map(str::to_owned);
+        let few: Vec<String> =
+            all.iter().take(ProblemKind::FEW).map(|id| (*id).to_owned()).collect();
+        let more = all.len() - few.len();
+        let (key, given) = (field.to_owned(), cut(given));
+        let kind = ProblemKind::UnknownId { key, given, what, is: None, close, known: few, more };
+        let mut refusal = Refusal::of(field, &kind);
+        refusal.right.push_str(more_right);
+        refusal
+    }
+
+    fn part(self, part: &Part) -> Result<(), Refusal> {
+        let id = part.part.as_str();
+        if !self.part_is_known(id) && part.name.is_none() {
+            let more = "; a part that is not in the car file is given its `name`";
+            return Err(Self::unknown("part", id, "part", &self.part_ids(), more));
+        }
+        match part.happened {
+            PartHappened::Fitted => self.fitted(part),
+            PartHappened::Removed => self.removed(id),
+            _ => Ok(()),
+        }
+    }
+
+    /// Where a part is, and what says so.
+    fn place(self, id: &str) -> (Option<PartState>, Option<u64>) {
+        let life = self.state.facts().parts.get(id);
+        match life.and_then(|life| Some((life.place?, life.since))) {
+            Some((place, since)) => (Some(place), since),
+            None => (self.car.and_then(|car| car.part(id)?.state), None),
+        }
+    }
+
+    fn fitted(self, part: &Part) -> Result<(), Refusal> {
+        let id = part.part.as_str();
+        if let (Some(PartState::Fitted), since) = self.place(id) {
+            let what = format!("`{id}` is fitted already ({})", entry(since));
+            return Err(Refusal::new("happened", what, "write first that it was removed"));
+        }
+        let own = self.car.and_then(|car| car.part(id)?.side);
+        let to = part.side.as_deref().map(|side| form::side("side", side)).transpose()?;
+        match (own, to) {
+            (Some(own), Some(to)) if own != to && part.in_spite.is_none() => {
+                Err(wrong_side(id, own, to))
+            }
+            (own, to)
+                if part.in_spite.is_some() && (own.is_none() || to.is_none() || own == to) =>
+            {
+                let what = format!("nothing is against fitting `{id}` there");
+                Err(Refusal::new("in_spite", what, "leave it out"))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn removed(self, id: &str) -> Result<(), Refusal> {
+        match self.place(id) {
+            (Some(place @ (PartState::OnTheBench | PartState::Out)), since) => {
+                let what = format!("`{id}` is not fitted: it is {place} ({})", entry(since));
+                Err(Refusal::new("happened", what, "strike the entry that is wrong, if one is"))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn mark(self, mark: &Mark) -> Result<(), Refusal> {
+        for id in &mark.between {
+            if !self.part_is_known(id) {
+                let more = "; a part that is not in the car file is entered first, with its name";
+                return Err(Self::unknown("between", id, "part", &self.part_ids(), more));
+            }
+        }
+        let marks = &self.state.facts().marks;
+        let name = mark.mark.trim();
+        let life = match (marks.get(name), &mark.offset) {
+            (None, Some(_)) => {
+                let known = marks.keys().map(String::as_str).collect();
+                let more = "; a mark is made before it is read";
+                return Err(Self::unknown("mark", name, "mark", &known, more));
+            }
+            (Some(life), None) if life.void.is_none() => {
+                let what = format!("there is a mark `{name}` already (entry {})", life.made);
+                return Err(Refusal::new("mark", what, "give this one another name"));
+            }
+            // A void mark may be made anew.
+            (_, None) => return Ok(()),
+            (Some(life), Some(_)) => life,
+        };
+        if let Some(void) = &life.void {
+            let right = "set it by measurement; then make the mark anew";
+            return Err(Refusal::new("mark", void_words(name, void), right));
+        }
+        let [one, other] = &life.between;
+        let same =
+            |a: &[String; 2]| (&a[0], &a[1]) == (one, other) || (&a[0], &a[1]) == (other, one);
+        if !same(&mark.between) {
+            let what = format!("the mark `{name}` joins `{one}` and `{other}`");
+            return Err(Refusal::new("between", what, "name these two, or another mark"));
+        }
+        Ok(())
+    }
+
+    fn photo(self, photo: &body::Photo) -> Result<(), Refusal> {
+        let seqs = self.state.facts().photos.get(photo.of.trim());
+        let same = seqs.into_iter().flatten().find(|seq| {
+            let entry = self.state.entry(**seq);
+            entry.is_some_and(|entry| matches!(&entry.body, Body::Photo(old) if old == photo))
+        });
+        match same {
+            Some(seq) => {
+                let what = format!("the same photo is there already (entry {seq})");
+                Err(Refusal::new("sha256", what, "choose another picture"))
+            }
+            None => Ok(()),
+        }
+    }
+
+    fn step(self, step: &Step) -> Result<(), Refusal> {
+        let car = self.car_of("step")?;
+        let id = step.step.as_str();
+        if car.step(id).is_none() {
+            let known = car.steps.iter().map(|step| step.id.value.as_str()).collect();
+            return Err(Self::unknown("step", id, "step", &known, ""));
+        }
+        let life = self.state.facts().steps.get(id);
+        let (now, since) = (life.map(|life| life.now), life.map_or(0, |life| life.since));
+        let refused = |what: String, right: &str| Err(Refusal::new("happened", what, right));
+        match (step.happened, now) {
+            (StepHappened::Done | StepHappened::Started, Some(StepHappened::Done)) => {
+                let what = format!("`{id}` is done already (entry {since})");
+                refused(what, "write that it was backed out of, if it is to be done again")
+            }
+            (StepHappened::Started, Some(StepHappened::Started)) => {
+                refused(format!("`{id}` is begun already (entry {since})"), "write when it is done")
+            }
+            (StepHappened::BackedOut, None | Some(StepHappened::BackedOut)) => {
+                let what = format!("`{id}` is neither begun nor done");
+                refused(what, "what was not begun cannot be backed out of")
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn signed(self, signed: &Signed) -> Result<(), Refusal> {
+        let of = signed.of.trim();
+        if of == "job" {
+            return Ok(());
+        }
+        let car = self.car_of("of")?;
+        let steps = car.steps.iter().map(|step| step.id.value.as_str());
+        let joints = car.joints.iter().map(|joint| joint.id.value.as_str());
+        let known: BTreeSet<&str> = steps.chain(joints).collect();
+        if known.contains(of) {
+            return Ok(());
+        }
+        Err(Self::unknown("of", of, "step or joint", &known, "; the whole job is `job`"))
+    }
+
+    fn bolt(self, bolt: &body::Bolt) -> Result<(), Refusal> {
+        let car = self.car_of("joint")?;
+        let Some(joint) = car.joint(&bolt.joint) else {
+            let known = car.joints.iter().map(|joint| joint.id.value.as_str()).collect();
+            return Err(Self::unknown("joint", &bolt.joint, "joint", &known, ""));
+        };
+        let count = joint.bolt_count().unwrap_or(Joint::MOST_BOLTS);
+        if count < bolt.bolt {
+            let (bolt, joint) = (bolt.bolt, bolt.joint.clone());
+            return Err(Refusal::of("bolt", &ProblemKind::NoSuchBolt { bolt, joint, count }));
+        }
+        let read = form::bolt(bolt)?;
+        if read.state == BoltState::PaintMarked
+            && read.value.is_none()
+            && self.bolt_now(car, bolt).torqued.is_none()
+        {
+            let (bolt, joint) = (bolt.bolt, bolt.joint.clone());
+            let kind = ProblemKind::MarkWithoutTorque { bolt, joint };
+            let right = "write first that it was torqued, and to what";
+            return Err(Refusal::new("state", kind.to_string(), right));
+        }
+        Ok(())
+    }
+
+    /// How far a bolt is: by the car file's rows, then by the log's.
+    fn bolt_now(self, car: &CarFile, bolt: &body::Bolt) -> BoltNow {
+        let own = car.bolts.iter().filter(|row| row.joint.value == bolt.joint);
+        let before =
+            own.filter(|row| row.bolt == bolt.bolt).fold(BoltNow::open(bolt.bolt), BoltNow::after);
+        let seqs = self.state.facts().bolts.get(&bolt.joint).and_then(|all| all.get(&bolt.bolt));
+        let rows = seqs.into_iter().flatten().filter_map(|seq| self.state.bolt_row(*seq));
+        rows.fold(before, |now, (_, row)| now.after(&row))
+    }
+
+    fn attempt(self, attempt: &Attempt) -> Result<(), Refusal> {
+        let Some(car) = self.car else { return Ok(()) };
+        let side = form::side("side", &attempt.side)?;
+        let ends = [
+            ("anchor_at", attempt.anchor_at, Field::SplinesAnchorTeeth),
+            ("plate_at", attempt.plate_at, Field::SplinesPlateTeeth),
+        ];
+        for (field, at, teeth) in ends {
+            if let (Some(at), Some(teeth)) = (at, car.count(teeth, side))
+                && teeth < at
+            {
+                let (key, given) = (field.to_owned(), at.to_string());
+                let (low, high) = ("0".to_owned(), teeth.to_string());
+                let kind = ProblemKind::OutOfRange { key, given, low, high, slip: None };
+                return Err(Refusal::new(field, kind.to_string(), "teeth are counted once round"));
+            }
+        }
+        Ok(())
+    }
+
+    fn recheck(self, recheck: &Recheck) -> Result<(), Refusal> {
+        let what = recheck.what.trim();
+        let all = &self.state.facts().rechecks;
+        if let Some(due) = recheck.due_km
+            && let Some((_, seq)) =
+                all.get(what).and_then(|life| life.due.iter().find(|(km, _)| *km == due))
+        {
+            let said = format!("`{what}` is due at {due} km already (entry {seq})");
+            return Err(Refusal::new("due_km", said, "once is enough"));
+        }
+        Ok(())
+    }
+
+    fn strike(self, seq: u64) -> Result<(), Refusal> {
+        let refused = |what: String, right: &str| Err(Refusal::new("seq", what, right));
+        let Some(old) = self.state.entry(seq) else {
+            let last = self.state.last_seq();
+            let what = format!("there is no entry {seq}");
+            return refused(what, &format!("entries run from 1 to {last}"));
+        };
+        if let Some(by) = self.state.struck_by(seq) {
+            let what = format!("entry {seq} is struck already (entry {by})");
+            return refused(what, &format!("to have it count again, strike entry {by}"));
+        }
+        let files = &self.state.facts().car_files;
+        if matches!(old.body, Body::CarFile { .. }) && files.as_slice() == [seq] {
+            let what = format!("entry {seq} holds the only car file of the book");
+            return refused(what, "load the right one first");
+        }
+        Ok(())
+    }
+}
+
+fn wrong_side(id: &str, own: Side, to: Side) -> Refusal {
+    let what = format!("`{id}` belongs on the {own} and is to go on the {to}");
+    let right = "take the other side's part. A bar set for one side and wound the other way can \
+                 break. If it has to be, `in_spite` says why, and the log keeps it";
+    Refusal::new("side", what, right)
+}
