@@ -29,10 +29,13 @@
 //! **Source.** JCGM 101 (propagation of distributions by Monte Carlo); JCGM 100:2008, 5.1 and 5.2
 //! for the linear road beside it.
 
+pub mod attempts;
+pub mod budget;
 mod compare;
 pub mod corner;
 mod distribution;
 mod draw;
+pub mod indexing;
 mod outcomes;
 mod run;
 

@@ -239,6 +239,30 @@ impl Case {
         Ok(Told::ALL.map(|which| Amount::from_si(which.kind(), told.next().unwrap_or(f64::NAN))))
     }
 
+    /// What each doubt alone adds to one of the things told, with its sign.
+    ///
+    /// # Valid for
+    /// Outcomes that are nearly straight over one standard uncertainty.
+    /// # Errors
+    /// When a build moved by one uncertainty cannot be put together.
+    /// # Source
+    /// JCGM 100:2008, 5.1.3 note 2: half the difference between + u and − u.
+    pub fn parts(&self, ask: &Ask<'_>, told: Told) -> Result<Vec<(Item, Amount)>, ChanceError> {
+        let (free, trim) = (ask.free.to_rad(), ask.trim.to_m());
+        let part = |doubt: &Doubt| {
+            let moved = |by: f64| {
+                let mut numbers = self.numbers;
+                let at = numbers.get_mut(doubt.item.number());
+                at.into_iter().for_each(|n| *n += by * doubt.u.to_si());
+                let build = self.exact.build(&numbers, free, trim)?;
+                build.get(told as usize).copied().ok_or(ChanceError::NoOutcome)
+            };
+            let half = 0.5 * (moved(1.0)? - moved(-1.0)?);
+            Ok((doubt.item, Amount::from_si(told.kind(), half)))
+        };
+        self.doubts.iter().map(part).collect()
+    }
+
     /// Many builds.
     ///
     /// # Accuracy
@@ -348,32 +372,56 @@ impl Builds {
         Outcomes::new(told.kind(), apart)
     }
 
-    /// Builds of this corner with the true settled trim in its limits.
+    /// Builds of this corner with a trim in its limits.
     ///
+    /// # Errors
+    /// An outcome that is no trim.
     /// # Source
     /// Counting; a build that cannot be put together is not within.
-    pub fn within(&self, limits: &Limits) -> Tally {
-        let fine = |&&trim: &&f64| limits.low.to_m() <= trim && trim <= limits.high.to_m();
-        let trims = self.column(Told::Trim);
-        Tally { hits: trims.iter().filter(fine).count(), of: trims.len() }
+    pub fn within(&self, told: Told, limits: &Limits) -> Result<Tally, ChanceError> {
+        let trims = self.trims(told)?;
+        let hits = trims.iter().filter(|&&trim| limits.hold(trim)).count();
+        Ok(Tally { hits, of: trims.len() })
     }
 
-    /// Builds with both corners in their limits and no further apart than allowed.
+    /// Builds with both corners in their limits and no further apart than either allows.
     ///
     /// # Valid for
     /// As [`less`](Self::less).
+    /// # Errors
+    /// An outcome that is no trim.
     /// # Source
     /// Counting.
-    pub fn both_within(&self, right: &Self, left: &Limits, right_limits: &Limits) -> Tally {
-        let (one, other) = (self.column(Told::Trim), right.column(Told::Trim));
-        let inside =
-            |trim: f64, limits: &Limits| limits.low.to_m() <= trim && trim <= limits.high.to_m();
-        let most = [left.left_right, right_limits.left_right].into_iter().flatten();
+    pub fn both_within(
+        &self,
+        right: &Self,
+        told: Told,
+        (own, others): (&Limits, &Limits),
+    ) -> Result<Tally, ChanceError> {
+        let (one, other) = (self.trims(told)?, right.trims(told)?);
+        let most = [own.left_right, others.left_right].into_iter().flatten();
         let most = most.map(Length::to_m).fold(f64::INFINITY, f64::min);
-        let fine = |&(&a, &b): &(&f64, &f64)| {
-            inside(a, left) && inside(b, right_limits) && (a - b).abs() <= most
-        };
+        let fine =
+            |&(&a, &b): &(&f64, &f64)| own.hold(a) && others.hold(b) && (a - b).abs() <= most;
         let hits = one.iter().zip(other).filter(fine).count();
-        Tally { hits, of: one.len().min(other.len()) }
+        Ok(Tally { hits, of: one.len().min(other.len()) })
+    }
+
+    fn trims(&self, told: Told) -> Result<&[f64], ChanceError> {
+        match told {
+            Told::Trim | Told::TrimRead => Ok(self.column(told)),
+            _ => Err(ChanceError::Kind {
+                what: "what the limits are on",
+                found: told.kind(),
+                wanted: Kind::Length,
+            }),
+        }
+    }
+}
+
+impl Limits {
+    /// Whether a trim is in them; false for NaN.
+    fn hold(&self, trim_m: f64) -> bool {
+        self.low.to_m() <= trim_m && trim_m <= self.high.to_m()
     }
 }
