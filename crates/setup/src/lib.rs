@@ -8,6 +8,7 @@ mod angles;
 mod assess;
 mod bars;
 mod cautions;
+mod changed;
 mod engine;
 mod finding;
 mod gaps;
@@ -26,6 +27,7 @@ mod teeth;
 mod windows;
 
 pub use assess::assess;
+pub use changed::{FindingChange, changed};
 pub use finding::{Finding, Gap, GapRow, Input, Item, Leaf, State, Subject, Why};
 pub use scene::{
     CornerScene, NamedWindow, Pose, SceneState, SplineScene, StandScene, SupportScene, UpsetArrow,

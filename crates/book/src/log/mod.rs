@@ -9,6 +9,7 @@
 pub mod body;
 mod car;
 mod check;
+mod diff;
 mod form;
 mod json;
 pub mod line;
@@ -21,6 +22,7 @@ pub use body::{
 };
 pub use car::import_of;
 pub use check::check;
+pub use diff::{Change, Diff, DiffLine, diff};
 pub use form::{BEFORE_STRIP_DOWN, ReadingKey, Spot, What};
 pub use json::{KINDS, Kind, Unread, Why};
 pub use line::{Line, LineError, Sha, seal};
