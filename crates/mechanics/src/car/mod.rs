@@ -53,8 +53,10 @@ use crate::linkage::LinkageError;
 use crate::load;
 
 pub mod alignment;
+pub mod correct;
 mod kernel;
 pub mod knob;
+pub mod learn;
 pub mod rest;
 pub mod stages;
 
