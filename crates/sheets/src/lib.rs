@@ -5,6 +5,7 @@
 //! from a finding, every place from a scene.
 
 mod build_sheet;
+mod dossier;
 mod drawing;
 mod format;
 mod joint_layout;
@@ -19,6 +20,7 @@ mod travel_curves;
 mod words;
 
 pub use build_sheet::{build_sheet, pieces};
+pub use dossier::{Picture, dossier};
 pub use drawing::{
     Anchor, AngleDimension, Arc, Dimension, Drawing, Fill, Form, Frame, Label, LineKind, Point,
     Shape,

@@ -1,0 +1,438 @@
+//! What a book has recorded, as plain values that a document can show without computing.
+//!
+//! ```text
+//!   log ──→ State ─┐
+//!   car file ──────┼──→ Record: readings then and now, fits of the bars, bolts, parts, marks,
+//!   assessment ────┘            steps and minutes, signatures, rounds, re-checks, strikes,
+//!                               and what is still unsigned, untorqued, unread or away
+//! ```
+//!
+//! Every line carries its [`Stamp`]: the entry it stands in, when and by whom. What was written
+//! keeps the words it was written in. Angles of the fits and the worth of a mark are findings, with
+//! their reasons.
+//!
+//! **A struck entry** appears under [`Record::strikes`] and nowhere else: the record of a log with
+//! an entry struck is that of the log without it, strikes and counts apart.
+
+use axlewright_book::log::{Sha, State, StepHappened};
+use axlewright_book::{BoltState, CarFile, Origin, PartState};
+use axlewright_quantity::{Corner, Side};
+
+use crate::Assessment;
+use crate::finding::{Finding, Gap, Leaf};
+
+/// Where a thing was written, when, and by whom.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stamp {
+    /// The entry, or the line of the car file.
+    pub origin: Origin,
+    /// The day, `2026-11-25`, where one is known.
+    pub day: Option<String>,
+    /// Who wrote it; nobody's name stands beside a line of the car file.
+    pub by: Option<String>,
+}
+
+/// A figure or words, as they were written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Said {
+    /// Word for word.
+    pub text: String,
+    /// The same as a number with its uncertainty, where it is one.
+    pub leaf: Option<Leaf>,
+    /// With what, how and under what load, in few words; may be empty.
+    pub how: String,
+    /// Where it was written.
+    pub stamp: Stamp,
+}
+
+/// One thing that was read, before anything was touched and since.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReadingLine {
+    /// What was read: `plate angle`, or the words it was given.
+    pub what: String,
+    /// At which wheel, if at one.
+    pub corner: Option<Corner>,
+    /// On which side, for what is of no wheel.
+    pub side: Option<Side>,
+    /// Before strip-down.
+    pub before: Option<Said>,
+    /// The reading that holds now.
+    pub now: Option<Said>,
+    /// Readings that a later one superseded, the first in front.
+    pub earlier: Vec<Said>,
+}
+
+/// The fits of one bar, from the first to where it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SideAttempts {
+    /// Which bar.
+    pub side: Side,
+    /// The free angle to be reached, if it is known.
+    pub target: Option<Leaf>,
+    /// How near to it the teeth can always come: half a vernier step.
+    pub within: Option<Leaf>,
+    /// The fits, in order.
+    pub fits: Vec<Fit>,
+    /// What to do next: the finding `attempt.next`.
+    pub next: Option<Finding>,
+}
+
+/// One fit of a bar and the reading that followed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fit {
+    /// The first is 1.
+    pub number: u32,
+    /// Teeth turned at the anchor since the fit before, tail down positive.
+    pub anchor_teeth: i32,
+    /// Teeth moved at the plate since the fit before, tail down positive.
+    pub plate_teeth: i32,
+    /// The tooth counted at the anchor's paint mark.
+    pub anchor_at: Option<u32>,
+    /// The tooth counted at the plate's paint mark.
+    pub plate_at: Option<u32>,
+    /// The plate reading.
+    pub read: Said,
+    /// The finding `attempt.angle`: the free angle it means, and how far it is off the target.
+    pub angle: Option<Finding>,
+    /// What became of the teeth counted, where the readings tell: `as counted`.
+    pub told: Option<String>,
+}
+
+/// What was done to a joint.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JointRecord {
+    /// Its id.
+    pub joint: String,
+    /// What people call it, with its side.
+    pub name: String,
+    /// Its bolts, bolt 1 first.
+    pub bolts: Vec<BoltLine>,
+    /// Whether nothing that was written forbids signing it.
+    pub ready: bool,
+    /// What forbids it, one sentence each.
+    pub forbids: Vec<String>,
+    /// Who has signed it.
+    pub signed: Vec<Signature>,
+}
+
+/// How far one bolt is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoltLine {
+    /// Its number, from 1.
+    pub bolt: u32,
+    /// Where it is now.
+    pub state: BoltState,
+    /// The torque it got, as written.
+    pub value: Option<Said>,
+    /// With which wrench.
+    pub wrench: Option<String>,
+    /// How the arm stood.
+    pub position: Option<&'static str>,
+    /// When it got its torque and from whom.
+    pub torqued: Option<Stamp>,
+    /// When it was paint-marked.
+    pub marked: Option<Stamp>,
+    /// When it was loosened, if it has not been at its torque since.
+    pub loosened: Option<Stamp>,
+}
+
+/// The life of a part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartRecord {
+    /// Its id.
+    pub id: String,
+    /// What people call it.
+    pub name: String,
+    /// Where it is, as far as anybody wrote.
+    pub place: Option<PartState>,
+    /// The day it is expected, while it is away.
+    pub due: Option<String>,
+    /// What the last inspection found.
+    pub verdict: Option<String>,
+    /// What was decided: kept, refinished or replaced.
+    pub fate: Option<String>,
+    /// Why it is fitted against its hand, if it is.
+    pub in_spite: Option<String>,
+    /// What happened to it, in order.
+    pub life: Vec<Happened>,
+}
+
+/// Something that happened, in words.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Happened {
+    /// What.
+    pub words: String,
+    /// Where it was written.
+    pub stamp: Stamp,
+}
+
+/// A witness mark.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MarkRecord {
+    /// Its name.
+    pub name: String,
+    /// The two parts it joins, as people call them.
+    pub between: [String; 2],
+    /// Which side of the car.
+    pub side: Option<Side>,
+    /// When it was made.
+    pub made: Stamp,
+    /// By how much its halves missed each other on return, and which way.
+    pub offset: Option<Said>,
+    /// Why it tells nothing any more.
+    pub void: Option<String>,
+    /// What the offset is worth: the finding `mark.worth`.
+    pub worth: Option<Finding>,
+    /// Why there is no such finding, where there is an offset.
+    pub no_worth: Option<String>,
+    /// Photos from before, the first in front.
+    pub before: Vec<PhotoRecord>,
+    /// Photos from after, and those of which nobody said when.
+    pub after: Vec<PhotoRecord>,
+}
+
+/// A photo of the book.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PhotoRecord {
+    /// SHA-256 of its file, in hexadecimal digits; also its name.
+    pub sha256: String,
+    /// `image/jpeg`, `image/png` or `image/webp`.
+    pub media: String,
+    /// Pixels across.
+    pub width: u32,
+    /// Pixels down.
+    pub height: u32,
+    /// What it shows, as people call it.
+    pub of: String,
+    /// `before` or `after`.
+    pub when: Option<String>,
+    /// What was said of it.
+    pub note: Option<String>,
+    /// Where it was written.
+    pub stamp: Stamp,
+}
+
+/// A step of the work.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StepRecord {
+    /// Its id.
+    pub id: String,
+    /// What is done in it.
+    pub words: String,
+    /// What happened last, and where that was written.
+    pub now: Option<(StepHappened, Stamp)>,
+    /// Minutes it was thought to take.
+    pub estimate: Option<u32>,
+    /// Minutes it took, as far as it was timed.
+    pub minutes: Option<u32>,
+    /// Whether it must be signed before work goes on.
+    pub hold: bool,
+    /// Who has signed it.
+    pub signed: Vec<Signature>,
+}
+
+/// Minutes of the steps that were timed and have an estimate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Minutes {
+    /// How many steps these are.
+    pub steps: u32,
+    /// What they took, together.
+    pub took: u64,
+    /// What they were thought to take, together.
+    pub estimate: u64,
+}
+
+/// A signature.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Signature {
+    /// What was signed: a step's or joint's id, or `job`.
+    pub of: String,
+    /// The same in words.
+    pub what: String,
+    /// By whom.
+    pub name: String,
+    /// As what.
+    pub as_what: Option<String>,
+    /// What was said with it.
+    pub note: Option<String>,
+    /// Where it was written.
+    pub stamp: Stamp,
+}
+
+/// One pass of readings on the wheels, and what was moved after it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RoundRecord {
+    /// The first is 1.
+    pub number: u32,
+    /// Where it was written.
+    pub stamp: Stamp,
+    /// What was in the car.
+    pub load: Option<String>,
+    /// The stage of building.
+    pub stage: Option<String>,
+    /// Whether it was read after lift-and-release and push-and-release.
+    pub settled: Option<bool>,
+    /// What was read, wheel by wheel.
+    pub figures: Vec<WheelFigures>,
+    /// What was moved before the next round.
+    pub moved: Vec<Happened>,
+    /// What was said of it.
+    pub note: Option<String>,
+}
+
+/// One kind of reading at each wheel that was read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WheelFigures {
+    /// `weight`, `trim`, `camber` or `toe`.
+    pub what: &'static str,
+    /// By wheel.
+    pub at: Vec<(Corner, Said)>,
+}
+
+/// Something to be looked at again after a distance.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RecheckRecord {
+    /// What.
+    pub what: String,
+    /// Distances since hand-over at which it is still to be done, in kilometres.
+    pub due_km: Vec<u32>,
+    /// Whether the car has come further than the first of them.
+    pub overdue: bool,
+    /// When it was done: at how many kilometres, and what was found.
+    pub done: Vec<(u32, Happened)>,
+}
+
+/// An entry that does not count.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StrikeRecord {
+    /// The entry.
+    pub struck: Stamp,
+    /// Its kind: `reading`.
+    pub kind: String,
+    /// What it said.
+    pub said: String,
+    /// Why it does not count.
+    pub why: String,
+    /// The entry that strikes it.
+    pub by: Stamp,
+}
+
+/// What the alignment shop is to reach, and how the car stands.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Alignment {
+    /// The load for which trim, camber and toe are stated.
+    pub load: Option<String>,
+    /// What is wanted of each wheel, what was found before and what was read last.
+    pub rows: Vec<AlignmentRow>,
+    /// What moving the arm on its plate does: the findings `mark.rate`.
+    pub rates: Vec<Finding>,
+    /// Throw of an eccentric, each way, as written.
+    pub throw: Option<Said>,
+}
+
+/// One figure of one wheel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AlignmentRow {
+    /// `camber`, `toe`, `trim` or `corner weight`.
+    pub what: &'static str,
+    /// Which wheel.
+    pub corner: Corner,
+    /// What the manual wants, with its page.
+    pub wanted: Option<(String, String)>,
+    /// Before strip-down.
+    pub before: Option<Said>,
+    /// Read last.
+    pub last: Option<Said>,
+}
+
+/// What is still open.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Open {
+    /// Hold points, joints and the job without a signature.
+    pub unsigned: Vec<Gap>,
+    /// Bolts that are not at their torque.
+    pub untorqued: Vec<Gap>,
+    /// What was to be read and was not.
+    pub unread: Vec<Gap>,
+    /// Parts that are away.
+    pub away: Vec<Gap>,
+}
+
+/// How many entries there are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Counts {
+    /// All of them.
+    pub entries: u64,
+    /// Those that are struck, strikes of strikes included.
+    pub struck: u64,
+    /// Those that this version cannot read.
+    pub unread: u64,
+    /// Those that count and make no sense.
+    pub unfolded: u64,
+}
+
+/// What a book has recorded.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Record {
+    /// The car's build number, if it has one.
+    pub build_number: Option<u32>,
+    /// The first entry.
+    pub first: Option<Stamp>,
+    /// The last entry.
+    pub last: Option<Stamp>,
+    /// Everybody who wrote in it, in the order in which they came.
+    pub writers: Vec<String>,
+    /// How many entries.
+    pub counts: Counts,
+    /// The number and the hash of the last line, which seals all lines before it.
+    pub head: Option<(u64, String)>,
+    /// Car files that were loaded, the current one last.
+    pub car_files: Vec<Stamp>,
+    /// What was read, then and now.
+    pub readings: Vec<ReadingLine>,
+    /// Fits of the bars, left first.
+    pub attempts: Vec<SideAttempts>,
+    /// Joints, in the order of the car file.
+    pub joints: Vec<JointRecord>,
+    /// Parts: those of the car file in its order, then those the log alone knows.
+    pub parts: Vec<PartRecord>,
+    /// Witness marks by name.
+    pub marks: Vec<MarkRecord>,
+    /// Steps, in the order of the car file.
+    pub steps: Vec<StepRecord>,
+    /// Minutes against estimates.
+    pub minutes: Minutes,
+    /// Every signature, in order.
+    pub signatures: Vec<Signature>,
+    /// Rounds on the wheels, the oldest first.
+    pub rounds: Vec<RoundRecord>,
+    /// Re-checks by what is looked at.
+    pub rechecks: Vec<RecheckRecord>,
+    /// How far the car has come since hand-over, in kilometres.
+    pub came_km: Option<u32>,
+    /// Notes: what each is about, and the words.
+    pub notes: Vec<(String, Happened)>,
+    /// Photos that belong to no mark, by what they show.
+    pub photos: Vec<PhotoRecord>,
+    /// The hand-over to the alignment shop.
+    pub alignment: Alignment,
+    /// Entries that do not count.
+    pub strikes: Vec<StrikeRecord>,
+    /// Entries that count and make no sense, with the reason.
+    pub unfolded: Vec<(u64, String)>,
+    /// What is still open.
+    pub open: Open,
+}
+
+impl Record {
+    /// What a book has recorded. `car` is [`State::car`]'s, `found` what follows from it, `head` the
+    /// hash of the last line of the log, where it is known.
+    pub fn of(state: &State, car: &CarFile, found: &Assessment, head: Option<Sha>) -> Self {
+        let _ = found;
+        Self {
+            build_number: car.build_number.as_ref().map(|number| number.value),
+            head: head.map(|sha| (state.last_seq(), sha.to_string())),
+            ..Self::default()
+        }
+    }
+}
