@@ -7,6 +7,7 @@
 
 pub mod desk;
 pub mod json;
+pub mod web;
 
 mod cli;
 mod text;

@@ -30,6 +30,9 @@ pub use order_map::{MapArc, map_arcs, order_map};
 pub use side_view::side_view;
 pub use spline_rings::spline_rings;
 pub use stands_plan::stands_plan;
-pub use stretches::{Numbers, Stretch, first_lines, float_lines, stretches};
+pub use stretches::{
+    Numbers, Stretch, both_sides, capital, count, duration, first_lines, float_lines, is, listed,
+    stretches, word,
+};
 pub use svg::to_svg;
 pub use travel_curves::travel_curves;

@@ -9,6 +9,7 @@ mod joints;
 mod level;
 mod new;
 mod order;
+mod serve;
 mod sheet;
 mod torque;
 mod typed;
@@ -32,6 +33,7 @@ Start here:
   axlewright new my-car                 a car file to fill in
   axlewright check my-car/car.toml      what is wrong, what is missing
   axlewright sheet my-car/car.toml      the build sheet
+  axlewright serve my-car/car.toml      the page, for the phone on the bench
 
 Exit codes: 0 fine (gaps included; --strict makes them 1), 1 problems in the
 input, 2 wrong call, 3 file, lock or disk.
@@ -62,6 +64,7 @@ enum Command {
     New(new::New),
     Check(check::Check),
     Sheet(sheet::Sheet),
+    Serve(serve::Serve),
     Index(index::Index),
     Bar(Box<bar::Bar>),
     Level(level::Level),
@@ -115,6 +118,7 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
         Command::New(new) => new.run(streams),
         Command::Check(check) => check.run(streams),
         Command::Sheet(sheet) => sheet.run(streams),
+        Command::Serve(serve) => serve.run(streams),
         Command::Index(index) => index.run(streams),
         Command::Bar(bar) => bar.run(streams),
         Command::Level(level) => level.run(streams),

@@ -1,0 +1,92 @@
+//! `axlewright serve`: the page on the bench.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use clap::Args;
+use fast_qr::qr::QRBuilder;
+
+use super::Outcome;
+use crate::web::{self, Options, Running, Say, Source};
+use crate::{Exit, Streams, desk, text};
+
+/// Open the page for a phone on the bench
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  axlewright serve my-car
+  axlewright serve my-car --lan
+  axlewright serve my-car --port 8080 --no-open
+
+Only this machine is served unless --lan is given. With --lan, other devices on
+the same network may join, each with a code that is good once. The page speaks
+plain HTTP: whoever can read along on that network sees what it shows.
+Ctrl-C ends it.")]
+pub struct Serve {
+    /// The car: its book, its folder or its car file
+    #[arg(value_name = "CAR")]
+    car: PathBuf,
+    #[command(flatten)]
+    how: How,
+}
+
+/// How a page is served.
+#[derive(Debug, Args)]
+pub(super) struct How {
+    /// Let other devices on the local network pair and join
+    #[arg(long)]
+    lan: bool,
+    /// The port to listen on; 0 takes any free one
+    #[arg(long, value_name = "PORT", default_value_t = 4630)]
+    port: u16,
+    /// Do not open the page in the browser
+    #[arg(long)]
+    pub(super) no_open: bool,
+}
+
+impl Serve {
+    pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
+        let source = Source::open(&self.car)?;
+        self.how.serve(source, streams)
+    }
+}
+
+impl How {
+    /// Serves until somebody asks the program to end.
+    pub(super) fn serve(&self, source: Source, streams: &mut Streams<'_>) -> Outcome {
+        let options = Options { port: self.port, lan: self.lan };
+        // Whatever is said later comes from other threads, when nobody else writes any more.
+        let say = Say::new(|line| {
+            let _ = writeln!(io::stderr(), "{line}");
+        });
+        let running = match web::start(source, options, say) {
+            Ok(running) => running,
+            Err(why) => {
+                super::complain(streams.err, &why.to_string(), Some(&why.hint()))?;
+                return Ok(Exit::Disk);
+            }
+        };
+        tell(streams.out, &running)?;
+        streams.out.flush()?;
+        if streams.desktop && !self.no_open {
+            desk::open_on_desktop(running.url().as_ref());
+        }
+        running.wait();
+        Ok(Exit::Fine)
+    }
+}
+
+fn tell(out: &mut dyn Write, running: &Running) -> io::Result<()> {
+    writeln!(out, "The page is open at {}", running.url())?;
+    if let Some(invitation) = running.invitation() {
+        writeln!(out)?;
+        text::paragraph(out, "", "Another device: point its camera here, or open the address.")?;
+        if let Ok(code) = QRBuilder::new(invitation.as_str()).build() {
+            writeln!(out, "{}", code.to_str())?;
+        }
+        writeln!(out, "{invitation}")?;
+    } else if let Some(code) = running.pairing_code() {
+        writeln!(out, "Code for another device: {code}, port {}", running.port())?;
+    }
+    writeln!(out, "Ctrl-C ends it.")
+}

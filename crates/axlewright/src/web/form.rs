@@ -1,0 +1,159 @@
+//! What was sent: pairs of names and values out of a form or an address, bounded and in UTF-8.
+
+use axum::extract::{FromRequest, FromRequestParts, Query, Request};
+use axum::http::request::Parts;
+use axum::http::{StatusCode, header};
+use axum::response::Response;
+
+use super::tell;
+
+/// The largest form, in bytes. A car file has a screen and a bound of its own.
+pub(super) const FORM_BYTES_MAX: usize = 64 * 1024;
+/// More fields than any form here has.
+const FIELDS_MAX: usize = 200;
+
+/// Fields by name.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct Fields(Vec<(String, String)>);
+
+impl Fields {
+    /// A field's text without the blanks around it; nothing where it is empty or not there.
+    pub(super) fn get(&self, name: &str) -> Option<&str> {
+        self.raw(name).map(str::trim).filter(|value| !value.is_empty())
+    }
+
+    /// A field's text as it was sent.
+    pub(super) fn raw(&self, name: &str) -> Option<&str> {
+        self.0.iter().find(|(its, _)| its == name).map(|(_, value)| value.as_str())
+    }
+
+    /// A field's text as an owned one.
+    pub(super) fn text(&self, name: &str) -> Option<String> {
+        self.get(name).map(str::to_owned)
+    }
+}
+
+impl From<Vec<(String, String)>> for Fields {
+    fn from(pairs: Vec<(String, String)>) -> Self {
+        Self(pairs)
+    }
+}
+
+/// The fields of a form that was sent, at most `BYTES` long.
+#[derive(Debug)]
+pub(super) struct Sent<const BYTES: usize = FORM_BYTES_MAX>(pub(super) Fields);
+
+impl<S: Sync, const BYTES: usize> FromRequest<S> for Sent<BYTES> {
+    type Rejection = Response;
+
+    async fn from_request(request: Request, _: &S) -> Result<Self, Response> {
+        let media = request.headers().get(header::CONTENT_TYPE).and_then(|v| v.to_str().ok());
+        let is_form =
+            media.is_some_and(|media| media.starts_with("application/x-www-form-urlencoded"));
+        if !is_form {
+            return Err(tell::refuse(
+                StatusCode::UNSUPPORTED_MEDIA_TYPE,
+                "That was not a form of this page, and nothing was written.",
+                "Use the form on the screen.",
+            ));
+        }
+        let bytes = axum::body::to_bytes(request.into_body(), BYTES).await.map_err(|_| {
+            tell::refuse(
+                StatusCode::PAYLOAD_TOO_LARGE,
+                "That was too long, and nothing was written.",
+                "Say it shorter, or in several entries.",
+            )
+        })?;
+        decode(&bytes).map(Sent).ok_or_else(|| {
+            tell::refuse(
+                StatusCode::BAD_REQUEST,
+                "What arrived could not be read, and nothing was written.",
+                "Send the form again.",
+            )
+        })
+    }
+}
+
+/// The fields after the question mark of an address; what cannot be read is as if not there.
+#[derive(Debug)]
+pub(super) struct Asked(pub(super) Fields);
+
+impl<S: Send + Sync> FromRequestParts<S> for Asked {
+    type Rejection = std::convert::Infallible;
+
+    async fn from_request_parts(
+        parts: &mut Parts,
+        state: &S,
+    ) -> Result<Self, std::convert::Infallible> {
+        let asked = Query::<Vec<(String, String)>>::from_request_parts(parts, state).await;
+        Ok(Self(asked.map(|Query(pairs)| Fields(pairs)).unwrap_or_default()))
+    }
+}
+
+/// Name and value pairs as forms send them (application/x-www-form-urlencoded).
+fn decode(bytes: &[u8]) -> Option<Fields> {
+    let text = std::str::from_utf8(bytes).ok()?;
+    let mut fields = Vec::new();
+    for pair in text.split('&').filter(|pair| !pair.is_empty()) {
+        if FIELDS_MAX <= fields.len() {
+            return None;
+        }
+        let (name, value) = pair.split_once('=').unwrap_or((pair, ""));
+        fields.push((unescape(name)?, unescape(value)?.replace("\r\n", "\n")));
+    }
+    Some(Fields(fields))
+}
+
+fn unescape(text: &str) -> Option<String> {
+    let mut bytes = Vec::with_capacity(text.len());
+    let mut rest = text.bytes();
+    while let Some(byte) = rest.next() {
+        bytes.push(match byte {
+            b'+' => b' ',
+            b'%' => {
+                let digit = |byte: Option<u8>| char::from(byte?).to_digit(16);
+                let (high, low) = (digit(rest.next())?, digit(rest.next())?);
+                u8::try_from(high * 16 + low).ok()?
+            }
+            other => other,
+        });
+    }
+    String::from_utf8(bytes).ok()
+}
+
+/// A text as part of an address: everything but letters, digits and a few signs escaped.
+pub(super) fn escape(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for byte in text.bytes() {
+        match byte {
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'_' | b'.' => {
+                out.push(char::from(byte));
+            }
+            other => out.push_str(&format!("%{other:02X}")),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_form_is_read_as_browsers_send_it() {
+        let fields = decode(b"note=a+b%26c%C3%BC%0D%0Ad&empty=&x").unwrap();
+        assert_eq!(fields.raw("note"), Some("a b&cü\nd"));
+        assert_eq!((fields.get("empty"), fields.raw("x")), (None, Some("")));
+        for broken in [&b"a=%"[..], b"a=%4", b"a=%zz", b"a=%ff", b"\xff=1"] {
+            assert_eq!(decode(broken), None, "{broken:?}");
+        }
+        assert_eq!(decode("a&".repeat(FIELDS_MAX + 1).as_bytes()), None);
+    }
+
+    #[test]
+    fn what_is_escaped_comes_back() {
+        for text in ["hub-cover-left", "a b/c?d#e%f&ü"] {
+            assert_eq!(unescape(&escape(text)).as_deref(), Some(text));
+        }
+    }
+}

@@ -1,0 +1,176 @@
+//! What stands before every screen: is this request meant for us, from a device that was let in,
+//! and, where it changes something, from our own page?
+
+use std::time::Duration;
+
+use axum::extract::{Request, State};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+
+use super::serve::Reached;
+use super::site::Shared;
+use super::{pairing, tell};
+
+/// No script and no style but our own files, nothing from elsewhere, no frame around us.
+const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \
+    img-src 'self' blob:; connect-src 'self'; form-action 'self'; base-uri 'none'; \
+    frame-ancestors 'none'";
+
+/// From the end of a request's head to the answer; a photo over a weak network needs a while.
+const ANSWER_WITHIN: Duration = Duration::from_secs(30);
+const UPLOAD_WITHIN: Duration = Duration::from_secs(180);
+
+/// Paths that a device which is not paired may see.
+const OPEN_PATHS: [&str; 2] = ["/pair", "/assets/"];
+
+/// Checks a request, lets the screen answer, and puts the protecting headers on the answer.
+pub(super) async fn guard(State(site): State<Shared>, request: Request, next: Next) -> Response {
+    let is_upload = request.uri().path() == "/marks/photo";
+    let within = if is_upload { UPLOAD_WITHIN } else { ANSWER_WITHIN };
+    let mut response = match refusal(&site, &request) {
+        Some(refused) => refused,
+        None => match tokio::time::timeout(within, next.run(request)).await {
+            Ok(response) => response,
+            Err(_) => tell::refuse(
+                StatusCode::REQUEST_TIMEOUT,
+                "That took too long to arrive, and nothing was written.",
+                "Go nearer to the other machine and try again.",
+            ),
+        },
+    };
+    protect(response.headers_mut());
+    response
+}
+
+fn refusal(site: &Shared, request: &Request) -> Option<Response> {
+    let reached = request.extensions().get::<Reached>()?;
+    let headers = request.headers();
+    let Some(host) = text(headers, header::HOST).filter(|host| is_ours(host, *reached)) else {
+        return Some(tell::refuse(
+            StatusCode::MISDIRECTED_REQUEST,
+            "This page was asked for under a name that is not this machine's.",
+            "Open it by the address that the program showed when it started.",
+        ));
+    };
+    if !matches!(*request.method(), Method::GET | Method::HEAD | Method::POST) {
+        return Some(tell::refuse(
+            StatusCode::METHOD_NOT_ALLOWED,
+            "This page is only read, and written to by its forms.",
+            "Open it in a browser.",
+        ));
+    }
+    if *request.method() == Method::POST && !is_from_our_page(headers, host) {
+        return Some(tell::refuse(
+            StatusCode::FORBIDDEN,
+            "That came from another page, and nothing was written.",
+            "Go back to this program's own page and do it there.",
+        ));
+    }
+    if !is_let_in(site, request, *reached) {
+        return Some(ask_to_pair(request));
+    }
+    None
+}
+
+fn text(headers: &HeaderMap, name: HeaderName) -> Option<&str> {
+    let mut values = headers.get_all(name).iter();
+    let only = values.next()?.to_str().ok()?;
+    values.next().is_none().then_some(only)
+}
+
+/// Whether the name in the request is the address it came in at. A page elsewhere can make a
+/// browser come here under its own name, never under ours.
+fn is_ours(host: &str, reached: Reached) -> bool {
+    let (name, port) = match host.rsplit_once(':') {
+        Some((name, port)) if !port.contains(']') => (name, port.parse().ok()),
+        _ => (host, Some(80)),
+    };
+    let name = name.trim_start_matches('[').trim_end_matches(']');
+    let local = reached.local.ip();
+    let is_name = if local.is_loopback() {
+        name.eq_ignore_ascii_case("localhost") || name == "127.0.0.1" || name == "::1"
+    } else {
+        name.parse() == Ok(local)
+    };
+    is_name && port == Some(reached.local.port())
+}
+
+/// Whether the browser says that the form stood on our own page. Every browser says one or the
+/// other with a form; who says neither is none.
+fn is_from_our_page(headers: &HeaderMap, host: &str) -> bool {
+    let site = headers.contains_key("sec-fetch-site");
+    let says_same = text(headers, HeaderName::from_static("sec-fetch-site")) == Some("same-origin");
+    let origin = headers.contains_key(header::ORIGIN);
+    let is_same = text(headers, header::ORIGIN)
+        .and_then(|origin| origin.strip_prefix("http://"))
+        .is_some_and(|origin| origin.eq_ignore_ascii_case(host));
+    (site || origin) && (!site || says_same) && (!origin || is_same)
+}
+
+/// This machine's own browser needs no code; another device does.
+fn is_let_in(site: &Shared, request: &Request, reached: Reached) -> bool {
+    let Some(pairing) = &site.pairing else { return reached.local.ip().is_loopback() };
+    let path = request.uri().path();
+    reached.local.ip().is_loopback()
+        || OPEN_PATHS.iter().any(|open| path == *open || open.ends_with('/') && path.starts_with(open))
+        || cookie(request.headers(), pairing::COOKIE).is_some_and(|value| pairing.knows(value))
+}
+
+/// The value of a cookie.
+pub(super) fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
+    let all = headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
+    all.flat_map(|line| line.split(';'))
+        .filter_map(|pair| pair.trim().split_once('='))
+        .find_map(|(its, value)| (its == name).then_some(value))
+}
+
+/// A person is led to where the code is typed; everything else is refused.
+fn ask_to_pair(request: &Request) -> Response {
+    let is_page = *request.method() == Method::GET
+        && text(request.headers(), header::ACCEPT).is_some_and(|accept| accept.contains("html"));
+    if is_page {
+        return axum::response::Redirect::to("/pair").into_response();
+    }
+    tell::refuse(
+        StatusCode::UNAUTHORIZED,
+        "This device is not paired with the book, and nothing was written.",
+        "Type the code that the program shows, at the address /pair.",
+    )
+}
+
+fn protect(headers: &mut HeaderMap) {
+    let mut set = |name: HeaderName, value: &'static str| {
+        headers.entry(name).or_insert(HeaderValue::from_static(value));
+    };
+    set(header::CONTENT_SECURITY_POLICY, POLICY);
+    set(header::X_CONTENT_TYPE_OPTIONS, "nosniff");
+    // Not `no-referrer`: a form would then name no origin, and be refused.
+    set(header::REFERRER_POLICY, "same-origin");
+    set(header::CACHE_CONTROL, "no-cache, private");
+    set(HeaderName::from_static("cross-origin-opener-policy"), "same-origin");
+    set(HeaderName::from_static("cross-origin-resource-policy"), "same-origin");
+    set(
+        HeaderName::from_static("permissions-policy"),
+        "camera=(), microphone=(), geolocation=()",
+    );
+}
+
+/// The answer to a path that leads nowhere.
+pub(super) async fn nowhere() -> Response {
+    tell::refuse(
+        StatusCode::NOT_FOUND,
+        "There is no such screen.",
+        "Go to Today and find the way from there.",
+    )
+}
+
+/// The answer to a form sent where none is.
+pub(super) async fn no_form() -> Response {
+    tell::refuse(
+        StatusCode::METHOD_NOT_ALLOWED,
+        "Nothing can be written here.",
+        "Go to Today and find the way from there.",
+    )
+}
+

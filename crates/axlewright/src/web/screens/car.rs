@@ -1,0 +1,126 @@
+//! The car: what the manual says of it, what is still open, and its file.
+
+use axum::extract::State;
+use axum::response::Response;
+use axlewright_book::{CarFile, Spec};
+use axlewright_sheets::{capital, pieces};
+use maud::{Markup, html};
+
+use crate::desk::Fault;
+use crate::web::frame::Screen;
+use crate::web::prefs::Prefs;
+use crate::web::site::Shared;
+use crate::web::source::View;
+
+/// `GET /car`
+pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
+    site.screen(&prefs, Screen::Car, String::new(), body).await
+}
+
+/// `GET /car/text`
+pub async fn text(State(site): State<Shared>, prefs: Prefs) -> Response {
+    site.screen(&prefs, Screen::Car, "text".to_owned(), |view| {
+        editor(view.text(), view.faults())
+    })
+    .await
+}
+
+fn body(view: &View) -> Markup {
+    let (car, all) = (view.car(), view.assessment());
+    html! {
+        dl.block-list {
+            @if let Some(number) = &car.build_number {
+                div { dt { "Build number" } dd { (number.value) } }
+            }
+            @if let Some(date) = &car.build_date { div { dt { "Built" } dd { (date.text) } } }
+            div { dt { "Corners computed" } dd { "left rear, right rear" } }
+        }
+        p { a.button href="/car/text" { "The car file’s text" } }
+        (pieces::problems(all))
+        section.gaps id="gaps" {
+            h2 { "Still to measure or decide: " (all.gaps.len()) }
+            @if all.gaps.is_empty() { p { "Nothing is missing." } }
+            @for (n, gap) in all.gaps.iter().enumerate() { (pieces::gap(n, gap)) }
+        }
+        (specs(car))
+    }
+}
+
+/// The manual's rows, several of one kind together, each with the cars it is for.
+fn specs(car: &CarFile) -> Markup {
+    let mut seen: Vec<(String, Vec<&Spec>)> = Vec::new();
+    for spec in &car.specs {
+        let name = match &spec.joint {
+            Some(joint) => format!("{} of {joint}", spec.what.word()),
+            None => spec.what.word().to_owned(),
+        };
+        match seen.iter_mut().find(|(had, _)| *had == name) {
+            Some((_, rows)) => rows.push(spec),
+            None => seen.push((name, vec![spec])),
+        }
+    }
+    html! {
+        section id="specs" {
+            h2 { "What the manual says" }
+            @for (name, rows) in &seen {
+                @let holding = rows.iter().filter(|row| car.holds(row) == Some(true)).count();
+                article.spec {
+                    h3 { (capital(name)) }
+                    @if 1 < holding && 1 < rows.len() {
+                        p.fault { "Several rows claim to hold for this car. If they differ, that \
+                            is a gap: see above." }
+                    }
+                    ul { @for row in rows { (spec(car, row)) } }
+                }
+            }
+        }
+    }
+}
+
+fn spec(car: &CarFile, row: &Spec) -> Markup {
+    html! {
+        li {
+            b.num { (row.value.text) } " "
+            @match car.holds(row) {
+                Some(true) => span.state { "holds for this car" },
+                Some(false) => span.state { "for other cars" },
+                None => span.state { "not known whether it holds" },
+            }
+            span.soft {
+                (row.source.as_ref().map_or("no source", |source| source.value.as_str()))
+                ", line " (row.line)
+                @if let Some(note) = &row.note { ": " (note) }
+            }
+        }
+    }
+}
+
+/// The file's text with all that is wrong in it.
+pub(super) fn editor(text: &str, faults: &[Fault]) -> Markup {
+    html! {
+        p { "This is the file in which everything known about the car is written. A change is \
+            looked through before it counts." }
+        (fault_list(faults))
+        label.above for="car-text" { "Car file" }
+        textarea id="car-text" name="text" rows="24" spellcheck="false" wrap="off" readonly { (text) }
+    }
+}
+
+/// What `check` says, in the same words.
+pub(super) fn fault_list(faults: &[Fault]) -> Markup {
+    html! {
+        @if !faults.is_empty() {
+            section.caution role="alert" id="faults" {
+                h2 { "Wrong in this text" }
+                ul { @for fault in faults { li {
+                    @if !fault.is_error { b { "To look at: " } }
+                    @if let (Some(line), Some(column)) = (fault.line, fault.column) {
+                        b { "Line " (line) ", column " (column) ": " }
+                    }
+                    (fault.what) "."
+                    @if let Some(right) = &fault.right { " " (capital(right)) "." }
+                } } }
+            }
+        }
+    }
+}

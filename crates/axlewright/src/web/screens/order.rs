@@ -1,0 +1,111 @@
+//! The order of work: stretches, each with its map and its steps.
+
+use axum::extract::{Path, State};
+use axum::response::Response;
+use axlewright_setup::Item;
+use axlewright_sheets::{duration, is, map_arcs, order_map, pieces, stretches, word};
+use maud::{Markup, html};
+
+use super::step;
+use crate::web::frame::Screen;
+use crate::web::guard;
+use crate::web::parts_of_pages::{self as page, no_order};
+use crate::web::prefs::Prefs;
+use crate::web::site::Shared;
+use crate::web::source::View;
+
+/// `GET /order`
+pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
+    site.screen(&prefs, Screen::Order, String::new(), body).await
+}
+
+/// `GET /order/{stretch}`
+pub async fn stretch(
+    State(site): State<Shared>,
+    prefs: Prefs,
+    Path(number): Path<String>,
+) -> Response {
+    let Some(number) = number.parse::<usize>().ok().filter(|number| 0 < *number) else {
+        return guard::nowhere().await;
+    };
+    let key = number.to_string();
+    site.screen(&prefs, Screen::Order, key, move |view| one(view, number)).await
+}
+
+fn sequence(view: &View) -> &[Item] {
+    page::value(view.order(), "order.sequence").map(Item::items).unwrap_or_default()
+}
+
+fn body(view: &View) -> Markup {
+    let steps = sequence(view);
+    if steps.is_empty() {
+        return no_order(view);
+    }
+    let order = view.order();
+    let findings = ["order.finish", "order.cost", "order.now", "order.blocked-by", "order.arcs"];
+    html! {
+        p.lead { (steps.len()) " steps are left. Do them by their numbers; at a hold point, sign \
+            before you go on. If a step does not go as written, stop: do not force it." }
+        ol.stretches {
+            @for (at, stretch) in stretches(steps).iter().enumerate() {
+                @let holds = stretch.steps.iter().filter(|step| is(step, "hold")).count();
+                li { a href={ "/order/" (at + 1) } {
+                    b { (stretch.title) }
+                    span { "from step " (stretch.first) ": " (stretch.steps.len())
+                        @if stretch.steps.len() == 1 { " step, " } @else { " steps, " }
+                        (duration(stretch.minutes))
+                        @if holds == 1 { ", 1 hold point" }
+                        @else if 1 < holds { ", " (holds) " hold points" }
+                    }
+                } }
+            }
+        }
+        (page::lines("Why in this order", &page::find_all(order, &findings, None)))
+    }
+}
+
+fn one(view: &View, number: usize) -> Markup {
+    let all = stretches(sequence(view));
+    let Some(stretch) = all.get(number - 1) else {
+        return html! { p.lead { "There is no such stretch any more." }
+            p { a.button href="/order" { "The whole order" } } };
+    };
+    let arcs = page::find(view.order(), "order.arcs", None, None);
+    let drawn = arcs.map(|arcs| map_arcs(stretch, arcs)).unwrap_or_default();
+    let map = order_map(stretch, &drawn);
+    html! {
+        h2 { (stretch.title) }
+        p { b { (stretch.steps.len()) " steps, " (duration(stretch.minutes)) "." } }
+        @if !stretch.tools.is_empty() { p { b { "Tools: " } (stretch.tools.join(", ")) } }
+        @if !stretch.parts.is_empty() { p { b { "Parts: " } (stretch.parts.join("; ")) } }
+        ol.steps start=(stretch.first) {
+            @for (at, step) in stretch.steps.iter().enumerate() {
+                @let id = word(step, "step").unwrap_or_default();
+                li { a href=(step::path(id)) {
+                    span.no { (stretch.first + at) }
+                    span {
+                        @if word(step, "caution").is_some() { b.mark { "Caution · " } }
+                        @if is(step, "hold") { b.mark { "Hold point · " } }
+                        (word(step, "words").unwrap_or_default())
+                    }
+                } }
+            }
+        }
+        @if let Some(map) = map {
+            section {
+                h2 { "Map" }
+                figure.map { (pieces::plain_drawing(&map)) }
+                @let lettered = drawn.iter().filter(|arc| arc.is_geometry);
+                ul { @for arc in lettered { li {
+                    b { @if let Some(letter) = arc.letter { (letter) ", " }
+                        (arc.before) " before " (arc.after) ": " }
+                    (step::plain(&arc.words)) "."
+                } } }
+            }
+        }
+        nav.on aria-label="stretches" {
+            @if 1 < number { a.button href={ "/order/" (number - 1) } { "Stretch before" } }
+            @if number < all.len() { a.button href={ "/order/" (number + 1) } { "Next stretch" } }
+        }
+    }
+}

@@ -1,0 +1,156 @@
+//! Today: the next step and what it needs, what else can be done, what waits, what is to be signed.
+
+use axum::extract::State;
+use axum::response::Response;
+use axlewright_setup::Item;
+use axlewright_sheets::{count, duration, is, listed, pieces, word};
+use maud::{Markup, html};
+
+use super::step;
+use crate::web::frame::Screen;
+use crate::web::parts_of_pages::{self as page, no_order};
+use crate::web::prefs::Prefs;
+use crate::web::site::Shared;
+use crate::web::source::View;
+
+/// Hold points ahead that are named.
+const HOLDS_SHOWN: usize = 4;
+/// Steps that can be done now and are named.
+const NOW_SHOWN: usize = 8;
+
+/// `GET /`
+pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
+    site.screen(&prefs, Screen::Today, String::new(), body).await
+}
+
+fn body(view: &View) -> Markup {
+    let (all, order) = (view.assessment(), view.order());
+    let sequence = page::value(order, "order.sequence").map(Item::items).unwrap_or_default();
+    html! {
+        (pieces::heed(all))
+        (pieces::problems(all))
+        @match sequence.first() {
+            Some(next) => (next_step(next)),
+            None if view.car().steps.is_empty() || !order.problems.is_empty() => (no_order(view)),
+            None => section.next { h2 { "Nothing is left to do" }
+                p.lead { "Every step that can be done is done." } },
+        }
+        (also_now(order, sequence))
+        (waiting(order))
+        (holds(sequence))
+        (ends(view))
+    }
+}
+
+fn next_step(next: &Item) -> Markup {
+    let id = word(next, "step").unwrap_or_default();
+    html! {
+        section.next aria-labelledby="next" {
+            h2 id="next" { "Next" }
+            (step::before(next))
+            (step::work(next))
+            p { a.button.main href=(step::path(id)) { "Open this step" } }
+        }
+    }
+}
+
+/// What else could be done at this moment.
+fn also_now(order: &axlewright_setup::Assessment, sequence: &[Item]) -> Markup {
+    let next = sequence.first().and_then(|step| word(step, "step"));
+    let now = page::value(order, "order.now").map(Item::items).unwrap_or_default();
+    let others: Vec<&Item> = now.iter().filter(|step| word(step, "step") != next).collect();
+    html! {
+        @if !others.is_empty() {
+            section {
+                h2 { "Could also be done now" }
+                ul.links {
+                    @for step in others.iter().take(NOW_SHOWN) {
+                        li { a href=(step::path(word(step, "step").unwrap_or_default())) {
+                            (word(step, "words").unwrap_or_default())
+                        } }
+                    }
+                }
+                @if NOW_SHOWN < others.len() {
+                    p { a href="/order" { (others.len() - NOW_SHOWN) " more in the order" } }
+                }
+            }
+        }
+    }
+}
+
+/// Parts that are out and what they hold up.
+fn waiting(order: &axlewright_setup::Assessment) -> Markup {
+    let blocked = page::value(order, "order.blocked-by");
+    let parts = blocked.and_then(|b| b.get("parts")).map(Item::items).unwrap_or_default();
+    let out = blocked.map(|b| listed(b, "out_of_order")).unwrap_or_default();
+    html! {
+        @if !parts.is_empty() || !out.is_empty() {
+            section {
+                h2 { "What waits" }
+                ul {
+                    @for part in parts {
+                        li { b { (word(part, "part").unwrap_or_default()) } " is not there; it \
+                            holds up " (listed(part, "holds_up").len()) " steps." }
+                    }
+                    @for words in out { li { (step::plain(words)) } }
+                }
+            }
+        }
+    }
+}
+
+/// The next hold points.
+fn holds(sequence: &[Item]) -> Markup {
+    let ahead: Vec<(usize, &Item)> =
+        sequence.iter().enumerate().filter(|(_, step)| is(step, "hold")).collect();
+    html! {
+        @if !ahead.is_empty() {
+            section {
+                h2 { "Hold points ahead" }
+                p.soft { "To be signed before work goes on." }
+                ul.links {
+                    @for (at, step) in ahead.iter().take(HOLDS_SHOWN) {
+                        li { a href=(step::path(word(step, "step").unwrap_or_default())) {
+                            @match at {
+                                0 => b { "This step: " },
+                                1 => b { "After 1 step: " },
+                                n => b { "After " (n) " steps: " },
+                            }
+                            (word(step, "words").unwrap_or_default())
+                        } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// When it will be done, how much is left, and what is still to be measured.
+fn ends(view: &View) -> Markup {
+    let order = view.order();
+    let finish = page::find(order, "order.finish", None, None);
+    let cost = page::find(order, "order.cost", None, None);
+    let left = cost.and_then(|found| count(&found.value, "total")).map(duration);
+    let gaps = view.assessment().gaps.len();
+    html! {
+        section {
+            h2 { "How far" }
+            @if let Some(finish) = finish {
+                a.line href=(page::why_path(finish)) data-finding=(finish.id) {
+                    span.name { "Finished on" }
+                    span.value { (word(&finish.value, "date").unwrap_or("not to be said yet")) }
+                    span.why-mark { "why?" }
+                }
+            }
+            @if let (Some(cost), Some(left)) = (cost, left) {
+                a.line href=(page::why_path(cost)) data-finding=(cost.id) {
+                    span.name { "Work left" } span.value { (left) } span.why-mark { "why?" }
+                }
+            }
+            a.line href="/car#gaps" {
+                span.name { "Still to measure or look up" } span.value { (gaps) }
+                span.why-mark { "show" }
+            }
+        }
+    }
+}

@@ -1,0 +1,325 @@
+//! The listening socket: loopback unless asked otherwise, a bounded number of connections, no
+//! patience for those who send or take their bytes drop by drop, and a quiet end.
+
+use std::collections::BTreeMap;
+use std::io;
+use std::net::{IpAddr, Ipv4Addr, SocketAddr, UdpSocket};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::JoinHandle;
+use std::time::Duration;
+
+use axum::Router;
+use axum::body::Body;
+use hyper::body::Incoming;
+use hyper_util::rt::{TokioIo, TokioTimer};
+use hyper_util::service::TowerToHyperService;
+use tokio::io::AsyncWriteExt;
+use tokio::net::{TcpListener, TcpStream};
+use tokio::sync::{OwnedSemaphorePermit, Semaphore, watch};
+use tokio::time::timeout;
+
+use super::pairing::Pairing;
+use super::site::{Say, Site};
+use super::source::Source;
+use super::{live, screens};
+
+/// Connections at one time; a bench has two or three devices, each with a handful.
+const CONNECTIONS_MAX: usize = 128;
+/// Connections of one device at one time.
+const CONNECTIONS_EACH_MAX: usize = 48;
+/// From the first byte of a request's head to its last.
+const HEAD_WITHIN: Duration = Duration::from_secs(15);
+/// A connection is closed after this long, whatever it does; pages ask again by themselves.
+const CONNECTION_WITHIN: Duration = Duration::from_secs(15 * 60);
+/// How long requests may take to finish after the end was asked for.
+const END_WITHIN: Duration = Duration::from_secs(3);
+/// Largest head of a request, in bytes.
+const HEAD_BYTES_MAX: usize = 32 * 1024;
+
+/// How to serve.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Options {
+    /// The port; 0 for any free one.
+    pub port: u16,
+    /// Whether other devices on the local network may pair and use it.
+    pub lan: bool,
+}
+
+/// Why nothing is served.
+#[derive(Debug, thiserror::Error)]
+pub enum ServeError {
+    /// The port is not to be had.
+    #[error("cannot listen on port {port}: {why}")]
+    Port {
+        /// Which.
+        port: u16,
+        /// What the system says.
+        why: io::Error,
+    },
+    /// The system gives no threads or no randomness.
+    #[error("cannot start the page: {0}")]
+    System(io::Error),
+}
+
+impl ServeError {
+    /// What would be right.
+    pub fn hint(&self) -> String {
+        match self {
+            Self::Port { why, .. } if why.kind() == io::ErrorKind::AddrInUse => {
+                "something listens there already, perhaps this program: open that page, or choose \
+                 another port with `--port`"
+                    .to_owned()
+            }
+            Self::Port { .. } => "choose another port with `--port`, above 1024".to_owned(),
+            Self::System(_) => "close other programs and try again".to_owned(),
+        }
+    }
+}
+
+/// Where a request came in and from whom.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Reached {
+    /// Our end.
+    pub(super) local: SocketAddr,
+}
+
+/// A page that is being served, until it is stopped.
+#[derive(Debug)]
+pub struct Running {
+    local: SocketAddr,
+    site: Arc<Site>,
+    end: watch::Sender<bool>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Running {
+    /// Where this machine's own browser finds it.
+    pub fn url(&self) -> String {
+        format!("http://127.0.0.1:{}/", self.local.port())
+    }
+
+    /// The port.
+    pub fn port(&self) -> u16 {
+        self.local.port()
+    }
+
+    /// Where other devices pair, with the code that is good for one of them; nothing where only
+    /// this machine is served.
+    pub fn invitation(&self) -> Option<String> {
+        self.site.invitation()
+    }
+
+    /// The code alone.
+    pub fn pairing_code(&self) -> Option<String> {
+        self.site.pairing.as_ref().map(Pairing::code)
+    }
+
+    /// Ends it: no new connections, those at work may finish.
+    pub fn stop(mut self) {
+        self.end_now();
+    }
+
+    /// Waits until somebody asks the program to end.
+    pub fn wait(mut self) {
+        if let Some(thread) = self.thread.take() {
+            // A panicked server has ended, which is what was waited for.
+            let _ = thread.join();
+        }
+    }
+
+    fn end_now(&mut self) {
+        // Nobody listens any more where the server has ended by itself.
+        let _ = self.end.send(true);
+        if let Some(thread) = self.thread.take() {
+            let _ = thread.join();
+        }
+    }
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        self.end_now();
+    }
+}
+
+/// Starts serving a car on threads of its own. It ends on Ctrl-C, when the system asks the program
+/// to end, or with [`Running::stop`].
+///
+/// # Errors
+/// When the port is taken, or the system gives no threads.
+pub fn start(source: Source, options: Options, say: Say) -> Result<Running, ServeError> {
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .enable_all()
+        .build()
+        .map_err(ServeError::System)?;
+    let address = if options.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
+    let refused = |why| ServeError::Port { port: options.port, why };
+    let listener = runtime.block_on(TcpListener::bind((address, options.port))).map_err(refused)?;
+    let local = listener.local_addr().map_err(refused)?;
+    let own = if options.lan { own_address() } else { None };
+    let pairing = options.lan.then(Pairing::new).transpose().map_err(ServeError::System)?;
+    let own = own.map(|own| SocketAddr::new(own, local.port()));
+    let site = Arc::new(Site::new(source, pairing, own, say));
+    let (end, ended) = watch::channel(false);
+    let served = Arc::clone(&site);
+    let thread = std::thread::Builder::new()
+        .name("page".to_owned())
+        .spawn(move || {
+            runtime.block_on(listen(listener, served, ended));
+            // Whoever does not finish in time is cut off; the log is written in whole lines.
+            runtime.shutdown_timeout(END_WITHIN);
+        })
+        .map_err(ServeError::System)?;
+    Ok(Running { local, site, end, thread: Some(thread) })
+}
+
+/// This machine's address on the local network. Nothing is sent: the system only says which
+/// address it would use.
+fn own_address() -> Option<IpAddr> {
+    let socket = UdpSocket::bind((Ipv4Addr::UNSPECIFIED, 0)).ok()?;
+    // Any address outside; 192.0.2.0/24 belongs to documentation (RFC 5737).
+    socket.connect((Ipv4Addr::new(192, 0, 2, 1), 9)).ok()?;
+    let address = socket.local_addr().ok()?.ip();
+    (!address.is_unspecified()).then_some(address)
+}
+
+/// How many connections each device has.
+#[derive(Debug, Default)]
+struct Doors(Mutex<BTreeMap<IpAddr, usize>>);
+
+/// A connection's place; given back when it is dropped.
+struct Place {
+    doors: Arc<Doors>,
+    peer: IpAddr,
+    _one: OwnedSemaphorePermit,
+}
+
+impl Doors {
+    fn enter(self: &Arc<Self>, peer: IpAddr, all: &Arc<Semaphore>) -> Option<Place> {
+        let one = Arc::clone(all).try_acquire_owned().ok()?;
+        let mut counts = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let count = counts.entry(peer).or_insert(0);
+        if CONNECTIONS_EACH_MAX <= *count {
+            return None;
+        }
+        *count += 1;
+        Some(Place { doors: Arc::clone(self), peer, _one: one })
+    }
+}
+
+impl Drop for Place {
+    fn drop(&mut self) {
+        let mut counts = self.doors.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(count) = counts.get_mut(&self.peer) {
+            *count = count.saturating_sub(1);
+            if *count == 0 {
+                counts.remove(&self.peer);
+            }
+        }
+    }
+}
+
+async fn listen(listener: TcpListener, site: Arc<Site>, mut ended: watch::Receiver<bool>) {
+    let (all, doors) = (Arc::new(Semaphore::new(CONNECTIONS_MAX)), Arc::new(Doors::default()));
+    let app = screens::app(Arc::clone(&site));
+    let asked = asked_to_end();
+    tokio::pin!(asked);
+    loop {
+        tokio::select! {
+            _ = ended.changed() => break,
+            () = &mut asked => break,
+            accepted = listener.accept() => match accepted {
+                Ok((stream, peer)) => match doors.enter(peer.ip(), &all) {
+                    Some(place) => {
+                        tokio::spawn(connection(stream, app.clone(), place, site.ended()));
+                    }
+                    None => {
+                        tokio::spawn(turn_away(stream));
+                    }
+                },
+                // Out of file handles, or the other side has gone: the next one may do better.
+                Err(_) => tokio::time::sleep(Duration::from_millis(50)).await,
+            },
+        }
+    }
+    drop(listener);
+    live::end(&site);
+    // All places free again means that every request has finished.
+    let _ = timeout(END_WITHIN, all.acquire_many(CONNECTIONS_MAX as u32)).await;
+}
+
+async fn connection(
+    stream: TcpStream,
+    app: Router,
+    place: Place,
+    mut ended: watch::Receiver<bool>,
+) {
+    let Ok(local) = stream.local_addr() else { return };
+    // Small answers at once; where the system does not know the option they come a little later.
+    let _ = stream.set_nodelay(true);
+    let reached = Reached { local };
+    let app = TowerToHyperService::new(app);
+    let service = hyper::service::service_fn(move |request: hyper::Request<Incoming>| {
+        let mut request = request.map(Body::new);
+        request.extensions_mut().insert(reached);
+        hyper::service::Service::call(&app, request)
+    });
+    let mut http = hyper::server::conn::http1::Builder::new();
+    http.timer(TokioTimer::new()).header_read_timeout(HEAD_WITHIN).max_buf_size(HEAD_BYTES_MAX);
+    let served = http.serve_connection(TokioIo::new(stream), service);
+    tokio::pin!(served);
+    let until_end = async {
+        tokio::select! {
+            _ = served.as_mut() => return,
+            _ = ended.wait_for(|ended| *ended) => {}
+        }
+        served.as_mut().graceful_shutdown();
+        let _ = served.await;
+    };
+    // A broken connection is the other side's affair; so is one that lasts too long.
+    let _ = timeout(CONNECTION_WITHIN, until_end).await;
+    drop(place);
+}
+
+/// Says in one line that there are too many.
+async fn turn_away(mut stream: TcpStream) {
+    const WORDS: &str = "Too many connections at one time. Close other pages and try again.\n";
+    let answer = format!(
+        "HTTP/1.1 503 Service Unavailable\r\nContent-Type: text/plain; charset=utf-8\r\n\
+         Content-Length: {}\r\nRetry-After: 2\r\nConnection: close\r\n\r\n{WORDS}",
+        WORDS.len()
+    );
+    let told = async {
+        stream.write_all(answer.as_bytes()).await?;
+        stream.shutdown().await
+    };
+    // Whoever does not take even this is left to himself.
+    let _ = timeout(Duration::from_secs(2), told).await;
+}
+
+/// Ends when the terminal or the system asks the program to end.
+async fn asked_to_end() {
+    let interrupt = async {
+        // Where no handler can be had, the system ends the program in its own way.
+        if tokio::signal::ctrl_c().await.is_err() {
+            std::future::pending::<()>().await;
+        }
+    };
+    #[cfg(unix)]
+    let terminate = async {
+        use tokio::signal::unix::{SignalKind, signal};
+        match signal(SignalKind::terminate()) {
+            Ok(mut asked) => {
+                asked.recv().await;
+            }
+            Err(_) => std::future::pending::<()>().await,
+        }
+    };
+    #[cfg(not(unix))]
+    let terminate = std::future::pending::<()>();
+    tokio::select! {
+        () = interrupt => {}
+        () = terminate => {}
+    }
+}

@@ -1,0 +1,148 @@
+//! What all screens share: the car, who may see it, and pages already made.
+
+use std::collections::HashMap;
+use std::net::SocketAddr;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use axum::response::{Html, IntoResponse, Response};
+use maud::{Markup, PreEscaped};
+use tokio::sync::watch;
+
+use super::frame::{self, Screen};
+use super::pairing::Pairing;
+use super::prefs::Prefs;
+use super::source::{Source, View};
+
+/// Pages kept per state of the book; a car has a few hundred.
+const PAGES_KEPT_MAX: usize = 1024;
+
+/// Shared by every request.
+pub(super) type Shared = Arc<Site>;
+
+/// The car and its page.
+#[derive(Debug)]
+pub(super) struct Site {
+    pub(super) source: Source,
+    /// Codes and devices; nothing where only this machine is served.
+    pub(super) pairing: Option<Pairing>,
+    own: Option<SocketAddr>,
+    ended: watch::Sender<bool>,
+    kept: Mutex<Kept>,
+    say: Say,
+}
+
+/// Says a line where the program was started.
+#[derive(Clone)]
+pub struct Say(Arc<dyn Fn(&str) + Send + Sync>);
+
+impl Say {
+    /// Through a function that may be called from any thread.
+    pub fn new(say: impl Fn(&str) + Send + Sync + 'static) -> Self {
+        Self(Arc::new(say))
+    }
+}
+
+impl std::fmt::Debug for Say {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Say")
+    }
+}
+
+/// What was made from one view, and the view.
+#[derive(Debug, Default)]
+struct Kept {
+    of: Option<Arc<View>>,
+    pages: HashMap<(Screen, String), Arc<str>>,
+}
+
+impl Site {
+    pub(super) fn new(
+        source: Source,
+        pairing: Option<Pairing>,
+        own: Option<SocketAddr>,
+        say: Say,
+    ) -> Self {
+        let (ended, _) = watch::channel(false);
+        Self { source, pairing, own, ended, kept: Mutex::default(), say }
+    }
+
+    /// Says the code that is good now, where the program was started.
+    pub(super) fn tell_code(&self) {
+        let Some(pairing) = &self.pairing else { return };
+        let line = format!("Code for the next device: {}", pairing.code());
+        (self.say.0)(&line);
+    }
+
+    /// Where another device pairs: address and code in one.
+    pub(super) fn invitation(&self) -> Option<String> {
+        let (pairing, own) = (self.pairing.as_ref()?, self.own?);
+        Some(format!("http://{own}/pair?code={}", pairing.code()))
+    }
+
+    /// Turns true when the server ends.
+    pub(super) fn ended(&self) -> watch::Receiver<bool> {
+        self.ended.subscribe()
+    }
+
+    pub(super) fn end(&self) {
+        self.ended.send_replace(true);
+    }
+
+    /// A screen of the car as it is now. What was made once is kept for as long as the car stays
+    /// as it is; `key` tells apart what one screen can show.
+    pub(super) async fn screen(
+        &self,
+        prefs: &Prefs,
+        screen: Screen,
+        key: String,
+        make: impl FnOnce(&View) -> Markup + Send + 'static,
+    ) -> Response {
+        let view = self.source.look();
+        let body = match self.kept(&view, screen, &key) {
+            Some(body) => body,
+            None => {
+                let seen = Arc::clone(&view);
+                // A first look at an order takes a second; others are not to wait for it.
+                let made = tokio::task::spawn_blocking(move || make(&seen).into_string()).await;
+                let Ok(made) = made else { return super::tell::sorry() };
+                let body: Arc<str> = made.into();
+                self.keep(&view, screen, key, &body);
+                body
+            }
+        };
+        self.framed(prefs, &view, screen, &PreEscaped(body))
+    }
+
+    /// A screen that is made for this one answer: a form that came back, a result.
+    pub(super) fn once(&self, prefs: &Prefs, screen: Screen, body: Markup) -> Response {
+        let view = self.source.look();
+        self.framed(prefs, &view, screen, &body)
+    }
+
+    fn framed<T: AsRef<str>>(
+        &self,
+        prefs: &Prefs,
+        view: &View,
+        screen: Screen,
+        body: &PreEscaped<T>,
+    ) -> Response {
+        Html(frame::frame(prefs, view, screen, body.0.as_ref()).into_string()).into_response()
+    }
+
+    fn kept(&self, view: &Arc<View>, screen: Screen, key: &str) -> Option<Arc<str>> {
+        let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        let is_same = kept.of.as_ref().is_some_and(|of| Arc::ptr_eq(of, view));
+        is_same.then(|| kept.pages.get(&(screen, key.to_owned())).cloned()).flatten()
+    }
+
+    fn keep(&self, view: &Arc<View>, screen: Screen, key: String, body: &Arc<str>) {
+        let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        if !kept.of.as_ref().is_some_and(|of| Arc::ptr_eq(of, view)) {
+            // A slower thread may come with an older view: then it is that one's pages for a while.
+            *kept = Kept { of: Some(Arc::clone(view)), pages: HashMap::new() };
+        }
+        if kept.pages.len() < PAGES_KEPT_MAX {
+            kept.pages.insert((screen, key), Arc::clone(body));
+        }
+    }
+}
