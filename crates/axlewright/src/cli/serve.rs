@@ -7,7 +7,8 @@ use clap::Args;
 use fast_qr::qr::QRBuilder;
 
 use super::Outcome;
-use crate::web::{self, Options, Running, Say, Source};
+use crate::desk::bench::Bench;
+use crate::web::{self, Options, Running, Say};
 use crate::{Exit, Streams, desk, text};
 
 /// Open the page for a phone on the bench
@@ -46,20 +47,20 @@ pub(super) struct How {
 
 impl Serve {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
-        let source = Source::open(&self.car)?;
-        self.how.serve(source, streams)
+        let bench = Bench::open(&self.car)?;
+        self.how.serve(bench, streams)
     }
 }
 
 impl How {
     /// Serves until somebody asks the program to end.
-    pub(super) fn serve(&self, source: Source, streams: &mut Streams<'_>) -> Outcome {
+    pub(super) fn serve(&self, bench: Bench, streams: &mut Streams<'_>) -> Outcome {
         let options = Options { port: self.port, lan: self.lan };
         // Whatever is said later comes from other threads, when nobody else writes any more.
         let say = Say::new(|line| {
             let _ = writeln!(io::stderr(), "{line}");
         });
-        let running = match web::start(source, options, say) {
+        let running = match web::start(bench, options, say) {
             Ok(running) => running,
             Err(why) => {
                 super::complain(streams.err, &why.to_string(), Some(&why.hint()))?;

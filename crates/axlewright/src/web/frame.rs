@@ -5,7 +5,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::assets;
 use super::prefs::{Prefs, Theme};
-use super::source::View;
+use crate::desk::bench::View;
 
 /// One screen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -51,7 +51,9 @@ impl Screen {
             Self::Step => "Step",
             Self::Why => "Why?",
             Self::All => "All screens",
-            other => SCREENS.iter().find(|(its, ..)| *its == other).map_or("", |(_, _, name, _)| name),
+            other => {
+                SCREENS.iter().find(|(its, ..)| *its == other).map_or("", |(_, _, name, _)| name)
+            }
         }
     }
 
@@ -142,11 +144,7 @@ fn ways(screen: Screen) -> Markup {
 }
 
 fn current(screen: Screen, link: Screen) -> Option<&'static str> {
-    if screen == link {
-        Some("page")
-    } else {
-        (screen.within() == link).then_some("true")
-    }
+    if screen == link { Some("page") } else { (screen.within() == link).then_some("true") }
 }
 
 fn in_bar(screen: Screen) -> bool {

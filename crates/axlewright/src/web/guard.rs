@@ -113,7 +113,9 @@ fn is_let_in(site: &Shared, request: &Request, reached: Reached) -> bool {
     let Some(pairing) = &site.pairing else { return reached.local.ip().is_loopback() };
     let path = request.uri().path();
     reached.local.ip().is_loopback()
-        || OPEN_PATHS.iter().any(|open| path == *open || open.ends_with('/') && path.starts_with(open))
+        || OPEN_PATHS
+            .iter()
+            .any(|open| path == *open || open.ends_with('/') && path.starts_with(open))
         || cookie(request.headers(), pairing::COOKIE).is_some_and(|value| pairing.knows(value))
 }
 
@@ -150,10 +152,7 @@ fn protect(headers: &mut HeaderMap) {
     set(header::CACHE_CONTROL, "no-cache, private");
     set(HeaderName::from_static("cross-origin-opener-policy"), "same-origin");
     set(HeaderName::from_static("cross-origin-resource-policy"), "same-origin");
-    set(
-        HeaderName::from_static("permissions-policy"),
-        "camera=(), microphone=(), geolocation=()",
-    );
+    set(HeaderName::from_static("permissions-policy"), "camera=(), microphone=(), geolocation=()");
 }
 
 /// The answer to a path that leads nowhere.
@@ -173,4 +172,3 @@ pub(super) async fn no_form() -> Response {
         "Go to Today and find the way from there.",
     )
 }
-

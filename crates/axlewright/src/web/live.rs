@@ -22,11 +22,12 @@ const EVERY: Duration = Duration::from_secs(10);
 /// The stream itself: the last entry known at once, then each as it comes.
 pub(super) async fn events(State(site): State<Shared>) -> Response {
     // Listened first and looked afterwards: what comes in between is told twice, never missed.
-    let told = site.source.subscribe();
-    let now = site.source.look().seq();
+    let told = site.bench.subscribe();
+    let now = site.bench.look().seq();
     let first = Bytes::from(format!("retry: 1000\n{}", event(now)));
     let stream = Events { first: Some(first), next: wait(told, site.ended(), Arc::clone(&site)) };
-    let headers = [(header::CONTENT_TYPE, "text/event-stream"), (header::CACHE_CONTROL, "no-store")];
+    let headers =
+        [(header::CONTENT_TYPE, "text/event-stream"), (header::CACHE_CONTROL, "no-store")];
     (StatusCode::OK, headers, Body::new(stream)).into_response()
 }
 
@@ -59,7 +60,7 @@ fn wait(
                 Ok(seq) => Bytes::from(event(seq)),
                 // Too many at once for a slow reader: the last is as good as all.
                 Err(broadcast::error::RecvError::Lagged(_)) => {
-                    Bytes::from(event(site.source.look().seq()))
+                    Bytes::from(event(site.bench.look().seq()))
                 }
                 Err(broadcast::error::RecvError::Closed) => return None,
             },

@@ -20,9 +20,7 @@ mod prefs;
 mod screens;
 mod serve;
 mod site;
-mod source;
 mod tell;
 
 pub use serve::{Options, Running, ServeError, start};
 pub use site::Say;
-pub use source::Source;

@@ -164,7 +164,7 @@ pub(super) fn value<'a>(all: &'a Assessment, id: &str) -> Option<&'a Item> {
 }
 
 /// What went wrong with the order of the work, if it is not there.
-pub(super) fn no_order(view: &super::source::View) -> Markup {
+pub(super) fn no_order(view: &crate::desk::bench::View) -> Markup {
     html! {
         p.lead { "No order of work yet." }
         @if view.car().steps.is_empty() {

@@ -20,8 +20,9 @@ use tokio::time::timeout;
 
 use super::pairing::Pairing;
 use super::site::{Say, Site};
-use super::source::Source;
+
 use super::{live, screens};
+use crate::desk::bench::Bench;
 
 /// Connections at one time; a bench has two or three devices, each with a handful.
 const CONNECTIONS_MAX: usize = 128;
@@ -147,7 +148,7 @@ impl Drop for Running {
 ///
 /// # Errors
 /// When the port is taken, or the system gives no threads.
-pub fn start(source: Source, options: Options, say: Say) -> Result<Running, ServeError> {
+pub fn start(bench: Bench, options: Options, say: Say) -> Result<Running, ServeError> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()
@@ -160,7 +161,7 @@ pub fn start(source: Source, options: Options, say: Say) -> Result<Running, Serv
     let own = if options.lan { own_address() } else { None };
     let pairing = options.lan.then(Pairing::new).transpose().map_err(ServeError::System)?;
     let own = own.map(|own| SocketAddr::new(own, local.port()));
-    let site = Arc::new(Site::new(source, pairing, own, say));
+    let site = Arc::new(Site::new(bench, pairing, own, say));
     let (end, ended) = watch::channel(false);
     let served = Arc::clone(&site);
     let thread = std::thread::Builder::new()

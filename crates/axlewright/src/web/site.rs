@@ -11,7 +11,7 @@ use tokio::sync::watch;
 use super::frame::{self, Screen};
 use super::pairing::Pairing;
 use super::prefs::Prefs;
-use super::source::{Source, View};
+use crate::desk::bench::{Bench, View};
 
 /// Pages kept per state of the book; a car has a few hundred.
 const PAGES_KEPT_MAX: usize = 1024;
@@ -22,7 +22,7 @@ pub(super) type Shared = Arc<Site>;
 /// The car and its page.
 #[derive(Debug)]
 pub(super) struct Site {
-    pub(super) source: Source,
+    pub(super) bench: Bench,
     /// Codes and devices; nothing where only this machine is served.
     pub(super) pairing: Option<Pairing>,
     own: Option<SocketAddr>,
@@ -57,13 +57,13 @@ struct Kept {
 
 impl Site {
     pub(super) fn new(
-        source: Source,
+        bench: Bench,
         pairing: Option<Pairing>,
         own: Option<SocketAddr>,
         say: Say,
     ) -> Self {
         let (ended, _) = watch::channel(false);
-        Self { source, pairing, own, ended, kept: Mutex::default(), say }
+        Self { bench, pairing, own, ended, kept: Mutex::default(), say }
     }
 
     /// Says the code that is good now, where the program was started.
@@ -97,7 +97,7 @@ impl Site {
         key: String,
         make: impl FnOnce(&View) -> Markup + Send + 'static,
     ) -> Response {
-        let view = self.source.look();
+        let view = self.bench.look();
         let body = match self.kept(&view, screen, &key) {
             Some(body) => body,
             None => {
@@ -115,7 +115,7 @@ impl Site {
 
     /// A screen that is made for this one answer: a form that came back, a result.
     pub(super) fn once(&self, prefs: &Prefs, screen: Screen, body: Markup) -> Response {
-        let view = self.source.look();
+        let view = self.bench.look();
         self.framed(prefs, &view, screen, &body)
     }
 

@@ -1,16 +1,16 @@
 //! The car: what the manual says of it, what is still open, and its file.
 
-use axum::extract::State;
-use axum::response::Response;
 use axlewright_book::{CarFile, Spec};
 use axlewright_sheets::{capital, pieces};
+use axum::extract::State;
+use axum::response::Response;
 use maud::{Markup, html};
 
 use crate::desk::Fault;
+use crate::desk::bench::View;
 use crate::web::frame::Screen;
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
-use crate::web::source::View;
 
 /// `GET /car`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
@@ -19,10 +19,8 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
 
 /// `GET /car/text`
 pub async fn text(State(site): State<Shared>, prefs: Prefs) -> Response {
-    site.screen(&prefs, Screen::Car, "text".to_owned(), |view| {
-        editor(view.text(), view.faults())
-    })
-    .await
+    site.screen(&prefs, Screen::Car, "text".to_owned(), |view| editor(view.text(), view.faults()))
+        .await
 }
 
 fn body(view: &View) -> Markup {

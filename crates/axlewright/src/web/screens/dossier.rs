@@ -6,10 +6,10 @@ use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 
 use crate::desk;
+use crate::desk::bench::View;
 use crate::web::frame::Screen;
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
-use crate::web::source::View;
 use crate::web::tell;
 
 /// `GET /dossier`
@@ -28,7 +28,7 @@ fn body(_: &View) -> Markup {
 
 /// `GET /dossier/sheet`: the build sheet as a file of its own.
 pub async fn sheet(State(site): State<Shared>) -> Response {
-    let view = site.source.look();
+    let view = site.bench.look();
     let made = tokio::task::spawn_blocking(move || desk::sheet_html(&view.with_order())).await;
     let Ok(html) = made else { return tell::sorry() };
     (

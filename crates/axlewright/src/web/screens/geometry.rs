@@ -1,18 +1,18 @@
 //! A corner in side view: what fits where, what raising it takes, and how it travels.
 
-use axum::extract::{Path, State};
-use axum::response::{IntoResponse, Redirect, Response};
 use axlewright_quantity::{Angle, Corner};
 use axlewright_setup::{Assessment, CornerScene, State as Teeth, Subject};
 use axlewright_sheets::{pieces, side_view, stands_plan, travel_curves};
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 
+use crate::desk::bench::View;
 use crate::web::frame::Screen;
 use crate::web::guard;
 use crate::web::parts_of_pages::{self as page};
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
-use crate::web::source::View;
 
 const WINDOWS: [&str; 6] = [
     "window.stop-bolt",

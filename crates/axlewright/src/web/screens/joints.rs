@@ -1,19 +1,19 @@
 //! The joints: what to set, in which order, how the arm has to stand, how far each bolt is.
 
-use axum::extract::{Path, State};
-use axum::response::Response;
 use axlewright_setup::joints::{IDS, JointScene};
 use axlewright_setup::{Assessment, Finding, Item, Subject};
 use axlewright_sheets::{count, joint_layout, pieces, word};
+use axum::extract::{Path, State};
+use axum::response::Response;
 use maud::{Markup, html};
 
+use crate::desk::bench::View;
 use crate::web::form::escape;
 use crate::web::frame::Screen;
 use crate::web::guard;
 use crate::web::parts_of_pages::{self as page};
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
-use crate::web::source::View;
 
 /// How far a bolt can be, in order.
 const STATES: [&str; 4] = ["open", "snug", "torqued", "paint-marked"];
@@ -30,8 +30,7 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
 
 /// `GET /joints/{joint}`
 pub async fn joint(State(site): State<Shared>, prefs: Prefs, Path(id): Path<String>) -> Response {
-    let is_known =
-        site.source.look().assessment().joints.iter().any(|scene| scene.joint == id);
+    let is_known = site.bench.look().assessment().joints.iter().any(|scene| scene.joint == id);
     if !is_known {
         return guard::nowhere().await;
     }
@@ -50,7 +49,7 @@ fn body(view: &View) -> Markup {
     let all = view.assessment();
     if all.joints.is_empty() {
         return html! { p.lead { "The car file lists no joints yet." }
-            p { a.button href="/car" { "To the car file" } } };
+        p { a.button href="/car" { "To the car file" } } };
     }
     let positions: Vec<&str> = all
         .joints

@@ -4,10 +4,10 @@ use axum::extract::State;
 use axum::response::Response;
 use maud::{Markup, html};
 
+use crate::desk::bench::View;
 use crate::web::frame::Screen;
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
-use crate::web::source::View;
 
 /// `GET /log`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {

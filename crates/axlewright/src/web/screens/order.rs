@@ -1,18 +1,21 @@
 //! The order of work: stretches, each with its map and its steps.
 
+use axlewright_setup::{Finding, Item};
+use axlewright_sheets::{count, duration, is, map_arcs, order_map, pieces, stretches, word};
 use axum::extract::{Path, State};
 use axum::response::Response;
-use axlewright_setup::Item;
-use axlewright_sheets::{duration, is, map_arcs, order_map, pieces, stretches, word};
 use maud::{Markup, html};
 
 use super::step;
+use crate::desk::bench::View;
 use crate::web::frame::Screen;
 use crate::web::guard;
 use crate::web::parts_of_pages::{self as page, no_order};
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
-use crate::web::source::View;
+
+const FINDINGS: [&str; 5] =
+    ["order.finish", "order.cost", "order.now", "order.blocked-by", "order.arcs"];
 
 /// `GET /order`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
@@ -42,7 +45,6 @@ fn body(view: &View) -> Markup {
         return no_order(view);
     }
     let order = view.order();
-    let findings = ["order.finish", "order.cost", "order.now", "order.blocked-by", "order.arcs"];
     html! {
         p.lead { (steps.len()) " steps are left. Do them by their numbers; at a hold point, sign \
             before you go on. If a step does not go as written, stop: do not force it." }
@@ -60,7 +62,29 @@ fn body(view: &View) -> Markup {
                 } }
             }
         }
-        (page::lines("Why in this order", &page::find_all(order, &findings, None)))
+        section {
+            h2 { "Why in this order" }
+            @for finding in page::find_all(order, &FINDINGS, None) {
+                a.line href=(page::why_path(finding)) data-finding=(finding.id) {
+                    span.name { (pieces::title(finding.id)) }
+                    span.value { (in_short(finding)) }
+                    span.why-mark { "why?" }
+                }
+            }
+        }
+    }
+}
+
+/// A finding of the order in a few words.
+fn in_short(finding: &Finding) -> String {
+    let steps = |n: usize| if n == 1 { "1 step".to_owned() } else { format!("{n} steps") };
+    let value = &finding.value;
+    match finding.id {
+        "order.finish" => word(value, "date").unwrap_or("not to be said yet").to_owned(),
+        "order.cost" => count(value, "total").map(duration).unwrap_or_default(),
+        "order.blocked-by" => steps(value.get("steps").map_or(0, |list| list.items().len())),
+        "order.arcs" => format!("{} reasons", value.items().len()),
+        _ => steps(value.items().len()),
     }
 }
 
@@ -68,7 +92,7 @@ fn one(view: &View, number: usize) -> Markup {
     let all = stretches(sequence(view));
     let Some(stretch) = all.get(number - 1) else {
         return html! { p.lead { "There is no such stretch any more." }
-            p { a.button href="/order" { "The whole order" } } };
+        p { a.button href="/order" { "The whole order" } } };
     };
     let arcs = page::find(view.order(), "order.arcs", None, None);
     let drawn = arcs.map(|arcs| map_arcs(stretch, arcs)).unwrap_or_default();

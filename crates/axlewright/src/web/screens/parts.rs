@@ -1,17 +1,17 @@
 //! The parts: where each is and what waits for it.
 
-use axum::extract::State;
-use axum::response::Response;
 use axlewright_book::PartRow;
 use axlewright_setup::Item;
 use axlewright_sheets::{capital, float_lines};
+use axum::extract::State;
+use axum::response::Response;
 use maud::{Markup, html};
 
+use crate::desk::bench::View;
 use crate::web::frame::Screen;
 use crate::web::parts_of_pages as page;
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
-use crate::web::source::View;
 
 /// `GET /parts`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {

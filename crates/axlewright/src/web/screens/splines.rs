@@ -1,17 +1,17 @@
 //! The teeth: what to draw at both ends of each bar, and how sure that is.
 
-use axum::extract::State;
-use axum::response::Response;
 use axlewright_quantity::Corner;
 use axlewright_setup::{Assessment, CornerScene, Item, SplineScene, Subject};
 use axlewright_sheets::{pieces, spline_rings};
+use axum::extract::State;
+use axum::response::Response;
 use maud::{Markup, html};
 
+use crate::desk::bench::View;
 use crate::web::frame::Screen;
 use crate::web::parts_of_pages::{self as page};
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
-use crate::web::source::View;
 
 const CAUTIONS: [&str; 3] = [
     "A twisted bar stores energy and gives it back at once. Take all load off the bar before a \

@@ -1,11 +1,13 @@
 //! One step: its caution, what to change first, the work in large type, and what comes of it.
 
-use axum::extract::{Path, State};
-use axum::response::Response;
+use axlewright_setup::order::Control;
 use axlewright_setup::{Item, Subject};
 use axlewright_sheets::{both_sides, first_lines, is, listed, pieces, word};
+use axum::extract::{Path, State};
+use axum::response::Response;
 use maud::{Markup, html};
 
+use crate::desk::bench::View;
 use crate::desk::{Asked, OrderCall};
 use crate::web::form::escape;
 use crate::web::frame::Screen;
@@ -13,7 +15,6 @@ use crate::web::guard;
 use crate::web::parts_of_pages::{self as page};
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
-use crate::web::source::View;
 
 /// Where a step's screen is.
 pub(super) fn path(id: &str) -> String {
@@ -22,7 +23,7 @@ pub(super) fn path(id: &str) -> String {
 
 /// `GET /step/{step}`
 pub async fn show(State(site): State<Shared>, prefs: Prefs, Path(id): Path<String>) -> Response {
-    if site.source.look().car().step(&id).is_none() {
+    if site.bench.look().car().step(&id).is_none() {
         return guard::nowhere().await;
     }
     site.screen(&prefs, Screen::Step, id.clone(), move |view| body(view, &id)).await
@@ -89,9 +90,8 @@ fn shows(view: &View, step: Option<&Item>) -> Markup {
     let side = word(step, "side");
     let all = view.assessment();
     let of = page::corners(all).into_iter().find(|corner| Some(corner.side().word()) == side);
-    let raises = of.map(|corner| {
-        page::find_all(all, &["raise.stop-bolt"], Some(&Subject::Corner(corner)))
-    });
+    let raises =
+        of.map(|corner| page::find_all(all, &["raise.stop-bolt"], Some(&Subject::Corner(corner))));
     let needs_raise = word(step, "arm") == Some("stop bolt clear");
     html! {
         @if needs_raise { @if let Some(raises) = raises { (pieces::raise_caution(&raises)) } }
@@ -106,7 +106,7 @@ fn shows(view: &View, step: Option<&Item>) -> Markup {
 /// Why it stands where it stands.
 fn reasons(view: &View, id: &str) -> Markup {
     let call = OrderCall { asked: Asked::Why(id.to_owned()), ..OrderCall::default() };
-    let (found, _) = view.answer_order(&call);
+    let (found, _) = view.answer_order(&call, &mut |_| Control::Go);
     let Some(why) = found.findings.first() else { return html! {} };
     let direct = why.value.get("direct").map(Item::items).unwrap_or_default();
     let words = |before: &str| {

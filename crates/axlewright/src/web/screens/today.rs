@@ -1,17 +1,17 @@
 //! Today: the next step and what it needs, what else can be done, what waits, what is to be signed.
 
-use axum::extract::State;
-use axum::response::Response;
 use axlewright_setup::Item;
 use axlewright_sheets::{count, duration, is, listed, pieces, word};
+use axum::extract::State;
+use axum::response::Response;
 use maud::{Markup, html};
 
 use super::step;
+use crate::desk::bench::View;
 use crate::web::frame::Screen;
 use crate::web::parts_of_pages::{self as page, no_order};
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
-use crate::web::source::View;
 
 /// Hold points ahead that are named.
 const HOLDS_SHOWN: usize = 4;

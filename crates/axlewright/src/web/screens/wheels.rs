@@ -4,11 +4,11 @@ use axum::extract::State;
 use axum::response::Response;
 use maud::{Markup, html};
 
+use crate::desk::bench::View;
 use crate::web::frame::Screen;
 use crate::web::parts_of_pages as page;
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
-use crate::web::source::View;
 
 /// `GET /wheels`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {

@@ -1,17 +1,17 @@
 //! Why: one figure with its words, formula, source and inputs.
 
+use axlewright_sheets::pieces;
 use axum::extract::{Path, State};
 use axum::response::Response;
-use axlewright_sheets::pieces;
 use maud::{Markup, html};
 
+use crate::desk::bench::View;
 use crate::web::form::Asked;
 use crate::web::frame::Screen;
 use crate::web::guard;
 use crate::web::parts_of_pages::by_code;
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
-use crate::web::source::View;
 
 /// `GET /why/{finding}?of=…&at=…`
 pub async fn show(
@@ -21,7 +21,7 @@ pub async fn show(
     Asked(asked): Asked,
 ) -> Response {
     let (of, at) = (asked.text("of"), asked.text("at"));
-    let view = site.source.look();
+    let view = site.bench.look();
     if body(&view, &id, of.as_deref(), at.as_deref()).is_none() {
         return guard::nowhere().await;
     }
