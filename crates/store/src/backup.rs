@@ -78,6 +78,10 @@ fn copy(store: &Store, draft: &Path) -> Result<BackedUp, StoreError> {
         }
     }
     drop(copy);
+    // Even a reader leaves small files beside a database; nothing is in them, the copy was closed.
+    for ending in ["-wal", "-shm"] {
+        let _ = fs::remove_file(draft.join(format!("{BOOK_FILE}{ending}")));
+    }
     let last = File::open(&file).and_then(|file| file.sync_all());
     last.and_then(|()| files::sync_folder(draft))
         .map_err(|why| StoreError::system("write", &file, why))?;

@@ -234,7 +234,7 @@ impl StoreError {
                 "ask for the right to it, or copy the book to a folder of your own"
             }
             Self::System { .. } | Self::Database { .. } => {
-                "check that the disk or the stick is still there and healthy"
+                "check that the disk or the stick is still there, healthy and not full"
             }
         }
     }

@@ -35,16 +35,20 @@ const MIGRATIONS: &[&str] = &["
 /// How long to wait for a reader's or a checkpoint's short lock.
 const PATIENCE: Duration = Duration::from_secs(5);
 
-/// Makes a new, empty database file. It must not be there yet.
-pub fn make(path: &Path) -> Result<Connection, StoreError> {
-    let refused = |why| StoreError::database(path, why);
+/// Makes a new, empty database file, which must not be there yet. What goes wrong is told of `named`,
+/// which it is to become.
+pub fn make(path: &Path, named: &Path) -> Result<Connection, StoreError> {
+    let refused = |why| StoreError::database(named, why);
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
         | OpenFlags::SQLITE_OPEN_CREATE
         | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let db = Connection::open_with_flags(path, flags).map_err(refused)?;
+    // Without a write-ahead log, which would be emptied into the file only on closing, where a full
+    // disk is not told: the file would get its name without its content.
+    db.pragma_update(None, "synchronous", "EXTRA").map_err(refused)?;
     db.pragma_update(None, "application_id", APPLICATION_ID).map_err(refused)?;
-    set_up(&db, true).map_err(refused)?;
-    migrate(db, path)
+    set_up(&db, false).map_err(refused)?;
+    migrate(db, named)
 }
 
 /// Opens a book's database for writing and brings it up to the newest format.

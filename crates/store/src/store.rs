@@ -289,8 +289,7 @@ fn found(folder: &Path) -> Result<(), StoreError> {
 
 /// An empty database under another name, whole before it gets its own.
 fn make_file(draft: &Path, file: &Path) -> Result<(), StoreError> {
-    let db = schema::make(draft)?;
-    // Closing moves everything from the write-ahead log into the file.
+    let db = schema::make(draft, file)?;
     db.close().map_err(|(_, why)| StoreError::database(file, why))?;
     fs::File::open(draft)
         .and_then(|made| made.sync_all())

@@ -166,7 +166,7 @@ type Named = BTreeMap<String, (PhotoFile, bool)>;
 /// The log into a database, line by line, byte for byte.
 fn unpack_log(log: impl Read, draft: &Path) -> Result<(u64, Named), StoreError> {
     let file = draft.join(BOOK_FILE);
-    let db = schema::make(&file)?;
+    let db = schema::make(&file, &file)?;
     let refused = |why| StoreError::database(&file, why);
     let write = db.unchecked_transaction().map_err(refused)?;
     let (entries, named) = copy_lines(log, &write, &file)?;

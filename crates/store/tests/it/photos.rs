@@ -1,0 +1,256 @@
+//! What is taken in, what is taken off, what is refused.
+
+use std::fs;
+
+use axlewright_store::{
+    Media, PHOTO_BYTES_MAX, PhotoError, Prepared, Store, StoreError, THUMB_SIDE_MAX,
+};
+use image::{ImageFormat, Rgb, RgbImage};
+
+use crate::common::{encoded, filled, holder, picture, place};
+
+/// A TIFF block with an orientation, a camera's name and a latitude (tags 0x0112, 0x010F, 0x8825
+/// and in it 0x0001), as EXIF has them. From memory.
+fn exif(turned: u8) -> Vec<u8> {
+    let mut block = b"II*\0\x08\0\0\0\x03\0".to_vec();
+    block.extend(b"\x0F\x01\x02\0\x08\0\0\0\x32\0\0\0");
+    block.extend([0x12, 0x01, 3, 0, 1, 0, 0, 0, turned, 0, 0, 0]);
+    block.extend(b"\x25\x88\x04\0\x01\0\0\0\x3A\0\0\0");
+    block.extend([0; 4]);
+    block.extend(b"Camera7\0");
+    block.extend(b"\x01\0\x01\0\x02\0\x02\0\0\0N\0\0\0\0\0\0\0");
+    block.extend(b"latitude 52.5");
+    block
+}
+
+const SECRETS: &[&[u8]] =
+    &[b"Camera7", b"latitude", b"xap/1.0", b"a comment", b"behind", b"Photoshop"];
+
+fn segment(marker: u8, content: &[u8]) -> Vec<u8> {
+    let mut segment = vec![0xFF, marker];
+    segment.extend((content.len() as u16 + 2).to_be_bytes());
+    segment.extend(content);
+    segment
+}
+
+/// A JPEG as phones write them, with everything in it that should not be seen.
+fn talkative_jpeg(turned: u8, picture: RgbImage) -> Vec<u8> {
+    let plain = encoded(picture, ImageFormat::Jpeg);
+    let mut bytes = plain[..2].to_vec();
+    bytes.extend(segment(0xE1, &[b"Exif\0\0".as_slice(), &exif(turned)].concat()));
+    bytes.extend(segment(0xE1, b"http://ns.adobe.com/xap/1.0/\0<latitude>52.5</latitude>"));
+    bytes.extend(segment(0xED, b"Photoshop 3.0\0latitude"));
+    bytes.extend(segment(0xFE, b"a comment"));
+    bytes.extend(&plain[2..]);
+    // A second picture behind the first, with its own place, as some phones do.
+    bytes.extend(b"behind");
+    bytes.extend(segment(0xE1, &[b"Exif\0\0".as_slice(), &exif(1)].concat()));
+    bytes
+}
+
+fn png_chunk(kind: &[u8; 4], content: &[u8]) -> Vec<u8> {
+    let mut typed = kind.to_vec();
+    typed.extend(content);
+    let mut crc = !0_u32;
+    for byte in &typed {
+        crc ^= u32::from(*byte);
+        for _ in 0..8 {
+            crc = (crc >> 1) ^ (0xEDB8_8320 & (crc & 1).wrapping_neg());
+        }
+    }
+    [&(content.len() as u32).to_be_bytes(), typed.as_slice(), &(!crc).to_be_bytes()].concat()
+}
+
+fn talkative_png(turned: u8, picture: RgbImage) -> Vec<u8> {
+    let plain = encoded(picture, ImageFormat::Png);
+    // The signature and IHDR: 8 + 4 + 4 + 13 + 4 bytes.
+    let mut bytes = plain[..33].to_vec();
+    bytes.extend(png_chunk(b"eXIf", &exif(turned)));
+    bytes.extend(png_chunk(b"tEXt", b"Comment\0a comment"));
+    bytes.extend(png_chunk(b"iTXt", b"XML:com.adobe.xmp\0\0\0\0\0latitude"));
+    bytes.extend(&plain[33..]);
+    bytes.extend(b"behind");
+    bytes
+}
+
+fn talkative_webp(turned: u8, picture: RgbImage) -> Vec<u8> {
+    let (width, height) = picture.dimensions();
+    let plain = encoded(picture, ImageFormat::WebP);
+    let chunk = |kind: &[u8; 4], content: &[u8]| {
+        let mut chunk = kind.to_vec();
+        chunk.extend((content.len() as u32).to_le_bytes());
+        chunk.extend(content);
+        chunk.extend(vec![0; content.len() % 2]);
+        chunk
+    };
+    let mut head = vec![0x0C, 0, 0, 0];
+    head.extend(&(width - 1).to_le_bytes()[..3]);
+    head.extend(&(height - 1).to_le_bytes()[..3]);
+    let mut inside = b"WEBP".to_vec();
+    inside.extend(chunk(b"VP8X", &head));
+    inside.extend(&plain[12..]);
+    inside.extend(chunk(b"EXIF", &exif(turned)));
+    inside.extend(chunk(b"XMP ", b"<latitude/>"));
+    let mut bytes = chunk(b"RIFF", &inside);
+    bytes.extend(b"behind");
+    bytes
+}
+
+fn holds(bytes: &[u8], secret: &[u8]) -> bool {
+    bytes.windows(secret.len()).any(|window| window == secret)
+}
+
+#[test]
+fn place_time_and_names_are_taken_off_and_the_picture_is_not_touched() {
+    for turned in [1, 6, 3, 8] {
+        // Twelve across, seven down; 6 and 8 lie on their side (EXIF 2.32: rows and columns of
+        // orientations 5 to 8 change places).
+        let wanted = if turned < 5 { (12, 7) } else { (7, 12) };
+        let rows = [
+            (Media::Jpeg, talkative_jpeg(turned, picture(1, 12, 7))),
+            (Media::Png, talkative_png(turned, picture(1, 12, 7))),
+            (Media::Webp, talkative_webp(turned, picture(1, 12, 7))),
+        ];
+        for (media, bytes) in rows {
+            let format = image::guess_format(&bytes).unwrap();
+            let photo = Prepared::of(&bytes).unwrap();
+            assert_eq!(photo.file().media, media);
+            assert_eq!((photo.file().width, photo.file().height), wanted, "{media:?} {turned}");
+            for secret in SECRETS {
+                let said = String::from_utf8_lossy(secret);
+                assert!(!holds(photo.bytes(), secret), "{media:?} {turned}: {said}");
+            }
+            assert!(holds(&bytes, SECRETS[0]) && holds(&bytes, SECRETS[1]));
+            let before = image::load_from_memory_with_format(&bytes, format).unwrap();
+            let after = image::load_from_memory_with_format(photo.bytes(), format).unwrap();
+            assert_eq!(before, after, "{media:?}");
+            // A second time there is nothing left to take.
+            let again = Prepared::of(photo.bytes()).unwrap();
+            assert_eq!(again.bytes(), photo.bytes());
+        }
+    }
+}
+
+#[test]
+fn a_photo_lies_under_its_hash_once_and_comes_back() {
+    let (_folder, book) = place();
+    let store = Store::create(&book, &holder()).unwrap();
+    let bytes = talkative_jpeg(6, picture(2, 12, 7));
+    let photo = store.add_photo(&bytes).unwrap();
+    assert_eq!(store.add_photo(&bytes).unwrap(), photo);
+    let kept = fs::read(book.join(photo.path())).unwrap();
+    assert_eq!(axlewright_book::log::Sha::of(&kept), photo.sha);
+    assert_eq!(store.photo(&photo).unwrap(), kept);
+    // One that was damaged is made good by the same photo.
+    fs::write(book.join(photo.path()), "rust").unwrap();
+    assert!(matches!(store.photo(&photo), Err(StoreError::Corrupt { .. })));
+    store.add_photo(&bytes).unwrap();
+    assert_eq!(store.photo(&photo).unwrap(), kept);
+}
+
+#[test]
+fn a_small_picture_is_upright_and_made_anew() {
+    let (_folder, book) = place();
+    let store = Store::create(&book, &holder()).unwrap();
+    // Left half red, right half blue; turned by 6 (a quarter to the right) red is on top.
+    let wide =
+        RgbImage::from_fn(
+            1200,
+            600,
+            |x, _| {
+                if x < 600 { Rgb([255, 0, 0]) } else { Rgb([0, 0, 255]) }
+            },
+        );
+    let photo = store.add_photo(&talkative_jpeg(6, wide)).unwrap();
+    let thumb = store.thumb(&photo).unwrap();
+    let small = image::load_from_memory(&thumb).unwrap().to_rgb8();
+    assert_eq!(small.dimensions(), (THUMB_SIDE_MAX / 2, THUMB_SIDE_MAX));
+    let (top, bottom) = (small.get_pixel(100, 50), small.get_pixel(100, 430));
+    assert!(200 < top[0] && top[2] < 50, "{top:?}");
+    assert!(200 < bottom[2] && bottom[0] < 50, "{bottom:?}");
+    fs::remove_dir_all(book.join("thumbs")).unwrap();
+    assert_eq!(store.thumb(&photo).unwrap(), thumb);
+    assert!(book.join("thumbs").is_dir());
+}
+
+#[test]
+fn what_is_no_photo_is_refused_and_says_why() {
+    let good = encoded(picture(3, 64, 64), ImageFormat::Jpeg);
+    let refused = |bytes: &[u8]| Prepared::of(bytes).unwrap_err();
+    assert_eq!(refused(b""), PhotoError::NotAPhoto);
+    assert_eq!(refused(b"<html><script>"), PhotoError::NotAPhoto);
+    assert_eq!(refused(b"GIF89a\x01\0\x01\0\0\0\0;"), PhotoError::NotAPhoto);
+    // Half of what was sent; decoders would show it with a grey half.
+    assert_eq!(refused(&good[..good.len() / 2]), PhotoError::Cut);
+    assert_eq!(refused(&good[..good.len() - 2]), PhotoError::Cut);
+    let mut big = good.clone();
+    big.resize(PHOTO_BYTES_MAX as usize + 1, 0);
+    assert_eq!(refused(&big), PhotoError::TooBig { bytes: PHOTO_BYTES_MAX + 1 });
+    big.pop();
+    assert!(Prepared::of(&big).is_ok());
+    assert!(matches!(refused(b"\xFF\xD8\xFF\xD9"), PhotoError::Damaged { .. }));
+    for why in [PhotoError::NotAPhoto, PhotoError::Cut, PhotoError::Moving] {
+        assert!(!why.hint().is_empty());
+    }
+}
+
+#[test]
+fn a_small_file_that_claims_a_huge_picture_is_not_decoded() {
+    // The size stands in the frame's head (JPEG: SOF0, height before width) and in IHDR (PNG).
+    let mut jpeg = encoded(picture(4, 16, 16), ImageFormat::Jpeg);
+    let frame = jpeg.windows(2).position(|pair| pair == [0xFF, 0xC0]).unwrap();
+    jpeg[frame + 5..frame + 9].copy_from_slice(&[0xFF, 0xFF, 0xFF, 0xFF]);
+    let (width, height) = (65_535, 65_535);
+    assert_eq!(Prepared::of(&jpeg).unwrap_err(), PhotoError::TooManyPixels { width, height });
+    let plain = encoded(picture(4, 16, 16), ImageFormat::Png);
+    let mut head = plain[16..29].to_vec();
+    head[..8].copy_from_slice(&[0, 0, 0x40, 0, 0, 0, 0x40, 0]);
+    let png = [&plain[..8], &png_chunk(b"IHDR", &head), &plain[33..]].concat();
+    let (width, height) = (16_384, 16_384);
+    assert_eq!(Prepared::of(&png).unwrap_err(), PhotoError::TooManyPixels { width, height });
+    // Within the pixels, but eight bytes to each.
+    head[..8].copy_from_slice(&[0, 0, 0x1B, 0x58, 0, 0, 0x1B, 0x58]);
+    head[8..10].copy_from_slice(&[16, 6]);
+    let png = [&plain[..8], &png_chunk(b"IHDR", &head), &plain[33..]].concat();
+    let deep = Prepared::of(&png).unwrap_err();
+    assert!(matches!(deep, PhotoError::TooDeep { .. } | PhotoError::Damaged { .. }), "{deep}");
+}
+
+#[test]
+fn broken_photos_never_panic() {
+    let makers: [fn(u8, RgbImage) -> Vec<u8>; 3] = [talkative_jpeg, talkative_png, talkative_webp];
+    let mut dice = crate::common::Dice(11);
+    let (mut refused, mut taken) = (0, 0);
+    for make in makers {
+        let good = make(6, picture(5, 12, 7));
+        for _ in 0..300 {
+            let mut bytes = good.clone();
+            for _ in 0..=dice.below(3) {
+                let at = dice.below(bytes.len() as u64) as usize;
+                bytes[at] ^= 1 << dice.below(8);
+            }
+            bytes.truncate(bytes.len() - (dice.below(4) * dice.below(40)) as usize);
+            match Prepared::of(&bytes) {
+                Ok(photo) => {
+                    taken += 1;
+                    assert!(Prepared::of(photo.bytes()).is_ok());
+                }
+                Err(why) => {
+                    refused += 1;
+                    assert!(!why.to_string().is_empty());
+                }
+            }
+        }
+    }
+    assert!(100 < refused && 100 < taken, "{refused} refused, {taken} taken");
+}
+
+#[test]
+fn photos_left_over_from_a_killed_process_are_cleared() {
+    let (_folder, book) = place();
+    filled(&book, 5);
+    let draft = book.join("photos").join(".incoming-1-1");
+    fs::write(&draft, "half").unwrap();
+    Store::open(&book, &holder()).unwrap();
+    assert!(!draft.exists());
+}
