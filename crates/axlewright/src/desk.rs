@@ -7,7 +7,10 @@
 //! the old file or the new one.
 
 pub mod bench;
+pub mod book;
+pub mod clock;
 mod order;
+pub mod say;
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
@@ -17,7 +20,8 @@ use std::process::{Command, Stdio};
 use axlewright_setup::{self as setup, Assessment};
 use axlewright_sheets as sheets;
 
-use axlewright_book::{self as book, CarFile};
+use axlewright_book::{CarFile, Problem, Severity, starter};
+use axlewright_store::StoreError;
 
 pub use order::{Ask, Asked, BENCH, OrderCall};
 
@@ -79,12 +83,25 @@ pub enum DeskError {
     Read(PathBuf, io::Error),
     /// The system refused to write it.
     Write(PathBuf, io::Error),
+    /// A file that is no car file is not there.
+    NoFile(PathBuf),
+    /// A book.
+    Book(StoreError),
+}
+
+impl From<StoreError> for DeskError {
+    fn from(why: StoreError) -> Self {
+        Self::Book(why)
+    }
 }
 
 impl std::fmt::Display for DeskError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            Self::Missing(path) => write!(f, "there is no file `{}`", path.display()),
+            Self::Missing(path) | Self::NoFile(path) => {
+                write!(f, "there is no file `{}`", path.display())
+            }
+            Self::Book(why) => write!(f, "{why}"),
             Self::Folder(path) => {
                 write!(f, "`{}` is a folder without {CAR_FILE_NAME}", path.display())
             }
@@ -129,6 +146,8 @@ impl DeskError {
             Self::TooBig(_) => {
                 "name the car file itself; pictures and scans do not go in it".into()
             }
+            Self::NoFile(_) => "check the name".into(),
+            Self::Book(why) => why.hint().to_string(),
             Self::NotUtf8 { .. } => "save it as UTF-8 in the editor it was written with".into(),
             Self::Foreign(_) => {
                 "choose another name, or move that file away if it is not needed".into()
@@ -162,17 +181,17 @@ fn in_words(why: &io::Error) -> String {
 }
 
 /// What follows from a car, and all that is wrong with it.
-pub fn assess(car: &CarFile, problems: &[book::Problem]) -> (Assessment, Vec<Fault>) {
+pub fn assess(car: &CarFile, problems: &[Problem]) -> (Assessment, Vec<Fault>) {
     let assessment = setup::assess(car);
     let mut faults: Vec<Fault> = problems.iter().map(Fault::from).collect();
     faults.extend(assessment.problems.iter().map(|what| Fault::of_the_whole(what)));
     (assessment, faults)
 }
 
-impl From<&book::Problem> for Fault {
-    fn from(problem: &book::Problem) -> Self {
+impl From<&Problem> for Fault {
+    fn from(problem: &Problem) -> Self {
         Self {
-            is_error: problem.severity == book::Severity::Error,
+            is_error: problem.severity == Severity::Error,
             line: Some(problem.line),
             column: Some(problem.column),
             span: Some(problem.span.clone()),
@@ -274,7 +293,7 @@ pub fn start_car(folder: &Path) -> Result<PathBuf, DeskError> {
         return Err(DeskError::Foreign(path));
     }
     make_folder(folder)?;
-    write_new(&book::starter(), &path)?;
+    write_new(&starter(), &path)?;
     Ok(path)
 }
 
@@ -338,6 +357,32 @@ enum Replace {
 
 /// Writes under a name of its own first, so that nobody ever sees half a file.
 fn write_whole(path: &Path, bytes: &[u8], replace: Replace) -> Result<(), DeskError> {
+    write_by(path, replace, |file| {
+        file.write_all(bytes).map_err(|why| DeskError::Write(path.to_owned(), why))
+    })
+}
+
+/// Writes a file that must not be there yet, piece by piece.
+fn write_streamed<T>(
+    path: &Path,
+    fill: impl FnOnce(&mut dyn Write) -> Result<T, DeskError>,
+) -> Result<T, DeskError> {
+    if fs::symlink_metadata(path).is_ok() {
+        return Err(DeskError::Foreign(path.to_owned()));
+    }
+    write_by(path, Replace::No, |file| {
+        let mut out = io::BufWriter::new(file);
+        let filled = fill(&mut out)?;
+        out.flush().map_err(|why| DeskError::Write(path.to_owned(), why))?;
+        Ok(filled)
+    })
+}
+
+fn write_by<T>(
+    path: &Path,
+    replace: Replace,
+    fill: impl FnOnce(&mut File) -> Result<T, DeskError>,
+) -> Result<T, DeskError> {
     let refused = |why: io::Error| match why.kind() {
         io::ErrorKind::AlreadyExists => DeskError::Foreign(path.to_owned()),
         _ => DeskError::Write(path.to_owned(), why),
@@ -348,24 +393,29 @@ fn write_whole(path: &Path, bytes: &[u8], replace: Replace) -> Result<(), DeskEr
     };
     let draft_name = format!(".{}.{}.part", name.to_string_lossy(), std::process::id());
     let draft = path.with_file_name(draft_name);
-    let written = OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .open(&draft)
-        .and_then(|mut file| file.write_all(bytes).and_then(|()| file.sync_all()))
-        .and_then(|()| match replace {
-            Replace::Yes => fs::rename(&draft, path),
-            // A hard link fails if the name is taken meanwhile; renaming would not.
-            Replace::No => fs::hard_link(&draft, path).or_else(|why| match why.kind() {
-                io::ErrorKind::AlreadyExists => Err(why),
-                // Sticks formatted without hard links: the small race is the lesser evil.
-                _ if fs::symlink_metadata(path).is_err() => fs::rename(&draft, path),
-                _ => Err(io::ErrorKind::AlreadyExists.into()),
-            }),
-        });
+    let open = OpenOptions::new().write(true).create_new(true).open(&draft);
+    let written = open.map_err(refused).and_then(|mut file| {
+        let filled = fill(&mut file)?;
+        file.sync_all().map_err(refused)?;
+        put_in_place(&draft, path, replace).map_err(refused)?;
+        Ok(filled)
+    });
     // Gone already after a rename; left over after a link or a failure.
     let _ = fs::remove_file(&draft);
-    written.map_err(refused)
+    written
+}
+
+fn put_in_place(draft: &Path, path: &Path, replace: Replace) -> io::Result<()> {
+    match replace {
+        Replace::Yes => fs::rename(draft, path),
+        // A hard link fails if the name is taken meanwhile; renaming would not.
+        Replace::No => fs::hard_link(draft, path).or_else(|why| match why.kind() {
+            io::ErrorKind::AlreadyExists => Err(why),
+            // Sticks formatted without hard links: the small race is the lesser evil.
+            _ if fs::symlink_metadata(path).is_err() => fs::rename(draft, path),
+            _ => Err(io::ErrorKind::AlreadyExists.into()),
+        }),
+    }
 }
 
 /// True when a desktop is there to open a file on.

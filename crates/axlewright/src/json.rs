@@ -10,11 +10,16 @@
 //! | why | `words`, `formula`, `source`, `inputs`: `name value unit u from share` |
 //! | gap | `id`, `of`, `measure`, `how`, `blocks`, `rows`: `written builds source line` |
 //! | problem | `severity`, `line`, `column`, `what`, `right` |
+//! | entry | `seq at by kind version body`, `struck_by` (an entry's number or null) |
+//! | change | `id`, `of`, `at`, `before` and `after`: a value as above, or null |
 //!
 //! An end of a window that nothing limits, and anything not known, is null.
 
+use axlewright_book::log::Entry;
 use axlewright_quantity::Amount;
-use axlewright_setup::{Assessment, Finding, Gap, Input, Item, Leaf, State, Subject};
+use axlewright_setup::{
+    Assessment, Finding, FindingChange, Gap, Input, Item, Leaf, State, Subject,
+};
 use serde_json::{Map, Number, Value, json};
 
 use crate::desk::Fault;
@@ -33,6 +38,33 @@ pub fn document(assessment: &Assessment, faults: &[Fault]) -> Value {
         "gaps": assessment.gaps.iter().map(gap).collect::<Vec<_>>(),
         "problems": faults.iter().map(problem).collect::<Vec<_>>(),
         "cautions": assessment.cautions,
+    })
+}
+
+/// One entry of a log, with the one that strikes it.
+pub fn entry(entry: &Entry, struck_by: Option<u64>) -> Value {
+    let text = entry.body.to_json();
+    // A body that cannot be read is kept as its text, and may be no JSON at all.
+    let body = serde_json::from_str(&text).unwrap_or(Value::String(text));
+    json!({
+        "seq": entry.seq,
+        "at": entry.at,
+        "by": entry.by,
+        "kind": entry.body.kind(),
+        "version": entry.body.version(),
+        "body": body,
+        "struck_by": struck_by,
+    })
+}
+
+/// A finding that is not what it was.
+pub fn change(change: &FindingChange) -> Value {
+    json!({
+        "id": change.id,
+        "of": subject(change.of.as_ref()),
+        "at": change.at.map(state),
+        "before": change.before.as_ref().map(item),
+        "after": change.after.as_ref().map(item),
     })
 }
 

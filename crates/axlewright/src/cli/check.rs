@@ -91,8 +91,17 @@ fn summary(faults: &[Fault]) -> String {
 
 /// Every fault with its line, the text underlined, and what would be right.
 pub fn print_faults(out: &mut dyn Write, view: &View, faults: &[Fault]) -> io::Result<()> {
+    print_faults_of(out, (view.text(), view.name()), faults)
+}
+
+/// The same for a text that goes by a name.
+pub fn print_faults_of(
+    out: &mut dyn Write,
+    (text, name): (&str, &str),
+    faults: &[Fault],
+) -> io::Result<()> {
     for fault in faults.iter().take(FAULTS_SHOWN) {
-        writeln!(out, "{}\n", picture(fault, view.text(), view.name()))?;
+        writeln!(out, "{}\n", picture(fault, text, name))?;
     }
     match faults.len().saturating_sub(FAULTS_SHOWN) {
         0 => Ok(()),

@@ -1,6 +1,7 @@
 //! The command line: one file per command, all of them listed here.
 
 mod bar;
+mod book;
 mod car;
 mod check;
 mod demo;
@@ -21,6 +22,7 @@ use axlewright_setup::Assessment;
 use axlewright_setup::quick::QuickError;
 use clap::{Parser, Subcommand};
 
+use crate::desk::bench::Refused;
 use crate::desk::{DeskError, Fault};
 use crate::{Exit, Streams, json, text};
 
@@ -62,6 +64,7 @@ struct Call {
 enum Command {
     Demo(demo::Demo),
     New(new::New),
+    Book(Box<book::Book>),
     Check(check::Check),
     Sheet(sheet::Sheet),
     Serve(serve::Serve),
@@ -80,6 +83,15 @@ enum Failure {
     Stream(io::Error),
     /// A file or folder.
     Desk(DeskError),
+    /// An entry that was not written.
+    Refused(Refused),
+    /// The call leaves something out.
+    Call {
+        /// What.
+        what: String,
+        /// What would be right.
+        right: String,
+    },
 }
 
 impl From<io::Error> for Failure {
@@ -91,6 +103,12 @@ impl From<io::Error> for Failure {
 impl From<DeskError> for Failure {
     fn from(why: DeskError) -> Self {
         Self::Desk(why)
+    }
+}
+
+impl From<Refused> for Failure {
+    fn from(why: Refused) -> Self {
+        Self::Refused(why)
     }
 }
 
@@ -116,6 +134,7 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
     match command {
         Command::Demo(demo) => demo.run(streams),
         Command::New(new) => new.run(streams),
+        Command::Book(book) => book.run(streams),
         Command::Check(check) => check.run(streams),
         Command::Sheet(sheet) => sheet.run(streams),
         Command::Serve(serve) => serve.run(streams),
@@ -143,16 +162,23 @@ fn refuse(refused: &clap::Error, streams: &mut Streams<'_>) -> io::Result<Exit> 
 
 /// Says why a command stopped. Whoever closed the pipe has read enough: that is no error.
 fn explain(failure: &Failure, streams: &mut Streams<'_>) -> Exit {
-    let (what, right) = match failure {
+    let (exit, what, right) = match failure {
         Failure::Stream(why) if why.kind() == io::ErrorKind::BrokenPipe => return Exit::Fine,
         Failure::Stream(why) => {
-            (format!("cannot write the output: {why}"), "check the disk it goes to".to_owned())
+            let what = format!("cannot write the output: {why}");
+            (Exit::Disk, what, "check the disk it goes to".to_owned())
         }
-        Failure::Desk(why) => (why.to_string(), why.hint()),
+        Failure::Desk(why) => (Exit::Disk, why.to_string(), why.hint()),
+        Failure::Refused(why) => {
+            let exit = if why.is_input() { Exit::Problems } else { Exit::Disk };
+            let field = why.field().map(|field| format!("{field}: ")).unwrap_or_default();
+            (exit, format!("{field}{why}"), why.hint())
+        }
+        Failure::Call { what, right } => (Exit::WrongCall, what.clone(), right.clone()),
     };
     // If the words cannot be written either, the exit code still tells.
     let _ = complain(streams.err, &what, Some(&right));
-    Exit::Disk
+    exit
 }
 
 /// One error with its help line, in the form `check` uses.

@@ -10,18 +10,21 @@
 //!                                              └─ figures anew, if the entry touches them ─→ told
 //! ```
 
+mod refused;
+mod view;
+
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, OnceLock, PoisonError, RwLock};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
-use axlewright_book::log::{Body, Entry, Refusal, State, fold};
-use axlewright_book::{self as book, CarFile, Problem};
-use axlewright_setup::Assessment;
-use axlewright_setup::order::{self as setup_order, Control, OrderQuestion};
-
+use axlewright_book::log::{Body, Entry, Photo, State, check, fold};
+use axlewright_store::{Draft, Holder, PhotoFile, Prepared, Store, StoreError, is_book};
 use tokio::sync::broadcast;
 
-use super::order::{answer, joined};
-use super::{Ask, CAR_FILE_NAME, DeskError, Fault, OrderCall, assess, read_car_file};
+use super::{CAR_FILE_NAME, DeskError, clock, read_car_file};
+use view::{Touches, touches};
+
+pub use refused::Refused;
+pub use view::View;
 
 /// One car, opened. Shared between threads behind an [`Arc`].
 #[derive(Debug)]
@@ -29,6 +32,13 @@ pub struct Bench {
     path: PathBuf,
     now: RwLock<Arc<View>>,
     told: broadcast::Sender<u64>,
+    /// The book, for whoever opened it for writing. Whoever holds it is the only one to move the
+    /// log on.
+    pen: Option<Mutex<Store>>,
+    /// The book again, so that looking at a photo does not wait for the pen.
+    album: Option<Mutex<Store>>,
+    /// Held while new figures are computed, so that they are computed once.
+    figuring: Mutex<()>,
 }
 
 /// An entry that was written; it is on the disk.
@@ -36,49 +46,6 @@ pub struct Bench {
 pub struct Written {
     /// Its number in the log.
     pub seq: u64,
-}
-
-/// Why an entry was not written.
-#[derive(Debug)]
-pub enum Refused {
-    /// What was opened is a car file: nothing can be added to it.
-    NotABook(PathBuf),
-    /// The entry makes no sense, at one of its fields.
-    Body(Refusal),
-}
-
-impl std::fmt::Display for Refused {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::NotABook(path) => {
-                write!(f, "`{}` is a car file; only a book takes entries", path.display())
-            }
-            Self::Body(refusal) => f.write_str(&refusal.what),
-        }
-    }
-}
-
-impl std::error::Error for Refused {}
-
-impl Refused {
-    /// What would be right.
-    pub fn hint(&self) -> String {
-        match self {
-            Self::NotABook(path) => format!(
-                "start a book from it with `axlewright book new FOLDER --car {}`",
-                path.display()
-            ),
-            Self::Body(refusal) => refusal.right.clone(),
-        }
-    }
-
-    /// The field of the entry it is about, `value` or `reading.hung`, for a form to mark.
-    pub fn field(&self) -> Option<&str> {
-        match self {
-            Self::Body(refusal) => Some(&refusal.field),
-            Self::NotABook(_) => None,
-        }
-    }
 }
 
 /// What a photo shows.
@@ -96,29 +63,69 @@ pub struct PhotoOf {
 /// again.
 const TOLD_AHEAD: usize = 256;
 
-/// The car as it was at one entry of the log, and what follows from it.
-#[derive(Debug)]
-pub struct View {
-    name: String,
-    state: Arc<State>,
-    car: CarFile,
-    problems: Vec<Problem>,
-    found: OnceLock<(Assessment, Vec<Fault>)>,
-    order: OnceLock<Assessment>,
+/// A lock whose holder panicked guards values that are only ever put in whole.
+fn locked<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
+    lock.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 impl Bench {
-    /// Opens a car to look at: its file, or the folder with its file in it.
+    /// Opens a car to look at: its file, the folder with its file in it, or a book. Nobody is kept
+    /// from writing to the book meanwhile, and what is written then is not seen.
     ///
     /// # Errors
-    /// Only for the file as such; what is wrong *in* it is in [`View::faults`].
+    /// Only for the file or book as such; what is wrong *in* it is in [`View::faults`].
     pub fn open(path: &Path) -> Result<Self, DeskError> {
+        if is_book(path) {
+            return Self::open_book(path);
+        }
         let inside = path.join(CAR_FILE_NAME);
         let file = if inside.is_file() { inside } else { path.to_owned() };
         let text = read_car_file(&file)?;
-        let view = View::of_file(file.display().to_string(), text);
+        let (at, by) = (String::new(), String::new());
+        let state = fold([Entry { seq: 1, at, by, body: Body::CarFile { text } }]);
+        Ok(Self::with(path, View::new(file.display().to_string(), 0, state), None, None))
+    }
+
+    /// Opens a book to look at, as [`Self::open`] does.
+    ///
+    /// # Errors
+    /// No book, a newer or damaged one, or what the system says.
+    pub fn open_book(book: &Path) -> Result<Self, DeskError> {
+        let album = Store::read_only(book)?;
+        let view = view_of(book, &album)?;
+        Ok(Self::with(book, view, None, Some(album)))
+    }
+
+    /// Opens a book to write in. One process at a time may; another one is told which.
+    ///
+    /// # Errors
+    /// No book, one that is open elsewhere, a damaged one, or what the system says.
+    pub fn own(book: &Path, by: &str) -> Result<Self, DeskError> {
+        let pen = Store::open(book, &holder(by))?;
+        let view = view_of(book, &pen)?;
+        Ok(Self::with(book, view, Some(pen), Some(Store::read_only(book)?)))
+    }
+
+    /// Makes a new book and opens it to write in.
+    ///
+    /// # Errors
+    /// A book that is there already, or what the system says.
+    pub fn begin(book: &Path, by: &str) -> Result<Self, DeskError> {
+        let pen = Store::create(book, &holder(by))?;
+        let view = view_of(book, &pen)?;
+        Ok(Self::with(book, view, Some(pen), Some(Store::read_only(book)?)))
+    }
+
+    fn with(path: &Path, view: View, pen: Option<Store>, album: Option<Store>) -> Self {
         let (told, _) = broadcast::channel(TOLD_AHEAD);
-        Ok(Self { path: path.to_owned(), now: RwLock::new(Arc::new(view)), told })
+        Self {
+            path: path.to_owned(),
+            now: RwLock::new(Arc::new(view)),
+            told,
+            pen: pen.map(Mutex::new),
+            album: album.map(Mutex::new),
+            figuring: Mutex::new(()),
+        }
     }
 
     /// What was opened, as it was named.
@@ -126,15 +133,19 @@ impl Bench {
         &self.path
     }
 
-    /// The car as it is now.
-    pub fn look(&self) -> Arc<View> {
-        // A view is put in whole or not at all, so one behind a poisoned lock is as good as any.
-        self.now.read().unwrap_or_else(PoisonError::into_inner).clone()
+    /// Whether it is a book.
+    pub const fn is_book(&self) -> bool {
+        self.album.is_some()
     }
 
     /// Whether it is a book that was opened for writing.
-    pub fn may_write(&self) -> bool {
-        false
+    pub const fn may_write(&self) -> bool {
+        self.pen.is_some()
+    }
+
+    /// The car as it is now.
+    pub fn look(&self) -> Arc<View> {
+        self.now.read().unwrap_or_else(PoisonError::into_inner).clone()
     }
 
     /// Writes an entry. When this comes back it is on the disk, and the next look shows it and
@@ -143,8 +154,50 @@ impl Bench {
     /// # Errors
     /// Then nothing was written.
     pub fn write(&self, by: &str, body: Body) -> Result<Written, Refused> {
-        let _ = (by, body);
-        Err(Refused::NotABook(self.path.clone()))
+        let seqs = self.write_at(&clock::now(), by, vec![body])?;
+        // One body was given, so one entry was written.
+        Ok(Written { seq: seqs.last().copied().unwrap_or_default() })
+    }
+
+    /// Writes several entries, all of them or none, and gives their numbers.
+    ///
+    /// # Errors
+    /// Then nothing was written.
+    pub fn write_all(&self, by: &str, bodies: Vec<Body>) -> Result<Vec<u64>, Refused> {
+        self.write_at(&clock::now(), by, bodies)
+    }
+
+    pub(super) fn write_at(
+        &self,
+        at: &str,
+        by: &str,
+        bodies: Vec<Body>,
+    ) -> Result<Vec<u64>, Refused> {
+        let mut pen = self.pen()?;
+        let before = self.look();
+        let mut state = before.state().clone();
+        let (mut touched, mut drafts) = (Touches::Nothing, Vec::new());
+        for body in bodies {
+            check(&state, &body).map_err(Refused::Body)?;
+            touched = touched.max(touches(&body, &state));
+            let (at, by, seq) = (at.to_owned(), by.to_owned(), state.last_seq() + 1);
+            drafts.push(Draft { at: at.clone(), by: by.clone(), body: body.clone() });
+            state.after(Entry { seq, at, by, body });
+        }
+        let written = pen.append(&drafts)?;
+        let seqs: Vec<u64> = written.iter().map(|entry| entry.seq).collect();
+        if Some(&state.last_seq()) != seqs.last() {
+            // The store counts otherwise than we do: believe what is on the disk.
+            state = state_of(&pen)?;
+        }
+        let seq = state.last_seq();
+        // The log is moved on only here, pen in hand; the figures may have been made anew since.
+        self.show(|now| now.after(name_of(&self.path, &state), state, touched));
+        // Others may write while the figures are computed.
+        drop(pen);
+        self.tell(seq);
+        self.refigure();
+        Ok(seqs)
     }
 
     /// Takes a photo into the book and writes its entry.
@@ -152,8 +205,25 @@ impl Bench {
     /// # Errors
     /// Then nothing was written.
     pub fn photo(&self, by: &str, bytes: &[u8], of: PhotoOf) -> Result<Written, Refused> {
-        let _ = (by, bytes, of);
-        Err(Refused::NotABook(self.path.clone()))
+        let seq = self.photo_at(&clock::now(), by, bytes, of)?;
+        Ok(Written { seq })
+    }
+
+    pub(super) fn photo_at(
+        &self,
+        at: &str,
+        by: &str,
+        bytes: &[u8],
+        of: PhotoOf,
+    ) -> Result<u64, Refused> {
+        // Decoding is the slow part and is done before anybody has to wait.
+        let prepared = Prepared::of(bytes).map_err(StoreError::Photo)?;
+        let said = prepared.file().entry(of.of.trim());
+        let body = Body::Photo(Photo { when: of.when, note: of.note, ..said });
+        check(self.look().state(), &body).map_err(Refused::Body)?;
+        self.pen()?.put_photo(&prepared)?;
+        let seqs = self.write_at(at, by, vec![body])?;
+        Ok(seqs.last().copied().unwrap_or_default())
     }
 
     /// Strikes an entry out: it stays in the log and counts no more. Striking the strike brings
@@ -165,95 +235,93 @@ impl Bench {
         self.write(by, Body::Strike { seq, why: why.to_owned() })
     }
 
+    /// The bytes of a photo that an entry names, compared with its hash.
+    ///
+    /// # Errors
+    /// Not there, altered, or what the system says.
+    pub fn photo_bytes(&self, photo: &Photo) -> Result<Vec<u8>, Refused> {
+        let file = PhotoFile::from_entry(photo).map_err(StoreError::Photo)?;
+        Ok(locked(self.album()?).photo(&file)?)
+    }
+
+    /// A small JPEG of a photo that an entry names.
+    ///
+    /// # Errors
+    /// As [`Self::photo_bytes`].
+    pub fn thumb(&self, photo: &Photo) -> Result<Vec<u8>, Refused> {
+        let file = PhotoFile::from_entry(photo).map_err(StoreError::Photo)?;
+        Ok(locked(self.album()?).thumb(&file)?)
+    }
+
     /// Tells of every change from now on: the number of the last entry. Told once for an entry,
     /// and once more where figures follow from it, after they are there.
     pub fn subscribe(&self) -> broadcast::Receiver<u64> {
         self.told.subscribe()
     }
-}
 
-impl View {
-    fn of_file(name: String, text: String) -> Self {
-        let (car, problems) = book::read(&text);
-        let (at, by) = (String::new(), String::new());
-        let state = fold([Entry { seq: 1, at, by, body: Body::CarFile { text } }]);
-        Self {
-            name,
-            state: Arc::new(state),
-            car,
-            problems,
-            found: OnceLock::new(),
-            order: OnceLock::new(),
+    fn pen(&self) -> Result<MutexGuard<'_, Store>, Refused> {
+        match (&self.pen, self.is_book()) {
+            (Some(pen), _) => Ok(locked(pen)),
+            (None, true) => Err(StoreError::Reader { path: self.path.clone() }.into()),
+            (None, false) => Err(Refused::NotABook(self.path.clone())),
         }
     }
 
-    /// How to name the car file in a message: its path, or the book and the entry that holds it.
-    pub fn name(&self) -> &str {
-        &self.name
+    fn album(&self) -> Result<&Mutex<Store>, Refused> {
+        self.album.as_ref().ok_or_else(|| Refused::NotABook(self.path.clone()))
     }
 
-    /// The car file's text.
-    pub fn text(&self) -> &str {
-        self.state.car_text().unwrap_or_default()
+    /// Figures for the newest view, unless somebody has made them meanwhile.
+    fn refigure(&self) {
+        if self.look().is_fresh() {
+            return;
+        }
+        let _one = locked(&self.figuring);
+        let view = self.look();
+        if !view.is_fresh() {
+            let figured = view.refigured();
+            self.show(|now| now.with_figures_of(&figured));
+            self.tell(view.seq());
+        }
     }
 
-    /// The log and what it comes to. Of a car file on its own: as if it were the only entry.
-    pub fn state(&self) -> &State {
-        &self.state
+    /// Puts the next view in place of the present one.
+    fn show(&self, next: impl FnOnce(&View) -> View) {
+        let mut now = self.now.write().unwrap_or_else(PoisonError::into_inner);
+        *now = Arc::new(next(&now));
     }
 
-    /// The number of the last entry; 0 for a car file on its own.
-    pub fn seq(&self) -> u64 {
-        0
+    fn tell(&self, seq: u64) {
+        // Nobody may be listening.
+        let _ = self.told.send(seq);
     }
+}
 
-    /// The car: the file read, and over it what the log knows better.
-    pub fn car(&self) -> &CarFile {
-        &self.car
-    }
+fn holder(by: &str) -> Holder {
+    Holder { by: by.to_owned(), since: clock::now() }
+}
 
-    /// What follows from it.
-    pub fn assessment(&self) -> &Assessment {
-        &self.found().0
-    }
+fn state_of(store: &Store) -> Result<State, StoreError> {
+    let mut stopped = None;
+    let state = fold(store.entries().map_while(|entry| match entry {
+        Ok(entry) => Some(entry),
+        Err(why) => {
+            stopped = Some(why);
+            None
+        }
+    }));
+    stopped.map_or(Ok(state), Err)
+}
 
-    /// All that is wrong with it, in the order of the text.
-    pub fn faults(&self) -> &[Fault] {
-        &self.found().1
-    }
+fn view_of(path: &Path, store: &Store) -> Result<View, StoreError> {
+    let state = state_of(store)?;
+    Ok(View::new(name_of(path, &state), state.last_seq(), state))
+}
 
-    /// Whether something in it is wrong, so that no plan and no page may be made from it.
-    pub fn has_errors(&self) -> bool {
-        self.faults().iter().any(|fault| fault.is_error)
-    }
-
-    fn found(&self) -> &(Assessment, Vec<Fault>) {
-        self.found.get_or_init(|| assess(&self.car, &self.problems))
-    }
-
-    /// The order of the work that is left; computed on first use, which may take a second. A car
-    /// file without steps has no order; one whose steps contradict each other has that as a
-    /// problem.
-    pub fn order(&self) -> &Assessment {
-        self.order.get_or_init(|| {
-            if self.car.steps.is_empty() {
-                return Assessment::default();
-            }
-            let question = OrderQuestion::default();
-            let go = &mut |_: &setup_order::Progress<'_>| Control::Go;
-            setup_order::order(&self.car, self.assessment(), &question, go)
-                .unwrap_or_else(|problems| Assessment { problems, ..Assessment::default() })
-        })
-    }
-
-    /// Everything that follows, the order of the work included, for documents that show both.
-    pub fn with_order(&self) -> Assessment {
-        joined(self.assessment(), self.order())
-    }
-
-    /// Answers a question about the order of work. The assessment holds only what belongs to the
-    /// order; what is wrong in the car file or in the names stands in the faults.
-    pub fn answer_order(&self, call: &OrderCall, ask: Ask<'_>) -> (Assessment, Vec<Fault>) {
-        answer(&self.car, (self.assessment(), self.faults()), call, ask)
+/// `larch, car file of entry 12`.
+fn name_of(path: &Path, state: &State) -> String {
+    match state.facts().car_files.last() {
+        Some(seq) => format!("{}, car file of entry {seq}", path.display()),
+        None => format!("{}, which holds no car file", path.display()),
     }
 }
