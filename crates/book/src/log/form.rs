@@ -99,19 +99,38 @@ pub(super) struct ReadBolt {
     pub(super) position: Option<Position>,
 }
 
-/// Whether a body can be understood at all.
-pub(super) fn form(body: &Body) -> Result<(), Refusal> {
+/// What a body says, as far as it takes reading to know it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Form {
+    /// What it says stands in its words.
+    Plain,
+    Reading(Read),
+    Attempt(Side, Read),
+    Round(Vec<OfRound>),
+}
+
+/// What a body says, if it can be understood at all.
+pub(super) fn form(body: &Body) -> Result<Form, Refusal> {
+    match body {
+        Body::Reading(reading) => self::reading(reading).map(Form::Reading),
+        Body::Attempt(attempt) => {
+            self::attempt(attempt).map(|(side, read)| Form::Attempt(side, read))
+        }
+        Body::Round(round) => self::round(round).map(Form::Round),
+        _ => plain(body).map(|()| Form::Plain),
+    }
+}
+
+fn plain(body: &Body) -> Result<(), Refusal> {
     match body {
         Body::CarFile { text } => car_file(text),
-        Body::Reading(reading) => self::reading(reading).map(drop),
+        Body::Reading(_) | Body::Attempt(_) | Body::Round(_) => Ok(()),
         Body::Part(part) => self::part(part),
         Body::Mark(mark) => self::mark(mark),
         Body::Photo(photo) => self::photo(photo),
         Body::Step(step) => self::step(step),
         Body::Signed(signed) => self::signed(signed),
         Body::Bolt(bolt) => self::bolt(bolt).map(drop),
-        Body::Attempt(attempt) => self::attempt(attempt).map(drop),
-        Body::Round(round) => self::round(round).map(drop),
         Body::Moved(moved) => self::moved(moved, 0).map(drop),
         Body::Recheck(recheck) => self::recheck(recheck),
         Body::Note { about, text } => {
@@ -344,10 +363,13 @@ fn not_of(field: &str, what: ReadingWhat, why: &'static str) -> Refusal {
 fn id(field: &str, given: &str) -> Result<(), Refusal> {
     // A side of a row for each is added to its id.
     let longest = LONGEST_ID + "-right".len();
-    let fixed = as_id(given);
-    if fixed == given && given.len() <= longest && !given.is_empty() {
+    let is_letter = |b: u8| b.is_ascii_lowercase() || b.is_ascii_digit();
+    let words_are_sound =
+        given.split('-').all(|word| !word.is_empty() && word.bytes().all(is_letter));
+    if words_are_sound && given.len() <= longest {
         return Ok(());
     }
+    let fixed = as_id(given);
     let fixed = if fixed.len() <= longest { fixed } else { String::new() };
     let (key, given) = (field.to_owned(), cut(given));
     Err(Refusal::of(field, &ProblemKind::BadId { key, given, fixed }))
@@ -488,7 +510,14 @@ pub(super) fn attempt(body: &body::Attempt) -> Result<(Side, Read), Refusal> {
             return Err(Refusal::of(field, &kind));
         }
     }
-    let read = reading(&of_attempt(body)).map_err(|refusal| refusal.inside("reading"))?;
+    let own = &body.reading;
+    let read = if own.side.is_none() && own.corner.is_none() {
+        // A reading that names no place is of the attempt's side.
+        reading(&body::Reading { side: Some(body.side.clone()), ..own.clone() })
+    } else {
+        reading(own)
+    };
+    let read = read.map_err(|refusal| refusal.inside("reading"))?;
     if read.key.what != What::Known(ReadingWhat::PlateAngle) {
         let what = "the reading of an attempt is the plate angle that followed";
         return Err(Refusal::new("reading.what", what, "write `plate angle`"));
@@ -502,15 +531,6 @@ pub(super) fn attempt(body: &body::Attempt) -> Result<(Side, Read), Refusal> {
         return Err(Refusal::new("reading.stage", what, "leave it out"));
     }
     Ok((side, read))
-}
-
-/// An attempt's reading, which is of the attempt's side where it names none.
-pub(super) fn of_attempt(body: &body::Attempt) -> body::Reading {
-    let mut reading = body.reading.clone();
-    if reading.side.is_none() && reading.corner.is_none() {
-        reading.side = Some(body.side.clone());
-    }
-    reading
 }
 
 /// One figure of a round.

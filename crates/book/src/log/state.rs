@@ -19,7 +19,7 @@ use axlewright_quantity::{Corner, Side};
 
 use super::Entry;
 use super::body::{Attempt, Body, Mark, Part, PartHappened, Recheck, Round, Step, StepHappened};
-use super::form::{self, ReadingKey, Spot, What};
+use super::form::{self, Form, OfRound, ReadingKey, Spot, What};
 use crate::calendar::Day;
 use crate::car_file::CarFile;
 use crate::problem::Problem;
@@ -247,8 +247,15 @@ impl State {
         self.strike();
         self.facts = Facts::default();
         for entry in &self.log {
-            if !self.struck.contains_key(&entry.seq) {
-                self.facts.add(entry);
+            if self.struck.contains_key(&entry.seq) {
+                continue;
+            }
+            self.facts.add(entry);
+            if let Body::Strike { seq, .. } = &entry.body
+                && (entry.seq <= *seq || self.entry(*seq).is_none())
+            {
+                let why = format!("it strikes entry {seq}, and there was none before it");
+                self.facts.unfolded.push(Unfolded { seq: entry.seq, why });
             }
         }
         if was != self.facts.car_files.last().copied() {
@@ -263,8 +270,13 @@ impl State {
 
     /// The entry of that number.
     pub fn entry(&self, seq: u64) -> Option<&Entry> {
-        let at = self.log.binary_search_by_key(&seq, |entry| entry.seq).ok()?;
-        self.log.get(at).map(AsRef::as_ref)
+        // In a whole log the entry of number n is the n-th.
+        let straight = usize::try_from(seq).ok().and_then(|n| self.log.get(n.checked_sub(1)?));
+        let found = straight.filter(|entry| entry.seq == seq).or_else(|| {
+            let at = self.log.binary_search_by_key(&seq, |entry| entry.seq).ok()?;
+            self.log.get(at)
+        });
+        found.map(AsRef::as_ref)
     }
 
     /// The number of the last entry; 0 if there is none.
@@ -386,8 +398,9 @@ impl State {
                 self.struck.entry(*seq).or_insert(entry.seq);
             }
         }
-        let there = |seq: &u64| self.log.binary_search_by_key(seq, |entry| entry.seq).is_ok();
-        self.struck.retain(|seq, _| there(seq));
+        let mut struck = std::mem::take(&mut self.struck);
+        struck.retain(|seq, _| self.entry(*seq).is_some());
+        self.struck = struck;
     }
 }
 
@@ -414,42 +427,50 @@ impl Facts {
     /// One more entry that counts.
     fn add(&mut self, entry: &Entry) {
         let seq = entry.seq;
-        if let Err(refusal) = form::form(&entry.body) {
-            self.unfolded.push(Unfolded { seq, why: refusal.to_string() });
-            return;
-        }
-        match &entry.body {
-            Body::CarFile { .. } => self.car_files.push(seq),
-            Body::Reading(reading) => {
-                if let Ok(read) = form::reading(reading) {
-                    self.readings.entry(read.key).or_default().push(seq);
-                }
+        let form = match form::form(&entry.body) {
+            Ok(form) => form,
+            Err(refusal) => {
+                self.unfolded.push(Unfolded { seq, why: refusal.to_string() });
+                return;
             }
+        };
+        match (&entry.body, form) {
+            (Body::Attempt(attempt), Form::Attempt(side, read)) => {
+                self.readings.entry(read.key).or_default().push(seq);
+                self.attempt(attempt, side, seq);
+            }
+            (Body::Round(round), Form::Round(figures)) => self.round(round, figures, seq),
+            (_, Form::Reading(read)) => self.readings.entry(read.key).or_default().push(seq),
+            (body, _) => self.plain(body, seq),
+        }
+    }
+
+    fn plain(&mut self, body: &Body, seq: u64) {
+        match body {
+            Body::CarFile { .. } => self.car_files.push(seq),
             Body::Part(part) => self.part(part, seq),
             Body::Mark(mark) => self.mark(mark, seq),
-            Body::Photo(photo) => self.photos.entry(named(&photo.of)).or_default().push(seq),
+            Body::Photo(photo) => of(&mut self.photos, photo.of.trim()).push(seq),
             Body::Step(step) => self.step(step, seq),
-            Body::Signed(signed) => self.signed.entry(named(&signed.of)).or_default().push(seq),
+            Body::Signed(signed) => of(&mut self.signed, signed.of.trim()).push(seq),
             Body::Bolt(bolt) => {
-                let joint = self.bolts.entry(bolt.joint.clone()).or_default();
-                joint.entry(bolt.bolt).or_default().push(seq);
+                of(&mut self.bolts, &bolt.joint).entry(bolt.bolt).or_default().push(seq);
             }
-            Body::Attempt(attempt) => self.attempt(attempt, seq),
-            Body::Round(round) => self.round(round, seq),
             Body::Moved(_) => self.moves.push(seq),
             Body::Recheck(recheck) => self.recheck(recheck, seq),
             Body::Note { .. } => self.notes.push(seq),
-            Body::Strike { seq: struck, .. } if seq <= *struck => {
-                let why = format!("it strikes entry {struck}, which was not there yet");
-                self.unfolded.push(Unfolded { seq, why });
-            }
-            // What is struck does not come here. An unread body has no form.
-            Body::Strike { .. } | Body::Unread(_) => {}
+            // A strike that counts is in the state's list. An unread body has no form, and what is
+            // read has its own.
+            Body::Strike { .. }
+            | Body::Unread(_)
+            | Body::Reading(_)
+            | Body::Attempt(_)
+            | Body::Round(_) => {}
         }
     }
 
     fn part(&mut self, part: &Part, seq: u64) {
-        let life = self.parts.entry(part.part.clone()).or_default();
+        let life = of(&mut self.parts, &part.part);
         life.events.push(seq);
         if part.name.is_some() {
             life.name.clone_from(&part.name);
@@ -499,7 +520,7 @@ impl Facts {
                 let side = mark.side.as_deref().and_then(|side| form::side("side", side).ok());
                 let between = mark.between.clone();
                 for part in &between {
-                    let marks = self.marks_of_part.entry(part.clone()).or_default();
+                    let marks = of(&mut self.marks_of_part, part);
                     marks.insert(name.clone());
                 }
                 let (offset, void) = (None, None);
@@ -534,9 +555,7 @@ impl Facts {
         }
     }
 
-    fn attempt(&mut self, attempt: &Attempt, seq: u64) {
-        let Ok((side, read)) = form::attempt(attempt) else { return };
-        self.readings.entry(read.key).or_default().push(seq);
+    fn attempt(&mut self, attempt: &Attempt, side: Side, seq: u64) {
         let all = self.attempts.entry(side).or_default();
         let last = all.last();
         let (anchor, plate) = (i64::from(attempt.anchor_teeth), i64::from(attempt.plate_teeth));
@@ -557,8 +576,7 @@ impl Facts {
         all.push(next);
     }
 
-    fn round(&mut self, round: &Round, seq: u64) {
-        let Ok(figures) = form::round(round) else { return };
+    fn round(&mut self, round: &Round, figures: Vec<OfRound>, seq: u64) {
         self.rounds.push(seq);
         let stage = form::stage_of(round).map(str::to_owned);
         for figure in figures {
@@ -607,6 +625,11 @@ pub(super) const fn key_of(what: ReadingWhat, corner: Corner, stage: Option<Stri
 pub(super) fn void_words(name: &str, void: &Void) -> String {
     let Void { part, seq } = void;
     format!("the mark `{name}` is void: `{part}` was replaced (entry {seq})")
+}
+
+/// What a map holds for a name.
+fn of<'m, T: Default>(map: &'m mut BTreeMap<String, T>, name: &str) -> &'m mut T {
+    map.entry(name.to_owned()).or_default()
 }
 
 /// A name without blanks round it.
