@@ -191,3 +191,46 @@ fn whole_cars_rest_where_their_energy_is_least() {
     assert_eq!(count, 30);
     assert!(largest > 0.0);
 }
+
+const ENGINE_CARS: &str = include_str!("../../../reference/engine_cars.csv");
+const ENGINE_RESTS: &str = include_str!("../../../reference/engine_rests.csv");
+
+/// The engine slides its tyres along uprights that hang plumb along the car but lean with it
+/// across: that differs from ours by the square of a lean of less than a degree.
+#[test]
+fn whole_cars_rest_where_a_rigid_body_engine_lets_them() {
+    let cars = Data::all(ENGINE_CARS);
+    let (mut count, mut largest) = (0, [0.0_f64; 3]);
+    for row in rows(ENGINE_RESTS) {
+        let data = &cars[row[0]];
+        let mut car = data.car();
+        // The engine's floor gives a little; how much is written down.
+        for wheel in axlewright_mechanics::car::WHEELS {
+            car.floor[wheel] = car.floor[wheel] + data.mm(wheel.code(), "sunk");
+        }
+        let rest = car.rest().unwrap();
+        let theirs: Vec<f64> = row[1..].iter().map(|c| c.parse().unwrap()).collect();
+        let figure = |f: Figure| rest.figure(f).unwrap().shown();
+        let mut ours: Vec<(usize, f64)> =
+            axlewright_mechanics::car::WHEELS.map(|w| (0, figure(Figure::Weight(w)))).to_vec();
+        for side in Side::BOTH {
+            ours.push((1, figure(Figure::Trim(side))));
+            ours.push((2, figure(Figure::PlateAngle(side))));
+        }
+        ours.push((2, rest.attitude.pitch.to_deg()));
+        ours.push((2, rest.attitude.roll.to_deg()));
+        ours.push((1, rest.attitude.height.to_mm()));
+        // Kilograms, millimetres, degrees.
+        let within = [0.02, 0.01, 0.002];
+        for (k, ((kind, ours), theirs)) in ours.iter().zip(&theirs).enumerate() {
+            let off = (ours - theirs).abs();
+            largest[*kind] = largest[*kind].max(off);
+            let what = format!("{} column {}: {ours}, theirs {theirs}", row[0], k + 2);
+            assert!(off <= within[*kind], "{what}");
+        }
+        count += 1;
+    }
+    println!("{count} cars, at most {largest:?} kg, mm, deg apart");
+    assert_eq!(count, 10);
+    assert!(largest.iter().all(|l| 0.0 < *l));
+}
