@@ -62,7 +62,7 @@ use crate::root::{Search, edge};
 
 pub(crate) mod kernel;
 pub(crate) mod number;
-mod trig;
+pub(crate) mod trig;
 
 use kernel::{At, Frame, Kernel, Motion, Short, V3};
 use number::{ABREAST, Lanes, Real};

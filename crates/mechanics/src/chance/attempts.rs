@@ -119,6 +119,9 @@ pub struct Told {
 
 impl Told {
     /// The likeliest cause.
+    ///
+    /// # Valid for
+    /// Naming one. How much likelier it is than the next stands in `causes`.
     pub fn likeliest(&self) -> Cause {
         self.causes.first().map_or(Cause::AsCounted, |cause| cause.0)
     }
@@ -180,7 +183,8 @@ struct Story {
     causes: Vec<Cause>,
 }
 
-/// Reads a log of attempts.
+/// Reads a log of attempts. [`Splines::next_from_attempts`] beside it asks only whether two
+/// attempts agree within 2u; this weighs what may have happened when they do not.
 ///
 /// # Valid for
 /// Readings with independent scatter; see the module's limits.
@@ -189,6 +193,20 @@ struct Story {
 /// shares below a half.
 /// # Source
 /// Bayes' rule; see the module's text.
+///
+/// ```
+/// use axlewright_mechanics::chance::attempts::{Cause, Habits, read};
+/// use axlewright_mechanics::splines::{Attempt, Move, Splines};
+/// use axlewright_quantity::Angle;
+///
+/// let splines = Splines::new(38, 42)?;
+/// let tooth = Move { anchor_teeth: -1, plate_teeth: 0 };
+/// let at = |made, deg| Attempt { made, angle: Angle::deg(deg), u: Angle::deg(0.15) };
+/// // One tooth moved tail up, but the angle changed by two: 18.9°, not 9.5°.
+/// let log = read(&splines, &[at(Move::default(), 35.2), at(tooth, 16.2)], Habits::STATED)?;
+/// assert_eq!(log.attempts[1].likeliest(), Cause::Miscounted(tooth));
+/// # Ok::<(), axlewright_mechanics::chance::ChanceError>(())
+/// ```
 pub fn read(splines: &Splines, attempts: &[Attempt], habits: Habits) -> Result<Log, ChanceError> {
     let habits = habits.check()?;
     // Refuses what is no attempt, in its own words.

@@ -7,8 +7,8 @@
 //! across it by one draw of 64 bits; 99 in 100 are done with that, the rest by rejection, so the
 //! numbers are exactly normal, not nearly.
 //!
-//! **Source.** Layers: G. Marsaglia and W. W. Tsang, J. Stat. Software 5 (2000), no. 8 (from
-//! memory; the layers are worked out and checked here). Shapes: JCGM 101, 6.4. Chi-squared
+//! **Source.** Layers: G. Marsaglia and W. W. Tsang, J. Stat. Software 5 (2000) (from memory;
+//! the layers are worked out and checked here). Shapes: JCGM 101, 6.4. Chi-squared
 //! numbers: Marsaglia and Tsang's rejection for gamma numbers (from memory).
 
 use std::sync::LazyLock;

@@ -164,3 +164,18 @@ pub(super) fn ranked<T>(
     }
     told
 }
+
+#[cfg(test)]
+mod tests {
+    use super::ranked;
+
+    /// Chance, ends, teeth. 0.88 and 0.875 are one for the man under the car, so the one end comes
+    /// before the two; 0.80 is not, though nothing comes apart for it.
+    #[test]
+    fn among_ties_the_less_work() {
+        let moves = [(0.80, 0, 0), (0.88, 2, 9), (0.875, 1, 3), (0.871, 1, 2), (0.795, 1, 1)];
+        let told = ranked(moves.to_vec(), |m| m.0, |m| (m.1, m.2));
+        let order: Vec<f64> = told.into_iter().map(|m| m.0).collect();
+        assert_eq!(order, [0.871, 0.875, 0.88, 0.80, 0.795]);
+    }
+}

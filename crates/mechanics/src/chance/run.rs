@@ -206,6 +206,9 @@ pub struct Draws<const K: usize> {
 
 impl<const K: usize> Draws<K> {
     /// One outcome of all draws; none when there is no such outcome.
+    ///
+    /// # Source
+    /// JCGM 101, 7.5: the draws of one outcome, sorted.
     pub fn outcome(&self, number: usize) -> Option<Outcomes> {
         let kind = *self.kinds.get(number)?;
         Some(Outcomes::new(kind, self.columns.get(number)?.clone()))

@@ -4,6 +4,7 @@
 //! they are kept apart and prove nothing about print.
 
 mod bolts;
+mod chance;
 mod friction;
 mod shafts;
 mod stands;

@@ -27,79 +27,92 @@ pub(super) fn get(numbers: &Numbers, item: Item) -> f64 {
     numbers.get(item.number()).copied().unwrap_or(f64::NAN)
 }
 
-/// The best values as plain numbers; what the corner does not have stays zero.
-pub(super) fn numbers(best: &Best) -> Numbers {
-    let mut numbers = [0.0; COUNT];
-    let mut put = |item: Item, si: f64| {
-        numbers.get_mut(item.number()).into_iter().for_each(|n| *n = si);
-    };
-    let mut put_place = |[x, y, z]: [Item; 3], at: Place| {
-        put(x, at.x.to_m());
-        put(y, at.y.to_m());
-        put(z, at.z.to_m());
-    };
-    match &best.carrier {
-        Carrier::Arm(arm) => {
-            put_place([Item::HubX, Item::HubY, Item::HubZ], arm.hub);
-            put_place([Item::PivotX, Item::PivotY, Item::PivotZ], arm.inner_pivot);
-            put_place([Item::WheelX, Item::WheelY, Item::WheelZ], arm.wheel_centre);
-        }
-        Carrier::Lever(lever) => put_place([Item::HubX, Item::HubY, Item::HubZ], lever.hub),
+/// Puts numbers in their places.
+struct Fill(Numbers);
+
+impl Fill {
+    fn put(&mut self, item: Item, si: f64) {
+        self.0.get_mut(item.number()).into_iter().for_each(|n| *n = si);
     }
-    if let Some(Gas { span: Span::Points { body, arm_at_design }, .. }) = best.gas {
-        put_place([Item::DamperBodyX, Item::DamperBodyY, Item::DamperBodyZ], body);
-        put_place([Item::DamperArmX, Item::DamperArmY, Item::DamperArmZ], arm_at_design);
+
+    fn place(&mut self, [x, y, z]: [Item; 3], at: Place) {
+        self.put(x, at.x.to_m());
+        self.put(y, at.y.to_m());
+        self.put(z, at.z.to_m());
     }
-    match &best.carrier {
-        Carrier::Arm(arm) => {
-            put(Item::HoleFrontU, arm.hole_front.u.to_m());
-            put(Item::HoleFrontW, arm.hole_front.w.to_m());
-            put(Item::HoleRearU, arm.hole_rear.u.to_m());
-            put(Item::HoleRearW, arm.hole_rear.w.to_m());
-            put(Item::TyreRadius, arm.tyre_radius.to_m());
-            put(Item::DesignAngle, arm.design_angle.to_rad());
-            put(Item::Camber, arm.camber.to_rad());
-            put(Item::Toe, arm.toe.to_rad());
-        }
-        Carrier::Lever(lever) => {
-            put(Item::LeverReach, lever.reach.to_m());
-            put(Item::LeverAngle, lever.ride_angle.to_rad());
-            put(Item::LeverTrim, lever.trim_at_ride.to_m());
-            put(Item::TyreRadius, lever.tyre_radius.to_m());
-        }
-    }
-    match best.spring {
-        Spring::Size(size) => {
-            put(Item::BarDiameter, size.diameter.to_m());
-            put(Item::BarBore, size.bore.to_m());
-            put(Item::BarLength, size.length.to_m());
-            put(Item::BarModulus, size.modulus.to_pa());
-        }
-        Spring::Rate(rate) => put(Item::BarRate, rate.to_nm_per_rad()),
-    }
-    if let Some(gas) = best.gas {
-        put(Item::Gas, gas.force.to_n());
-        match gas.span {
-            Span::Points { .. } => {}
-            Span::Upright { reach } => put(Item::DamperReach, reach.to_m()),
-            Span::Lengths([(_, a), (_, b), (_, c)]) => {
-                put(Item::DamperLengthA, a.to_m());
-                put(Item::DamperLengthB, b.to_m());
-                put(Item::DamperLengthC, c.to_m());
+
+    fn carrier(&mut self, carrier: &Carrier) {
+        let hub = [Item::HubX, Item::HubY, Item::HubZ];
+        match carrier {
+            Carrier::Arm(arm) => {
+                self.place(hub, arm.hub);
+                self.place([Item::PivotX, Item::PivotY, Item::PivotZ], arm.inner_pivot);
+                self.place([Item::WheelX, Item::WheelY, Item::WheelZ], arm.wheel_centre);
+                self.put(Item::HoleFrontU, arm.hole_front.u.to_m());
+                self.put(Item::HoleFrontW, arm.hole_front.w.to_m());
+                self.put(Item::HoleRearU, arm.hole_rear.u.to_m());
+                self.put(Item::HoleRearW, arm.hole_rear.w.to_m());
+                self.put(Item::TyreRadius, arm.tyre_radius.to_m());
+                self.put(Item::DesignAngle, arm.design_angle.to_rad());
+                self.put(Item::Camber, arm.camber.to_rad());
+                self.put(Item::Toe, arm.toe.to_rad());
+            }
+            Carrier::Lever(lever) => {
+                self.place(hub, lever.hub);
+                self.put(Item::LeverReach, lever.reach.to_m());
+                self.put(Item::LeverAngle, lever.ride_angle.to_rad());
+                self.put(Item::LeverTrim, lever.trim_at_ride.to_m());
+                self.put(Item::TyreRadius, lever.tyre_radius.to_m());
             }
         }
     }
-    if let Some(bush) = best.bush {
-        put(Item::BushRate, bush.rate.to_nm_per_rad());
-        put(Item::BushNeutral, bush.neutral.to_rad());
+
+    fn spring(&mut self, spring: &Spring) {
+        match spring {
+            Spring::Size(size) => {
+                self.put(Item::BarDiameter, size.diameter.to_m());
+                self.put(Item::BarBore, size.bore.to_m());
+                self.put(Item::BarLength, size.length.to_m());
+                self.put(Item::BarModulus, size.modulus.to_pa());
+            }
+            Spring::Rate(rate) => self.put(Item::BarRate, rate.to_nm_per_rad()),
+        }
     }
-    put(Item::RateShare, best.rate_share.to_one());
-    put(Item::Weight, best.weight.to_kg());
-    put(Item::Unsprung, best.unsprung.to_kg());
-    put(Item::Settling, best.settling.to_m());
-    put(Item::ShiftU, best.shift.u.to_m());
-    put(Item::ShiftW, best.shift.w.to_m());
-    numbers
+
+    fn gas(&mut self, gas: &Gas) {
+        self.put(Item::Gas, gas.force.to_n());
+        match gas.span {
+            Span::Points { body, arm_at_design } => {
+                self.place([Item::DamperBodyX, Item::DamperBodyY, Item::DamperBodyZ], body);
+                self.place([Item::DamperArmX, Item::DamperArmY, Item::DamperArmZ], arm_at_design);
+            }
+            Span::Upright { reach } => self.put(Item::DamperReach, reach.to_m()),
+            Span::Lengths([(_, a), (_, b), (_, c)]) => {
+                self.put(Item::DamperLengthA, a.to_m());
+                self.put(Item::DamperLengthB, b.to_m());
+                self.put(Item::DamperLengthC, c.to_m());
+            }
+        }
+    }
+}
+
+/// The best values as plain numbers; what the corner does not have stays zero.
+pub(super) fn numbers(best: &Best) -> Numbers {
+    let mut fill = Fill([0.0; COUNT]);
+    fill.carrier(&best.carrier);
+    fill.spring(&best.spring);
+    best.gas.iter().for_each(|gas| fill.gas(gas));
+    if let Some(bush) = best.bush {
+        fill.put(Item::BushRate, bush.rate.to_nm_per_rad());
+        fill.put(Item::BushNeutral, bush.neutral.to_rad());
+    }
+    fill.put(Item::RateShare, best.rate_share.to_one());
+    fill.put(Item::Weight, best.weight.to_kg());
+    fill.put(Item::Unsprung, best.unsprung.to_kg());
+    fill.put(Item::Settling, best.settling.to_m());
+    fill.put(Item::ShiftU, best.shift.u.to_m());
+    fill.put(Item::ShiftW, best.shift.w.to_m());
+    fill.0
 }
 
 impl Exact {
@@ -200,17 +213,42 @@ impl Exact {
         free: f64,
         trim: f64,
     ) -> Result<[f64; OUTCOMES], ChanceError> {
-        let corner = self.corner(n)?;
-        let errors: f64 = [Item::Reading, Item::Level, Item::Lash].map(|i| get(n, i)).iter().sum();
-        let load = Mass::kg(get(n, Item::Weight) - get(n, Item::Unsprung)).weight();
-        let (settling, friction) = (get(n, Item::Settling), get(n, Item::Friction));
-        let ride = corner.angle_for(Angle::rad(free + errors), load)?;
+        let solved = self.solve(n, free, trim)?;
+        let Solved { corner, load, ride, wanted } = solved;
         let stance = corner.linkage.stance(corner.shift.at(ride))?;
-        let stands = corner.trim(ride)?.to_m() - settling;
-        let wanted = corner.angle_at_trim(Length::m(trim + settling))?;
+        let stands = corner.trim(ride)?.to_m() - get(n, Item::Settling);
+        let read = stands + get(n, Item::Friction);
         let needed = corner.free_angle_for(wanted, load)?;
         // A plain lever tells neither camber nor toe: nought, and nobody asks it.
         let [camber, toe] = [stance.camber, stance.toe].map(|a| a.map_or(0.0, Angle::to_rad));
-        Ok([stands, stands + friction, ride.to_rad(), needed.to_rad(), camber, toe])
+        Ok([stands, read, ride.to_rad(), needed.to_rad(), camber, toe])
     }
+
+    /// Ride angle, and angle at the wanted trim, in radians.
+    pub(super) fn angles(
+        &self,
+        n: &Numbers,
+        free: f64,
+        trim: f64,
+    ) -> Result<(f64, f64), ChanceError> {
+        let solved = self.solve(n, free, trim)?;
+        Ok((solved.ride.to_rad(), solved.wanted.to_rad()))
+    }
+
+    fn solve(&self, n: &Numbers, free: f64, trim: f64) -> Result<Solved, ChanceError> {
+        let corner = self.corner(n)?;
+        let errors: f64 = [Item::Reading, Item::Level, Item::Lash].map(|i| get(n, i)).iter().sum();
+        let load = Mass::kg(get(n, Item::Weight) - get(n, Item::Unsprung)).weight();
+        let ride = corner.angle_for(Angle::rad(free + errors), load)?;
+        let wanted = corner.angle_at_trim(Length::m(trim + get(n, Item::Settling)))?;
+        Ok(Solved { corner, load, ride, wanted })
+    }
+}
+
+/// A build and where it stands.
+struct Solved {
+    corner: Corner,
+    load: Force,
+    ride: Angle,
+    wanted: Angle,
 }

@@ -13,6 +13,9 @@ macro_rules! items {
             pub const ALL: &'static [Self] = &[$(Self::$name,)+];
 
             /// What kind of quantity it is, and its uncertainty too.
+            ///
+            /// # Source
+            /// The list above.
             pub const fn kind(self) -> Kind {
                 match self { $(Self::$name => Kind::$kind,)+ }
             }
@@ -23,6 +26,9 @@ macro_rules! items {
             }
 
             /// Which measuring settles it.
+            ///
+            /// # Source
+            /// The list above: what one does with one tool in one go.
             pub const fn by(self) -> Measuring {
                 match self { $(Self::$name => Measuring::$by,)+ }
             }

@@ -152,6 +152,9 @@ impl Told {
         [Self::Trim, Self::TrimRead, Self::Ride, Self::FreeNeeded, Self::Camber, Self::Toe];
 
     /// What kind of quantity it is.
+    ///
+    /// # Source
+    /// The quantity's definition.
     pub const fn kind(self) -> Kind {
         match self {
             Self::Trim | Self::TrimRead => Kind::Length,
