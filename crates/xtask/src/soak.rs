@@ -9,6 +9,9 @@ use crate::{Wrong, bench, reference, root, stage};
 
 /// Property cases per test in this tier; the everyday run uses proptest's own 256.
 const CASES: &str = "20000";
+/// Writers killed and books damaged in this tier; the everyday run kills 300 and damages 400.
+const KILLS: &str = "5000";
+const COPIES: &str = "20000";
 const HEAD: &str = "# Long runs\n\n\
     One row per `cargo xtask soak`, appended by it. Seconds per stage; a stage in capitals failed.\
     \n\n| date (UTC) | commit | machine | fuzzing per target | tests | stages |\n\
@@ -37,6 +40,11 @@ pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
     report.stage("property tests, many cases", |tests| {
         let all = ["test", "--release", "--locked", "--workspace", "--no-fail-fast"];
         run_tests(cargo().args(all).env("PROPTEST_CASES", CASES), tests)
+    });
+    report.stage("store killed and damaged, many times", |tests| {
+        let store = ["test", "--release", "--locked", "-p", "axlewright-store", "--no-fail-fast"];
+        let many = [("AXLEWRIGHT_KILLS", KILLS), ("AXLEWRIGHT_COPIES", COPIES)];
+        run_tests(cargo().args(store).args(["--", "--nocapture"]).envs(many), tests)
     });
     reference::stages(&mut report, false);
     bench::stages(&mut report);

@@ -15,11 +15,11 @@ pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
         let docs = ["doc", "--locked", "--workspace", "--no-deps", "--quiet"];
         stage::run(cargo().args(docs).env("RUSTDOCFLAGS", "-D warnings"))
     });
+    report.stage("tools", |_| tools::test_tools());
     report.stage("tests", |tests| {
         let all = ["test", "--locked", "--workspace", "--no-fail-fast"];
         run_tests(cargo().args(all), tests)
     });
-    report.stage("page tools", |_| tools::page_tools());
     report.stage("page checks catch faults", look::prove_checks);
     report
         .stage("demo sheet in the browser", |tests| look::check_sheet(&look::demo_sheet()?, tests));

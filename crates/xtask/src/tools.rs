@@ -1,4 +1,4 @@
-//! Programs that the page tests need: looked for, installed where that is possible, never skipped.
+//! Programs that the tests need: looked for, installed where that is possible, never skipped.
 
 use std::process::Command;
 
@@ -10,20 +10,23 @@ struct Tool {
     package: &'static str,
 }
 
-/// The browser that lays the sheet out, and the readers of what it prints.
-const PAGE_TOOLS: &[Tool] = &[
+/// The browser that lays the sheet out, and the readers of what it prints; what refuses the store's
+/// calls to the disk, and what reads a book without the program.
+const TOOLS: &[Tool] = &[
     Tool { program: "chromium", package: "chromium" },
     Tool { program: "pdftotext", package: "poppler-utils" },
     Tool { program: "pdftoppm", package: "poppler-utils" },
+    Tool { program: "strace", package: "strace" },
+    Tool { program: "python3", package: "python3" },
 ];
 /// A bare machine has no letters to draw with.
 const FONTS: &str = "fonts-dejavu-core";
 
-/// Makes sure that the page tools are there, with apt-get when this is a Debian machine and we
+/// Makes sure that the tools are there, with apt-get when this is a Debian machine and we
 /// are root; says what to install by hand where it is not.
-pub fn page_tools() -> Result<(), String> {
+pub fn test_tools() -> Result<(), String> {
     let mut packages: Vec<&str> =
-        PAGE_TOOLS.iter().filter(|tool| !found(tool.program)).map(|tool| tool.package).collect();
+        TOOLS.iter().filter(|tool| !found(tool.program)).map(|tool| tool.package).collect();
     if packages.is_empty() {
         return Ok(());
     }
@@ -38,7 +41,7 @@ pub fn page_tools() -> Result<(), String> {
     let mut install = vec!["install", "-q", "--yes", "--no-install-recommends"];
     install.extend(&packages);
     apt(&install).map_err(|why| format!("{why}; {by_hand}"))?;
-    match PAGE_TOOLS.iter().find(|tool| !found(tool.program)) {
+    match TOOLS.iter().find(|tool| !found(tool.program)) {
         None => Ok(()),
         Some(tool) => Err(format!("{} did not bring {}", tool.package, tool.program)),
     }

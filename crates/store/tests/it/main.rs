@@ -7,3 +7,4 @@ mod common;
 mod damage;
 mod old;
 mod photos;
+mod python;

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::stage::{Report, Tally, cargo, run, write};
-use crate::tools::page_tools;
+use crate::tools::test_tools;
 use crate::{Wrong, root};
 use browser::{Browser, View, from_base64};
 
@@ -42,7 +42,7 @@ pub fn run_chore(arguments: &[String]) -> Result<Report, Wrong> {
     };
     let mut report = Report::default();
     let mut sheet = Err("no sheet".to_owned());
-    report.stage("page tools", |_| page_tools());
+    report.stage("tools", |_| test_tools());
     report.stage("sheet", |_| {
         sheet = match given {
             Some(file) => Ok(file),
