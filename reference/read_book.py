@@ -2,8 +2,8 @@
 
     python3 reference/read_book.py FILE...
 
-FILE is a `book.sqlite`, a book's folder, an exported archive (`.tar`) or a `log.jsonl`. For each, one
-line of JSON is printed: how many entries there are, the hash of the last, how many of each kind,
+FILE is a `book.sqlite`, a book's folder, an exported archive (`.tar`) or a `log.jsonl`. For each,
+one line of JSON is printed: how many entries there are, the hash of the last, how many of each kind,
 how many parts, and how many photos were found to be what their entries say (where there are
 photos). The chain is reckoned anew from the text; the first thing that is wrong ends it, with exit
 code 1. Meant as the proof that a record can be read in twenty years, from docs/book.md alone.
@@ -100,7 +100,8 @@ def read(path):
     if path.is_dir():
         path = path / "book.sqlite"
     if path.suffix == ".sqlite":
-        with contextlib.closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as db:
+        uri = f"{path.resolve().as_uri()}?mode=ro"
+        with contextlib.closing(sqlite3.connect(uri, uri=True)) as db:
             rows = db.execute("SELECT line FROM entry ORDER BY seq")
             return told((line for (line,) in rows), in_folder(path.parent))
     if path.suffix == ".tar":

@@ -1,9 +1,9 @@
 //! Any archive at all becomes a whole book or nothing, without a panic.
 //!
-//! The input is a row of parts, since no chance finds a tar's sums: a letter (`r` a README, `l` a log as
-//! it stands, `s` a log sealed here from lines of text, `p` a photo under its own hash, `n` anything
-//! under a name of its own up to a `;`, `d` a folder, `x` another program's words, `t` raw bytes), two
-//! bytes for the length, and the content.
+//! The input is a row of parts, since no chance finds a tar's sums: a letter (`r` a README, `l` a
+//! log as it stands, `s` a log sealed here from lines of text, `p` a photo under its own hash, `n`
+//! anything under a name of its own up to a `;`, `d` a folder, `x` another program's words, `t`
+//! raw bytes), two bytes for the length, and the content.
 
 #![no_main]
 

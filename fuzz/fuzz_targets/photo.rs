@@ -1,5 +1,5 @@
-//! Any bytes at all are taken in as a photo or refused, without a panic; what is taken in can be taken
-//! in again and stays as it is, and holds none of what cameras write beside the picture.
+//! Any bytes at all are taken in as a photo or refused, without a panic; what is taken in can be
+//! taken in again and stays as it is, and holds none of what cameras write beside the picture.
 
 #![no_main]
 

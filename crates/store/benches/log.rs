@@ -133,8 +133,8 @@ fn most_memory() -> String {
     kilobytes.map_or_else(|| "?".to_owned(), |kilobytes| (kilobytes / 1_000).to_string())
 }
 
-/// Milliseconds this process has been on a processor, as Linux counts them: in hundredths of a second
-/// on every usual build of it.
+/// Milliseconds this process has been on a processor, as Linux counts them: in hundredths of a
+/// second on every usual build of it.
 fn busy() -> u64 {
     let stat = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
     // Behind the program's name in brackets; the 12th and 13th from there.

@@ -35,8 +35,8 @@ const MIGRATIONS: &[&str] = &["
 /// How long to wait for a reader's or a checkpoint's short lock.
 const PATIENCE: Duration = Duration::from_secs(5);
 
-/// Makes a new, empty database file, which must not be there yet. What goes wrong is told of `named`,
-/// which it is to become.
+/// Makes a new, empty database file, which must not be there yet. What goes wrong is told of
+/// `named`, which it is to become.
 pub fn make(path: &Path, named: &Path) -> Result<Connection, StoreError> {
     let refused = |why| StoreError::database(named, why);
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
@@ -72,8 +72,8 @@ pub fn open_reader(path: &Path) -> Result<Connection, StoreError> {
         Ok(db)
     };
     match reader(path, flags) {
-        // A reader too needs a small file beside the database; on a disk that cannot be written, and
-        // with nothing waiting in the write-ahead log, the database can be taken as it stands.
+        // A reader too needs a small file beside the database. Where none can be written, and
+        // nothing waits in the write-ahead log, the database can be taken as it stands.
         Err(StoreError::ReadOnly { .. } | StoreError::Database { .. }) if nothing_waits(path) => {
             let name = format!("file:{}?immutable=1", in_uri(path));
             reader(Path::new(&name), flags | OpenFlags::SQLITE_OPEN_URI)

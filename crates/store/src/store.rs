@@ -212,8 +212,8 @@ impl Store {
         rows.collect()
     }
 
-    /// Takes a photo in: checked, freed of everything that is not the picture, written under its own
-    /// hash. What comes back is on the disk; an entry that names it comes after.
+    /// Takes a photo in: checked, freed of everything that is not the picture, written under its
+    /// own hash. What comes back is on the disk; an entry that names it comes after.
     ///
     /// # Errors
     /// Not a photo that is taken in, or what the system says; then no photo has been added.

@@ -2,9 +2,9 @@
 //!
 //! This test program starts itself again as a writer (`a_writer_writes_what_it_acknowledges` with
 //! its plan in the environment) and then kills it, or has its calls to the system refused by
-//! `strace`. A killed process does not lose what the system has taken but not yet put on the disk; a
-//! power cut would. That each commit and each photo waits for the disk is shown by refusing exactly
-//! those calls.
+//! `strace`. A killed process does not lose what the system has taken but not yet put on the disk;
+//! a power cut would. That each commit and each photo waits for the disk is shown by refusing
+//! exactly those calls.
 #![cfg(target_os = "linux")]
 
 mod common;

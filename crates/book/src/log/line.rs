@@ -6,8 +6,8 @@
 //! ```
 //!
 //! The order of the keys, and that there is no blank between them, is part of the form: one entry
-//! has one line, and a line that was touched no longer matches its own hash. `before` is the hash of
-//! the line before, so that a line cannot be taken out, put in or moved without it showing. This
+//! has one line, and a line that was touched no longer matches its own hash. `before` is the hash
+//! of the line before, so that a line cannot be taken out, put in or moved without it showing. This
 //! guards against failing disks and careless hands; someone who means to deceive can seal anew.
 
 use std::fmt;

@@ -85,7 +85,7 @@ fn unpack(from: impl Read, draft: &Path) -> Result<Imported, StoreError> {
         };
         let kind = entry.header().entry_type();
         if kind.is_pax_local_extensions() || kind.is_pax_global_extensions() {
-            // Other programs put finer times and owners there; names are taken from the file itself.
+            // Other programs put finer times and owners there; names are taken from the head.
             at_most(SMALL_BYTES_MAX)?;
             continue;
         }

@@ -151,8 +151,8 @@ fn bits_flipped_and_ends_cut_off_are_noticed_and_nothing_wrong_is_called_safe() 
         }
     }
     println!(
-        "{noticed} damaged books told, {part_safe} of them with a safe beginning, {refused} refused \
-         outright, {harmless} without effect"
+        "{noticed} damaged books told, {part_safe} of them with a safe beginning, {refused} \
+         refused outright, {harmless} without effect"
     );
     assert!(250 < noticed && 0 < harmless, "{noticed} {harmless}");
 }

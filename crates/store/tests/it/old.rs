@@ -1,7 +1,7 @@
 //! Books of every format that was ever released open for ever.
 //!
-//! `tests/old/format-N` holds one each. A new format gets its book from the program that first wrote
-//! it: `AXLEWRIGHT_KEEP_BOOK=FOLDER cargo test -p axlewright-store --test it an_old_book`.
+//! `tests/old/format-N` holds one each. A new format gets its book from the program that first
+//! wrote it: `AXLEWRIGHT_KEEP_BOOK=FOLDER cargo test -p axlewright-store --test it an_old_book`.
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -36,7 +36,7 @@ fn strike(seq: u64) -> axlewright_store::Draft {
 fn written(folder: &Path, book: &Path) -> (Vec<PathBuf>, String) {
     let mut store = Store::create(book, &holder()).unwrap();
     let photo = store.add_photo(&small_png(1)).unwrap();
-    // Three parts are named; the first strike takes one out, the third entry's strike is taken back.
+    // Three parts are named; the first strike takes one out, the second is taken back.
     let drafts = [
         part("plate-left"),
         part("plate-right"),
