@@ -38,6 +38,10 @@ pub(crate) enum Slot {
     FirstReading,
     /// The same, the gauge turned end for end.
     TurnedReading,
+    /// How far the arm's half of a mark sits rearward of the plate's, along the plate.
+    MarkRearward,
+    /// How far it sits above it, square to the plate.
+    MarkUp,
 }
 
 /// Something that was asked for and is not known.
@@ -287,7 +291,13 @@ impl Inputs {
     }
 
     fn take_plate_reading(&mut self, car: &CarFile) {
-        let Some(reading) = self.last(car, ReadingWhat::PlateAngle) else { return };
+        if let Some(reading) = self.last(car, ReadingWhat::PlateAngle) {
+            self.read_as(car, reading);
+        }
+    }
+
+    /// Takes this plate reading for the one that holds.
+    pub(crate) fn read_as(&mut self, car: &CarFile, reading: &Reading) {
         let known = Known {
             value: Value::Amount(reading.value.value),
             u: spread_or_class(&reading.value, car.class_uncertainty(Class::Gauge)),
@@ -338,6 +348,8 @@ impl Inputs {
             Slot::BarLoad => "load on the bar".to_owned(),
             Slot::FirstReading => "first reading, arrow to the nose".to_owned(),
             Slot::TurnedReading => "reading with the gauge turned end for end".to_owned(),
+            Slot::MarkRearward => "the arm rearward of its mark on the plate".to_owned(),
+            Slot::MarkUp => "the arm above its mark on the plate".to_owned(),
         }
     }
 }

@@ -76,7 +76,7 @@ impl State {
                 let seq = *all.last()?;
                 Some((seq, self.entry(seq)?))
             })
-            .flat_map(|(seq, entry)| readings_of(entry).into_iter().map(move |one| (seq, one)))
+            .flat_map(|(seq, entry)| readings_in(entry).into_iter().map(move |one| (seq, one)))
             .filter(|(seq, one)| {
                 // Of a round only the figures that no later entry supersedes.
                 key_of(one).and_then(|key| self.facts().readings.get(&key)?.last()) == Some(seq)
@@ -206,8 +206,9 @@ pub(super) fn key_of(reading: &Reading) -> Option<ReadingKey> {
     Some(super::state::key_of(reading.what, corner, None))
 }
 
-/// The readings in an entry, as the car file has them.
-fn readings_of(entry: &super::Entry) -> Vec<Reading> {
+/// The readings in an entry, as the car file has them: one of a reading or an attempt, one for each
+/// figure of a round; none of anything else, nor of what no part computes with.
+pub fn readings_in(entry: &super::Entry) -> Vec<Reading> {
     match &entry.body {
         Body::Reading(body) => {
             let read = form::reading(body).ok();

@@ -20,7 +20,7 @@ pub use body::{
     Attempt, Body, Bolt, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck, Round, Signed,
     Step, StepHappened,
 };
-pub use car::import_of;
+pub use car::{import_of, readings_in};
 pub use check::check;
 pub use diff::{Change, Diff, DiffLine, diff};
 pub use form::{BEFORE_STRIP_DOWN, ReadingKey, Spot, What};

@@ -14,7 +14,16 @@
 //! **A struck entry** appears under [`Record::strikes`] and nowhere else: the record of a log with
 //! an entry struck is that of the log without it, strikes and counts apart.
 
-use axlewright_book::log::{Sha, State, StepHappened};
+mod attempts;
+mod joints;
+mod open;
+mod parts;
+mod readings;
+mod steps;
+mod strikes;
+mod wheels;
+
+use axlewright_book::log::{Body, Entry, Sha, State, StepHappened};
 use axlewright_book::{BoltState, CarFile, Origin, PartState};
 use axlewright_quantity::{Corner, Side};
 
@@ -26,8 +35,10 @@ use crate::finding::{Finding, Gap, Leaf};
 pub struct Stamp {
     /// The entry, or the line of the car file.
     pub origin: Origin,
-    /// The day, `2026-11-25`, where one is known.
+    /// The day, `2026-11-25`, where one is known: when it was done, as far as anybody wrote.
     pub day: Option<String>,
+    /// The moment of the entry, `2026-11-25T21:00:00Z`.
+    pub at: Option<String>,
     /// Who wrote it; nobody's name stands beside a line of the car file.
     pub by: Option<String>,
 }
@@ -52,8 +63,8 @@ pub struct ReadingLine {
     pub what: String,
     /// At which wheel, if at one.
     pub corner: Option<Corner>,
-    /// On which side, for what is of no wheel.
-    pub side: Option<Side>,
+    /// The stage of building in which it was read, if one was named.
+    pub stage: Option<String>,
     /// Before strip-down.
     pub before: Option<Said>,
     /// The reading that holds now.
@@ -257,6 +268,8 @@ pub struct Signature {
     pub note: Option<String>,
     /// Where it was written.
     pub stamp: Stamp,
+    /// Why it no longer holds: what was signed was undone after it.
+    pub overtaken: Option<String>,
 }
 
 /// One pass of readings on the wheels, and what was moved after it.
@@ -424,15 +437,125 @@ pub struct Record {
     pub open: Open,
 }
 
+/// What a record is made from.
+#[derive(Clone, Copy)]
+struct Book<'a> {
+    state: &'a State,
+    car: &'a CarFile,
+    found: &'a Assessment,
+}
+
 impl Record {
     /// What a book has recorded. `car` is [`State::car`]'s, `found` what follows from it, `head` the
     /// hash of the last line of the log, where it is known.
     pub fn of(state: &State, car: &CarFile, found: &Assessment, head: Option<Sha>) -> Self {
-        let _ = found;
-        Self {
+        let book = Book { state, car, found };
+        let counting = || {
+            let all = state.entries().iter();
+            all.map(AsRef::as_ref).filter(|entry| state.struck_by(entry.seq).is_none())
+        };
+        let mut record = Self {
             build_number: car.build_number.as_ref().map(|number| number.value),
+            first: counting().next().map(Stamp::of),
+            last: counting().last().map(Stamp::of),
+            writers: writers(counting()),
+            counts: Counts {
+                entries: count(state.entries().len()),
+                struck: count(state.struck().len()),
+                unread: count(counting().filter(|e| matches!(e.body, Body::Unread(_))).count()),
+                unfolded: count(state.unfolded().count()),
+            },
             head: head.map(|sha| (state.last_seq(), sha.to_string())),
+            car_files: book.stamps(&state.facts().car_files),
+            readings: readings::lines(book),
+            attempts: attempts::sides(book),
+            joints: joints::joints(book),
+            parts: parts::parts(book),
+            marks: parts::marks(book),
+            steps: steps::steps(book),
+            signatures: steps::signatures(book),
+            rounds: wheels::rounds(book),
+            rechecks: wheels::rechecks(book),
+            came_km: state.facts().came_km.map(|(km, _)| km),
+            notes: strikes::notes(book),
+            photos: parts::photos(book),
+            strikes: strikes::strikes(book),
+            unfolded: state.unfolded().map(|one| (one.seq, one.why.clone())).collect(),
             ..Self::default()
+        };
+        record.minutes = steps::minutes(&record.steps);
+        record.alignment = wheels::alignment(book, &record.readings);
+        record.open = open::open(book, &record);
+        record
+    }
+}
+
+fn count(number: usize) -> u64 {
+    u64::try_from(number).unwrap_or(u64::MAX)
+}
+
+fn writers<'a>(entries: impl Iterator<Item = &'a Entry>) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for entry in entries {
+        if !all.contains(&entry.by) {
+            all.push(entry.by.clone());
         }
+    }
+    all
+}
+
+impl Stamp {
+    /// Of an entry of the log.
+    fn of(entry: &Entry) -> Self {
+        Self {
+            origin: Origin::Entry(entry.seq),
+            day: entry.day().map(str::to_owned),
+            at: Some(entry.at.clone()),
+            by: Some(entry.by.clone()),
+        }
+    }
+
+    /// With the day on which it was done, where that was written.
+    fn done_on(self, day: Option<&str>) -> Self {
+        Self { day: day.map(str::to_owned).or(self.day), ..self }
+    }
+
+    /// The number of its entry.
+    pub const fn seq(&self) -> Option<u64> {
+        match self.origin {
+            Origin::Entry(seq) => Some(seq),
+            Origin::Line(_) => None,
+        }
+    }
+}
+
+impl<'a> Book<'a> {
+    fn stamp(self, seq: u64) -> Option<Stamp> {
+        self.state.entry(seq).map(Stamp::of)
+    }
+
+    fn stamps(self, seqs: &[u64]) -> Vec<Stamp> {
+        seqs.iter().filter_map(|seq| self.stamp(*seq)).collect()
+    }
+
+    /// Of a row, in the log or in the car file.
+    fn stamp_at(self, origin: Origin, day: Option<&str>) -> Stamp {
+        let of_entry = match origin {
+            Origin::Entry(seq) => self.stamp(seq),
+            Origin::Line(_) => None,
+        };
+        of_entry.unwrap_or(Stamp { origin, day: None, at: None, by: None }).done_on(day)
+    }
+
+    fn body(self, seq: u64) -> Option<&'a Body> {
+        self.state.entry(seq).map(|entry| &entry.body)
+    }
+
+    /// What people call a thing that an entry names: a step, joint, part, or the words themselves.
+    fn called(self, id: &str) -> String {
+        let part = || self.car.part(id).map(|_| parts::name(self, id));
+        let step = || self.car.step(id).map(|step| step.words.value.trim().to_owned());
+        let joint = || self.car.joint(id).map(|_| joints::name(self, id));
+        part().or_else(joint).or_else(step).unwrap_or_else(|| id.trim().to_owned())
     }
 }

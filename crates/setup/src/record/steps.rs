@@ -1,0 +1,109 @@
+//! Steps, the minutes they took, and who signed what.
+
+use axlewright_book::BoltState;
+use axlewright_book::log::{Body, StepHappened, StepLife};
+
+use super::{Book, Minutes, Signature, Stamp, StepRecord};
+
+/// What the whole job is called when it is signed.
+pub(super) const JOB: &str = "job";
+
+/// The steps of the car file, then those the log alone knows.
+pub(super) fn steps(book: Book<'_>) -> Vec<StepRecord> {
+    let lives = &book.state.facts().steps;
+    let now = |life: &StepLife| Some((life.now, book.stamp(life.since)?));
+    let of_file = book.car.steps.iter().map(|step| {
+        let id = step.id.value.as_str();
+        let life = lives.get(id);
+        StepRecord {
+            id: id.to_owned(),
+            words: step.words.value.trim().to_owned(),
+            now: life.and_then(now),
+            estimate: step.minutes.as_ref().map(|minutes| minutes.value),
+            minutes: life.and_then(|life| life.minutes),
+            hold: step.hold,
+            signed: signed(book, id),
+        }
+    });
+    let of_log = lives.iter().filter(|(id, _)| book.car.step(id).is_none());
+    let of_log = of_log.map(|(id, life)| StepRecord {
+        id: id.clone(),
+        words: id.clone(),
+        now: now(life),
+        estimate: None,
+        minutes: life.minutes,
+        hold: false,
+        signed: signed(book, id),
+    });
+    of_file.chain(of_log).collect()
+}
+
+/// Minutes against estimates, over the steps that have both.
+pub(super) fn minutes(steps: &[StepRecord]) -> Minutes {
+    let both = steps.iter().filter_map(|step| Some((step.minutes?, step.estimate?)));
+    both.fold(Minutes::default(), |sum, (took, estimate)| Minutes {
+        steps: sum.steps.saturating_add(1),
+        took: sum.took.saturating_add(u64::from(took)),
+        estimate: sum.estimate.saturating_add(u64::from(estimate)),
+    })
+}
+
+/// Who has signed this.
+pub(super) fn signed(book: Book<'_>, of: &str) -> Vec<Signature> {
+    let seqs = book.state.facts().signed.get(of).map(Vec::as_slice).unwrap_or_default();
+    seqs.iter().filter_map(|seq| signature(book, *seq)).collect()
+}
+
+/// Every signature, in order.
+pub(super) fn signatures(book: Book<'_>) -> Vec<Signature> {
+    let mut seqs: Vec<u64> = book.state.facts().signed.values().flatten().copied().collect();
+    seqs.sort_unstable();
+    seqs.into_iter().filter_map(|seq| signature(book, seq)).collect()
+}
+
+fn signature(book: Book<'_>, seq: u64) -> Option<Signature> {
+    let entry = book.state.entry(seq)?;
+    let Body::Signed(signed) = &entry.body else { return None };
+    let of = signed.of.trim();
+    let what = if of == JOB { "the whole job".to_owned() } else { book.called(of) };
+    Some(Signature {
+        of: of.to_owned(),
+        what,
+        name: signed.name.trim().to_owned(),
+        as_what: signed.as_what.as_ref().map(|what| what.trim().to_owned()),
+        note: signed.note.clone(),
+        stamp: Stamp::of(entry),
+        overtaken: overtaken(book, of, seq),
+    })
+}
+
+/// What undid what was signed: of a step, that it was backed out of; of a joint, that one of its
+/// bolts was loosened; of the job, anything done to the car.
+fn overtaken(book: Book<'_>, of: &str, signed: u64) -> Option<String> {
+    let facts = book.state.facts();
+    if of == JOB {
+        let steps = facts.steps.values().flat_map(|life| &life.events);
+        let bolts = facts.bolts.values().flat_map(|bolts| bolts.values().flatten());
+        let fits = facts.attempts.values().flatten().map(|fit| &fit.seq);
+        let parts = facts.parts.values().flat_map(|life| &life.events);
+        let all = steps.chain(bolts).chain(fits).chain(&facts.moves).chain(parts);
+        let seq = all.copied().filter(|seq| signed < *seq).min()?;
+        return Some(format!("something was done to the car after it (entry {seq})"));
+    }
+    if let Some(life) = facts.steps.get(of) {
+        let undone = |seq: &u64| {
+            let body = book.body(*seq);
+            matches!(body, Some(Body::Step(step)) if step.happened == StepHappened::BackedOut)
+        };
+        let seq = life.events.iter().copied().filter(|seq| signed < *seq).find(undone)?;
+        return Some(format!("the step was undone after it (entry {seq})"));
+    }
+    let bolts = facts.bolts.get(of)?;
+    let loosened = |seq: &u64| {
+        let Some(Body::Bolt(bolt)) = book.body(*seq) else { return false };
+        let state = BoltState::from_word(&bolt.state);
+        matches!(state, Some(BoltState::Open | BoltState::Snug))
+    };
+    let seq = bolts.values().flatten().copied().filter(|seq| signed < *seq).find(loosened)?;
+    Some(format!("a bolt was loosened after it (entry {seq})"))
+}

@@ -1,0 +1,128 @@
+//! Rounds on the wheels, re-checks, and what the alignment shop is handed.
+
+use axlewright_book::log::{Body, RecheckLife};
+use axlewright_book::{Entry, Field, Origin, Pick, ReadingWhat, RoundRow, SpecWhat, Value};
+use axlewright_quantity::{Amount, Corner, Side};
+use std::collections::BTreeMap;
+
+use super::{
+    Alignment, AlignmentRow, Book, Happened, ReadingLine, RecheckRecord, RoundRecord, Said,
+    WheelFigures, readings,
+};
+use crate::finding::Leaf;
+use crate::marks;
+
+/// Rounds, the oldest first.
+pub(super) fn rounds(book: Book<'_>) -> Vec<RoundRecord> {
+    (1..).zip(&book.car.rounds).map(|(number, row)| round(book, number, row)).collect()
+}
+
+fn origin(line: u32, entry: Option<u64>) -> Origin {
+    entry.map_or(Origin::Line(line), Origin::Entry)
+}
+
+fn round(book: Book<'_>, number: u32, row: &RoundRow) -> RoundRecord {
+    let stamp = book.stamp_at(origin(row.line, row.entry), row.date.as_deref());
+    let kinds: [(&'static str, ReadingWhat, &BTreeMap<Corner, Entry<Amount>>); 4] = [
+        ("weight", ReadingWhat::CornerWeight, &row.weight),
+        ("trim", ReadingWhat::Trim, &row.trim),
+        ("camber", ReadingWhat::Camber, &row.camber),
+        ("toe", ReadingWhat::Toe, &row.toe),
+    ];
+    let is_settled = row.settled == Some(true);
+    let one = |(what, kind, map): (&'static str, ReadingWhat, &BTreeMap<_, Entry<Amount>>)| {
+        let said = |(corner, entry): (&Corner, &Entry<Amount>)| {
+            let leaf = readings::leaf(book, kind, entry, is_settled);
+            let text = entry.text.trim().to_owned();
+            let (how, stamp) = (String::new(), stamp.clone());
+            (*corner, Said { text, leaf: Some(leaf), how, stamp })
+        };
+        WheelFigures { what, at: map.iter().map(said).collect() }
+    };
+    let figures = kinds.into_iter().map(one).filter(|figures| !figures.at.is_empty());
+    let moved = row.moved_after.iter().map(|moved| Happened {
+        words: moved.text.clone(),
+        stamp: book.stamp_at(origin(moved.line, moved.entry), None),
+    });
+    RoundRecord {
+        number,
+        load: row.load.as_ref().map(|load| load.value.trim().to_owned()),
+        stage: row.stage.as_ref().map(|stage| stage.value.trim().to_owned()),
+        settled: row.settled,
+        figures: figures.collect(),
+        moved: moved.collect(),
+        note: row.note.clone(),
+        stamp,
+    }
+}
+
+/// Re-checks by what is looked at.
+pub(super) fn rechecks(book: Book<'_>) -> Vec<RecheckRecord> {
+    let facts = book.state.facts();
+    let far = facts.came_km.map(|(km, _)| km);
+    let one = |(what, life): (&String, &RecheckLife)| {
+        let due_km = life.open();
+        let done = life.done.iter().filter_map(|(km, seq)| {
+            let Body::Recheck(recheck) = book.body(*seq)? else { return None };
+            let found = recheck.found.as_deref().unwrap_or("nothing written of what was found");
+            Some((*km, Happened { words: found.trim().to_owned(), stamp: book.stamp(*seq)? }))
+        });
+        RecheckRecord {
+            what: what.clone(),
+            overdue: far.zip(due_km.first()).is_some_and(|(far, due)| *due <= far),
+            done: done.collect(),
+            due_km,
+        }
+    };
+    facts.rechecks.iter().map(one).collect()
+}
+
+const FIGURES: [(&str, ReadingWhat, Option<SpecWhat>); 4] = [
+    ("trim", ReadingWhat::Trim, Some(SpecWhat::Trim)),
+    ("camber", ReadingWhat::Camber, Some(SpecWhat::Camber)),
+    ("toe", ReadingWhat::Toe, Some(SpecWhat::Toe)),
+    ("corner weight", ReadingWhat::CornerWeight, None),
+];
+const WHEELS: [Corner; 4] =
+    [Corner::LeftRear, Corner::RightRear, Corner::LeftFront, Corner::RightFront];
+
+/// What is wanted of each wheel, what it was, what was read last. Of the front wheels only what
+/// was read: the manual's rows here are of the rear ones.
+pub(super) fn alignment(book: Book<'_>, lines: &[ReadingLine]) -> Alignment {
+    let mut rows = Vec::new();
+    for (what, kind, spec) in FIGURES {
+        let wanted = spec.and_then(|spec| match book.car.pick(spec) {
+            Pick::One(row) => {
+                let page = row.source.as_ref().map_or("no page named", |page| page.value.trim());
+                Some((row.value.text.trim().to_owned(), page.to_owned()))
+            }
+            _ => None,
+        });
+        for corner in WHEELS {
+            let line = lines.iter().find(|line| {
+                line.what == kind.word() && line.corner == Some(corner) && line.stage.is_none()
+            });
+            let wanted = wanted.clone().filter(|_| !corner.is_front());
+            let (before, last) =
+                (line.and_then(|line| line.before.clone()), line.and_then(|line| line.now.clone()));
+            if wanted.is_some() || before.is_some() || last.is_some() {
+                rows.push(AlignmentRow { what, corner, wanted, before, last });
+            }
+        }
+    }
+    let throw = book.car.get(Field::EccentricsThrow, Side::Left).map(|entry| {
+        let text = entry.text.trim().to_owned();
+        let leaf = match &entry.value {
+            Value::Amount(value) => {
+                let u = book.car.uncertainty(Field::EccentricsThrow, Side::Left);
+                Some(Leaf { value: *value, u, written: Some(text.clone()) })
+            }
+            _ => None,
+        };
+        let stamp = book.stamp_at(Origin::Line(entry.line), None);
+        Said { text, leaf, how: String::new(), stamp }
+    });
+    let (rates, _) = marks::rates(book.car);
+    let load = book.car.load_state.as_ref().map(|load| load.value.trim().to_owned());
+    Alignment { load, rows, rates, throw }
+}
