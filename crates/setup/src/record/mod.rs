@@ -228,8 +228,8 @@ pub struct PhotoRecord {
 pub struct StepRecord {
     /// Its id.
     pub id: String,
-    /// What is done in it.
-    pub words: String,
+    /// What is done in it, by its first sentence, with its side.
+    pub title: String,
     /// What happened last, and where that was written.
     pub now: Option<(StepHappened, Stamp)>,
     /// Minutes it was thought to take.
@@ -554,7 +554,7 @@ impl<'a> Book<'a> {
     /// What people call a thing that an entry names: a step, joint, part, or the words themselves.
     fn called(self, id: &str) -> String {
         let part = || self.car.part(id).map(|_| parts::name(self, id));
-        let step = || self.car.step(id).map(|step| step.words.value.trim().to_owned());
+        let step = || self.car.step(id).map(steps::title);
         let joint = || self.car.joint(id).map(|_| joints::name(self, id));
         part().or_else(joint).or_else(step).unwrap_or_else(|| id.trim().to_owned())
     }

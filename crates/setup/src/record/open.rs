@@ -59,7 +59,7 @@ fn hold(step: &StepRecord) -> Gap {
         _ => "Not done yet.".to_owned(),
     });
     let of = Some(Subject::Step(step.id.clone()));
-    gap(&format!("sign.{}", step.id), of, format!("hold point: {}", step.words), how)
+    gap(&format!("sign.{}", step.id), of, format!("hold point: {}", step.title), how)
 }
 
 fn joint_unsigned(joint: &JointRecord) -> Gap {
@@ -93,8 +93,8 @@ fn unread(book: Book<'_>, record: &Record) -> Vec<Gap> {
     let of_steps = steps.filter_map(|step| {
         let reading = step.reading.as_ref()?;
         let of = Some(Subject::Step(step.id.value.clone()));
-        let how = format!("In the step: {}", step.words.value.trim());
-        Some(gap(&format!("read.{}", step.id.value), of, reading.value.trim().to_owned(), how))
+        let how = format!("Left out, it is lost: {}.", reading.value.trim());
+        Some(gap(&format!("read.{}", step.id.value), of, steps::title(step), how))
     });
     let rows = record.alignment.rows.iter().filter(|row| row.wanted.is_some());
     let never = rows.filter(|row| row.last.is_none()).map(|row| {

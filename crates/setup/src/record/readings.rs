@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use axlewright_book::log::{BEFORE_STRIP_DOWN, Body, Entry, ReadingKey, Spot, What, readings_in};
-use axlewright_book::{Class, Entry as Written, Reading, ReadingWhat};
+use axlewright_book::{Class, Entry as Written, MassRow, Origin, Reading, ReadingWhat, RoundRow};
 use axlewright_quantity::{Amount, Corner};
 
 use super::{Book, ReadingLine, Said, Stamp};
@@ -21,6 +21,9 @@ pub(super) fn lines(book: Book<'_>) -> Vec<ReadingLine> {
         let line = line(&mut all, (What::Known(reading.what), spot, None));
         line.push(from_car_file(book, reading));
     }
+    for row in book.car.rounds.iter().filter(|row| row.entry.is_none()) {
+        of_round(book, row, &mut all);
+    }
     for (key, seqs) in &book.state.facts().readings {
         let is_before = key.stage.as_deref() == Some(BEFORE_STRIP_DOWN);
         let stage = key.stage.clone().filter(|_| !is_before);
@@ -31,6 +34,30 @@ pub(super) fn lines(book: Book<'_>) -> Vec<ReadingLine> {
         }
     }
     all.into_values().collect()
+}
+
+/// The figures of a round that stands in the car file.
+fn of_round(book: Book<'_>, row: &RoundRow, all: &mut BTreeMap<Key, ReadingLine>) {
+    let load = row.load.as_ref().map_or("load not said", |load| load.value.trim());
+    let stage = row.stage.as_ref().map(|stage| stage.value.trim());
+    let stage = stage.filter(|stage| !stage.eq_ignore_ascii_case(MassRow::FINISHED));
+    let kinds = [
+        (ReadingWhat::CornerWeight, &row.weight),
+        (ReadingWhat::Trim, &row.trim),
+        (ReadingWhat::Camber, &row.camber),
+        (ReadingWhat::Toe, &row.toe),
+    ];
+    for (what, map) in kinds {
+        for (corner, value) in map {
+            let key = (What::Known(what), Spot::Corner(*corner), stage.map(str::to_owned));
+            line(all, key).push(Said {
+                text: value.text.trim().to_owned(),
+                leaf: Some(leaf(book, what, value, row.settled == Some(true))),
+                how: format!("on the wheels, {load}"),
+                stamp: book.stamp_at(Origin::Line(row.line), row.date.as_deref()),
+            });
+        }
+    }
 }
 
 fn line(all: &mut BTreeMap<Key, ReadingLine>, key: Key) -> &mut ReadingLine {

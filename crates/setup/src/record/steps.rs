@@ -1,12 +1,20 @@
 //! Steps, the minutes they took, and who signed what.
 
-use axlewright_book::BoltState;
 use axlewright_book::log::{Body, StepHappened, StepLife};
+use axlewright_book::{BoltState, Step};
 
 use super::{Book, Minutes, Signature, Stamp, StepRecord};
 
 /// What the whole job is called when it is signed.
 pub(super) const JOB: &str = "job";
+
+/// A step by its first sentence, with its side.
+pub(super) fn title(step: &Step) -> String {
+    let words = step.words.value.split_whitespace().collect::<Vec<_>>().join(" ");
+    let first = words.split_once(". ").map_or(words.as_str(), |(first, _)| first);
+    let first = first.trim_end_matches('.');
+    step.side.map_or_else(|| first.to_owned(), |side| format!("{first} ({side})"))
+}
 
 /// The steps of the car file, then those the log alone knows.
 pub(super) fn steps(book: Book<'_>) -> Vec<StepRecord> {
@@ -17,7 +25,7 @@ pub(super) fn steps(book: Book<'_>) -> Vec<StepRecord> {
         let life = lives.get(id);
         StepRecord {
             id: id.to_owned(),
-            words: step.words.value.trim().to_owned(),
+            title: title(step),
             now: life.and_then(now),
             estimate: step.minutes.as_ref().map(|minutes| minutes.value),
             minutes: life.and_then(|life| life.minutes),
@@ -28,7 +36,7 @@ pub(super) fn steps(book: Book<'_>) -> Vec<StepRecord> {
     let of_log = lives.iter().filter(|(id, _)| book.car.step(id).is_none());
     let of_log = of_log.map(|(id, life)| StepRecord {
         id: id.clone(),
-        words: id.clone(),
+        title: id.clone(),
         now: now(life),
         estimate: None,
         minutes: life.minutes,

@@ -6,6 +6,7 @@ mod joints;
 mod larch;
 mod order;
 mod quick;
+mod record;
 mod rungs;
 mod wild;
 
