@@ -9,6 +9,7 @@
 pub mod bench;
 pub mod book;
 pub mod clock;
+mod demo;
 mod order;
 pub mod say;
 
@@ -20,9 +21,10 @@ use std::process::{Command, Stdio};
 use axlewright_setup::{self as setup, Assessment};
 use axlewright_sheets as sheets;
 
-use axlewright_book::{CarFile, Problem, Severity, starter};
+use axlewright_book::{CarFile, Problem, ProblemKind, Severity, starter};
 use axlewright_store::StoreError;
 
+pub use demo::{Demo, DemoBook, demo_book, write_demo};
 pub use order::{Ask, Asked, BENCH, OrderCall};
 
 /// The largest car file that is read, in bytes. One written by hand has a few tens of thousands.
@@ -190,13 +192,22 @@ pub fn assess(car: &CarFile, problems: &[Problem]) -> (Assessment, Vec<Fault>) {
 
 impl From<&Problem> for Fault {
     fn from(problem: &Problem) -> Self {
+        let right = Some(problem.right.clone()).filter(|right| !right.is_empty());
+        let of_the_log = matches!(
+            problem.kind,
+            ProblemKind::EntryNotCounted { .. } | ProblemKind::EntryOfNothing { .. }
+        );
+        if of_the_log {
+            let is_error = problem.severity == Severity::Error;
+            return Self { is_error, right, ..Self::of_the_whole(&problem.what) };
+        }
         Self {
             is_error: problem.severity == Severity::Error,
             line: Some(problem.line),
             column: Some(problem.column),
             span: Some(problem.span.clone()),
             what: problem.what.clone(),
-            right: Some(problem.right.clone()).filter(|right| !right.is_empty()),
+            right,
         }
     }
 }
@@ -295,39 +306,6 @@ pub fn start_car(folder: &Path) -> Result<PathBuf, DeskError> {
     make_folder(folder)?;
     write_new(&starter(), &path)?;
     Ok(path)
-}
-
-/// What [`write_demo`] wrote.
-#[derive(Debug)]
-pub struct Demo {
-    /// The car file.
-    pub car: PathBuf,
-    /// The sheet made from it.
-    pub sheet: PathBuf,
-    /// What follows from the car file.
-    pub assessment: Assessment,
-    /// What is wrong with it: nothing, as long as the program and its example agree.
-    pub faults: Vec<Fault>,
-}
-
-/// Writes the demo car and its build sheet into a folder.
-///
-/// # Errors
-/// [`DeskError::ChangedDemo`] when the folder holds another car file, [`DeskError::Foreign`] for a
-/// foreign page; otherwise what the system says.
-pub fn write_demo(folder: &Path) -> Result<Demo, DeskError> {
-    make_folder(folder)?;
-    let car = folder.join(CAR_FILE_NAME);
-    match fs::symlink_metadata(&car) {
-        Err(_) => write_new(DEMO_CAR, &car)?,
-        Ok(_) if fs::read(&car).is_ok_and(|there| there == DEMO_CAR.as_bytes()) => {}
-        Ok(_) => return Err(DeskError::ChangedDemo(car)),
-    }
-    let view = bench::Bench::open(&car)?.look();
-    let sheet = sheet_path(&car);
-    write_sheet(&sheet_html(&view.with_order()), &sheet)?;
-    let (assessment, faults) = (view.assessment().clone(), view.faults().to_vec());
-    Ok(Demo { car, sheet, assessment, faults })
 }
 
 fn make_folder(folder: &Path) -> Result<(), DeskError> {

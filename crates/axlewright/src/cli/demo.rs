@@ -17,11 +17,11 @@ Examples:
   axlewright demo
   axlewright demo --out larch --no-open
 
-Writes car.toml and car-sheet.html into the folder and, with a terminal on a
-desktop, opens the sheet in the browser. Files that were not made by this
-command are left alone.")]
+Writes car.toml, car-sheet.html and a book with half the job in it into the
+folder and, with a terminal on a desktop, opens the sheet in the browser. Files
+that were not made by this command, and a book that is there, are left alone.")]
 pub struct Demo {
-    /// The folder for the two files; made if it is not there
+    /// The folder for the files; made if it is not there
     #[arg(long, value_name = "FOLDER", default_value = "larch-1300-demo")]
     out: PathBuf,
     /// Do not open the sheet in the browser
@@ -47,6 +47,13 @@ impl Demo {
                 demo.car.display()
             ),
         )?;
+        text::heading(out, "The book")?;
+        let book = demo.book.display();
+        let words = "The same car half put together: what was read, marked, fitted and signed.";
+        text::paragraph(out, "  ", words)?;
+        writeln!(out, "    axlewright book log {book}")?;
+        writeln!(out, "    axlewright order {book} --have bench")?;
+        writeln!(out, "    axlewright serve {book}")?;
         let exit = super::car::verdict(&demo.faults, &demo.assessment, false);
         if exit != Exit::Fine {
             for fault in &demo.faults {

@@ -154,7 +154,7 @@ impl Bench {
     /// # Errors
     /// Then nothing was written.
     pub fn write(&self, by: &str, body: Body) -> Result<Written, Refused> {
-        let seqs = self.write_at(&clock::now(), by, vec![body])?;
+        let seqs = self.write_all(by, vec![body])?;
         // One body was given, so one entry was written.
         Ok(Written { seq: seqs.last().copied().unwrap_or_default() })
     }
@@ -164,29 +164,26 @@ impl Bench {
     /// # Errors
     /// Then nothing was written.
     pub fn write_all(&self, by: &str, bodies: Vec<Body>) -> Result<Vec<u64>, Refused> {
-        self.write_at(&clock::now(), by, bodies)
+        let at = clock::now();
+        let draft = |body| Draft { at: at.clone(), by: by.to_owned(), body };
+        self.write_drafts(&bodies.into_iter().map(draft).collect::<Vec<Draft>>())
     }
 
-    pub(super) fn write_at(
-        &self,
-        at: &str,
-        by: &str,
-        bodies: Vec<Body>,
-    ) -> Result<Vec<u64>, Refused> {
+    /// Writes entries whose moment and hand are said, all of them or none.
+    pub(super) fn write_drafts(&self, drafts: &[Draft]) -> Result<Vec<u64>, Refused> {
         let mut pen = self.pen()?;
         let before = self.look();
         let mut state = before.state().clone();
-        let (mut touched, mut drafts) = (Touches::Nothing, Vec::new());
-        for body in bodies {
-            check(&state, &body).map_err(Refused::Body)?;
-            touched = touched.max(touches(&body, &state));
-            let (at, by, seq) = (at.to_owned(), by.to_owned(), state.last_seq() + 1);
-            drafts.push(Draft { at: at.clone(), by: by.clone(), body: body.clone() });
-            state.after(Entry { seq, at, by, body });
+        let mut touched = Touches::Nothing;
+        for Draft { at, by, body } in drafts {
+            check(&state, body).map_err(Refused::Body)?;
+            touched = touched.max(touches(body, &state));
+            let (at, by, seq) = (at.clone(), by.clone(), state.last_seq() + 1);
+            state.after(Entry { seq, at, by, body: body.clone() });
         }
-        let written = pen.append(&drafts)?;
+        let written = pen.append(drafts)?;
         let seqs: Vec<u64> = written.iter().map(|entry| entry.seq).collect();
-        if Some(&state.last_seq()) != seqs.last() {
+        if written.last().is_some_and(|last| last.seq != state.last_seq()) {
             // The store counts otherwise than we do: believe what is on the disk.
             state = state_of(&pen)?;
         }
@@ -205,25 +202,19 @@ impl Bench {
     /// # Errors
     /// Then nothing was written.
     pub fn photo(&self, by: &str, bytes: &[u8], of: PhotoOf) -> Result<Written, Refused> {
-        let seq = self.photo_at(&clock::now(), by, bytes, of)?;
-        Ok(Written { seq })
+        let body = self.put_photo(bytes, of)?;
+        self.write(by, body)
     }
 
-    pub(super) fn photo_at(
-        &self,
-        at: &str,
-        by: &str,
-        bytes: &[u8],
-        of: PhotoOf,
-    ) -> Result<u64, Refused> {
+    /// Takes a photo in and gives the entry that is to name it.
+    pub(super) fn put_photo(&self, bytes: &[u8], of: PhotoOf) -> Result<Body, Refused> {
         // Decoding is the slow part and is done before anybody has to wait.
         let prepared = Prepared::of(bytes).map_err(StoreError::Photo)?;
         let said = prepared.file().entry(of.of.trim());
         let body = Body::Photo(Photo { when: of.when, note: of.note, ..said });
         check(self.look().state(), &body).map_err(Refused::Body)?;
         self.pen()?.put_photo(&prepared)?;
-        let seqs = self.write_at(at, by, vec![body])?;
-        Ok(seqs.last().copied().unwrap_or_default())
+        Ok(body)
     }
 
     /// Strikes an entry out: it stays in the log and counts no more. Striking the strike brings
