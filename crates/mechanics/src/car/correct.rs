@@ -33,7 +33,7 @@ use std::time::Duration;
 use axlewright_quantity::{Amount, Angle, Length, Ratio, Side};
 
 use super::knob::{Figure, Knob};
-use super::rest::{Rest, Sensitivities};
+use super::rest::{Rest, Sensitivities, rest_with_slopes};
 use super::{Car, CarError, Pair, input};
 use crate::linkage::Linkage;
 use crate::splines::{Ends, Move, SplineError, Splines, Wanted};
@@ -538,8 +538,8 @@ impl<'a> Search<'a> {
             a.excess.total_cmp(&b.excess).then(a.worst.total_cmp(&b.worst))
         });
         let teeth = best.ok_or_else(none)?.teeth;
-        let (_, slopes) = self.with_teeth(teeth).rest_with_slopes()?;
         let knobs = Side::BOTH.map(Knob::FrontRaised);
+        let (_, slopes) = rest_with_slopes(&self.with_teeth(teeth), knobs.to_vec())?;
         self.slopes = slope_rows(&self.keeps, &slopes, knobs)?;
         Ok(())
     }
@@ -620,6 +620,15 @@ struct Refined {
 }
 
 impl Search<'_> {
+    /// What screws and eccentrics turn.
+    fn turnable(&self) -> Vec<Knob> {
+        let mut knobs = Side::BOTH.map(Knob::FrontRaised).to_vec();
+        if self.adjusters.eccentrics.is_some() {
+            knobs.extend(Side::BOTH.iter().flat_map(|s| [Knob::ShiftU(*s), Knob::ShiftW(*s)]));
+        }
+        knobs
+    }
+
     /// Screws and eccentrics in turn until nothing moves.
     fn refine(&self, candidate: &Candidate) -> Result<Refined, CarError> {
         let mut car = self.with_teeth(candidate.teeth);
@@ -630,7 +639,7 @@ impl Search<'_> {
                 let raised = self.car.front[side].raised;
                 car.front[side].raised = raised + Length::m(raise[number(side)]);
             }
-            let (rest, slopes) = car.rest_with_slopes()?;
+            let (rest, slopes) = rest_with_slopes(&car, self.turnable())?;
             let offs: Vec<f64> =
                 self.keeps.iter().map(|k| k.off(&rest)).collect::<Result<_, _>>()?;
             let mut moved = self.turn_eccentrics(&mut car, &offs, &slopes, &mut eccentrics)?;

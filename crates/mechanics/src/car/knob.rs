@@ -183,32 +183,38 @@ impl Knob {
         }
     }
 
+    fn is_of(self, car: &Car) -> bool {
+        match self {
+            Self::ShiftU(side) | Self::ShiftW(side) => {
+                matches!(car.rear[side].corner.linkage, crate::linkage::Linkage::Arm(_))
+            }
+            Self::Gas(side) => car.rear[side].corner.gas.is_some(),
+            Self::TyreRate(at) => super::tyre_rate(car, at).is_some(),
+            Self::FrontCoupling => car.front_coupling.is_some(),
+            Self::RearCoupling => car.rear_coupling.is_some(),
+            _ => true,
+        }
+    }
+
     /// Every knob a car has.
     pub(super) fn all_of(car: &Car) -> Vec<Self> {
         let mut knobs = vec![Self::SprungMass, Self::CentreX, Self::CentreY, Self::CentreZ];
         for side in Side::BOTH {
-            let corner = &car.rear[side].corner;
-            knobs.extend([Self::FreeAngle(side), Self::BarShare(side)]);
-            if matches!(corner.linkage, crate::linkage::Linkage::Arm(_)) {
-                knobs.extend([Self::ShiftU(side), Self::ShiftW(side)]);
-            }
-            if corner.gas.is_some() {
-                knobs.push(Self::Gas(side));
-            }
-            knobs.extend([Self::FrontRate(side), Self::FrontRaised(side)]);
+            knobs.extend([
+                Self::FreeAngle(side),
+                Self::BarShare(side),
+                Self::ShiftU(side),
+                Self::ShiftW(side),
+                Self::Gas(side),
+                Self::FrontRate(side),
+                Self::FrontRaised(side),
+            ]);
         }
         for at in super::WHEELS {
-            knobs.extend([Self::Unsprung(at), Self::Floor(at)]);
-            if super::tyre_rate(car, at).is_some() {
-                knobs.push(Self::TyreRate(at));
-            }
+            knobs.extend([Self::Unsprung(at), Self::Floor(at), Self::TyreRate(at)]);
         }
-        if car.front_coupling.is_some() {
-            knobs.push(Self::FrontCoupling);
-        }
-        if car.rear_coupling.is_some() {
-            knobs.push(Self::RearCoupling);
-        }
+        knobs.extend([Self::FrontCoupling, Self::RearCoupling]);
+        knobs.retain(|knob| knob.is_of(car));
         knobs
     }
 
@@ -250,6 +256,9 @@ impl Knob {
             return Err(input(self.name(), given, "a step of its own kind"));
         }
         let none = || CarError::NotKnown { what: self.name() };
+        if !self.is_of(car) {
+            return Err(none());
+        }
         let mut car = car.clone();
         let step = by.to_si();
         let length = Length::from_si(step);

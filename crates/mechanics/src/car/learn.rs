@@ -30,7 +30,7 @@
 use axlewright_quantity::{Amount, Ratio};
 
 use super::knob::{FIGURES, Figure, Knob};
-use super::rest::{Rest, Sensitivities};
+use super::rest::{Rest, Sensitivities, rest_with_slopes};
 use super::{Car, CarError, input};
 
 /// A knob that is not known for sure: off what was entered by zero, give or take u.
@@ -205,7 +205,7 @@ impl Belief {
     /// # Source
     /// JCGM 100:2008, 5.2 (correlated inputs).
     pub fn forecast(&self, car: &Car) -> Result<(Rest, Vec<Foretold>), CarError> {
-        let (rest, slopes) = car.rest_with_slopes()?;
+        let (rest, slopes) = rest_with_slopes(car, self.knobs.clone())?;
         let mut foretold = Vec::new();
         for figure in FIGURES {
             let Ok(value) = rest.figure(figure) else { continue };
@@ -274,7 +274,8 @@ impl Fit<'_> {
             if round.readings.is_empty() {
                 continue;
             }
-            let (rest, slopes) = car.rest_with_slopes()?;
+            let knobs = self.doubts.iter().map(|(knob, _)| *knob).collect();
+            let (rest, slopes) = rest_with_slopes(&car, knobs)?;
             for reading in &round.readings {
                 let read = rest.figure(reading.figure)?.to_si();
                 let u = reading.u.to_si();

@@ -351,7 +351,7 @@ impl Car {
     /// # Source
     /// dx/dp = −(∂r/∂x)⁻¹·∂r/∂p at the rest r(x, p) = 0.
     pub fn rest_with_slopes(&self) -> Result<(Rest, Sensitivities), CarError> {
-        rest::rest_with_slopes(self)
+        rest::rest_with_slopes(self, Knob::all_of(self))
     }
 
     /// The car with one knob turned by a step.

@@ -198,7 +198,7 @@ fn size(r: &X<f64>) -> f64 {
 
 fn values(seen: &[Seen<Dual64>; 4], x: &X<f64>, fixed: &Fixed) -> X<f64> {
     let lifted = x.map(Dual64::from);
-    fixed.left_over(seen, &lifted, &fixed.values.lift()).map(|d| d.re)
+    fixed.left_over(seen, &lifted, &fixed.values.lift()).map(plain)
 }
 
 /// The largest share of a step that keeps it within [`STEP_MAX`].
@@ -419,11 +419,18 @@ pub(super) fn rest(car: &Car) -> Result<Rest, CarError> {
     Ok(tell(&found, &fixed))
 }
 
-pub(super) fn rest_with_slopes(car: &Car) -> Result<(Rest, Sensitivities), CarError> {
+/// The rest, and the slopes with these knobs.
+pub(super) fn rest_with_slopes(
+    car: &Car,
+    knobs: Vec<Knob>,
+) -> Result<(Rest, Sensitivities), CarError> {
+    let has = Knob::all_of(car);
+    if let Some(knob) = knobs.iter().find(|k| !has.contains(k)) {
+        return Err(CarError::NotKnown { what: knob.name() });
+    }
     let (found, fixed) = solved(car)?;
     let lost = || CarError::NotKnown { what: "slopes at this rest".to_owned() };
     let split = Split::of(fixed.slopes(&found.seen, &found.x)).ok_or_else(lost)?;
-    let knobs = Knob::all_of(car);
     let mut slopes = Vec::with_capacity(knobs.len());
     for knob in &knobs {
         slopes.push(slope_row(&fixed, &found, &split, *knob).ok_or_else(lost)?);
