@@ -2,11 +2,11 @@
 //!
 //! Quantities are kept as they were written (`"35.2 deg"`, `"4.6 kgf m"`), words as the car file
 //! spells them, so that a log can be read without the tool and a value keeps its form. Whether
-//! they make sense is asked before they are written ([`crate::log::check`]) and again when they are
-//! folded; a body that no longer makes sense is reported and never guessed at.
+//! they make sense is asked before they are written ([`crate::log::check()`]) and again when they
+//! are folded; a body that no longer makes sense is reported and never guessed at.
 //!
-//! A field that was not said is left out of the JSON. Fields may be added in later versions; none is
-//! renamed or given another meaning.
+//! A field that was not said is left out of the JSON. Fields may be added in later versions; none
+//! is renamed or given another meaning.
 
 use std::collections::BTreeMap;
 
@@ -284,7 +284,8 @@ pub struct Moved {
     pub corner: String,
     /// `anchor`, `plate`, `front eccentric`, `rear eccentric` or `front screw`.
     pub adjuster: String,
-    /// `2` (teeth, tail down positive), `0.25` (turns, up positive), or a distance such as `1.2 mm`.
+    /// `2` (teeth, tail down positive), `0.25` (turns, up positive), or a distance such as
+    /// `1.2 mm`.
     pub by: String,
 }
 

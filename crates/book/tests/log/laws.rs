@@ -121,7 +121,7 @@ fn subject(body: &Body) -> Vec<String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(200))]
+    #![proptest_config(ProptestConfig::with_cases(128))]
 
     #[test]
     fn folding_at_once_is_folding_one_by_one(bodies in bodies()) {
@@ -177,6 +177,17 @@ proptest! {
     }
 
     #[test]
+    fn bodies_are_read_as_they_were_written(body in body()) {
+        let read = Body::from_json(body.kind(), body.version(), &body.to_json());
+        prop_assert_eq!(read, body);
+    }
+}
+
+proptest! {
+    // Each step reads the car file anew.
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    #[test]
     fn nothing_makes_it_panic_and_what_was_checked_folds(bodies in bodies()) {
         let mut state = book(&[]);
         for body in bodies {
@@ -196,10 +207,33 @@ proptest! {
             let _ = import_of(&car);
         }
     }
+}
 
-    #[test]
-    fn bodies_are_read_as_they_were_written(body in body()) {
-        let read = Body::from_json(body.kind(), body.version(), &body.to_json());
-        prop_assert_eq!(read, body);
+/// The same walk as the fuzz target's, over the texts it starts from and those it has found.
+#[test]
+fn the_texts_of_the_fuzz_target_are_taken() {
+    let texts = [
+        (include_str!("../log_corpus/kinds.txt"), vec![21]),
+        (include_str!("../log_corpus/odd.txt"), Vec::new()),
+    ];
+    for (text, not_counted) in texts {
+        let bodies: Vec<Body> = text
+            .lines()
+            .map(|line| {
+                let words: Vec<&str> = line.splitn(3, ' ').collect();
+                Body::from_json(words[0], words[1].parse().unwrap(), words[2])
+            })
+            .collect();
+        let state = fold(log(&bodies));
+        let mut one_by_one = State::default();
+        for entry in log(&bodies) {
+            one_by_one.after(entry);
+        }
+        assert_eq!(state, one_by_one);
+        let _ = state.car();
+        let told: Vec<u64> = state.unfolded().map(|one| one.seq).collect();
+        if !not_counted.is_empty() {
+            assert_eq!(told, not_counted);
+        }
     }
 }

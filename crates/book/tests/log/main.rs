@@ -11,7 +11,7 @@ use axlewright_book::log::{
 };
 
 /// A car file with something of everything.
-pub const CAR: &str = r#"format = 1
+pub(crate) const CAR: &str = r#"format = 1
 [car]
 name = "Larch 1300"
 load_state = "empty, half a tank"
@@ -87,27 +87,27 @@ hold = true
 start = 1964-05-04
 "#;
 
-pub fn text(text: &str) -> Option<String> {
+pub(crate) fn text(text: &str) -> Option<String> {
     Some(text.to_owned())
 }
 
-pub fn entry(seq: u64, body: Body) -> Entry {
+pub(crate) fn entry(seq: u64, body: Body) -> Entry {
     Entry { seq, at: format!("2026-11-{:02}T21:00:00Z", 1 + seq % 28), by: "me".into(), body }
 }
 
 /// A log of these bodies, numbered from 1.
-pub fn log(bodies: &[Body]) -> Vec<Entry> {
+pub(crate) fn log(bodies: &[Body]) -> Vec<Entry> {
     bodies.iter().cloned().zip(1..).map(|(body, seq)| entry(seq, body)).collect()
 }
 
 /// The state of a book that begins with [`CAR`] and goes on with these.
-pub fn book(bodies: &[Body]) -> State {
+pub(crate) fn book(bodies: &[Body]) -> State {
     let file = std::iter::once(Body::CarFile { text: CAR.to_owned() });
     let all: Vec<Body> = file.chain(bodies.iter().cloned()).collect();
     fold(log(&all))
 }
 
-pub fn plate_reading(side: &str, value: &str) -> Reading {
+pub(crate) fn plate_reading(side: &str, value: &str) -> Reading {
     Reading {
         what: "plate angle".to_owned(),
         side: text(side),
@@ -120,32 +120,32 @@ pub fn plate_reading(side: &str, value: &str) -> Reading {
     }
 }
 
-pub fn part(id: &str, happened: PartHappened) -> Part {
+pub(crate) fn part(id: &str, happened: PartHappened) -> Part {
     let (side, verdict, due, in_spite, name, note) = Default::default();
     Part { part: id.to_owned(), happened, side, verdict, due, in_spite, name, note }
 }
 
-pub fn mark(name: &str, offset: Option<&str>) -> Mark {
+pub(crate) fn mark(name: &str, offset: Option<&str>) -> Mark {
     let between = ["plate-left".to_owned(), "bar-left".to_owned()];
     Mark { mark: name.to_owned(), between, offset: offset.map(str::to_owned), ..Mark::default() }
 }
 
-pub fn step(id: &str, happened: StepHappened) -> Body {
+pub(crate) fn step(id: &str, happened: StepHappened) -> Body {
     Body::Step(Step { step: id.to_owned(), happened, minutes: Some(10), note: None })
 }
 
-pub fn bolt(joint: &str, bolt: u32, state: &str, value: Option<&str>) -> Body {
+pub(crate) fn bolt(joint: &str, bolt: u32, state: &str, value: Option<&str>) -> Body {
     let value = value.map(str::to_owned);
     Body::Bolt(Bolt { joint: joint.into(), bolt, state: state.into(), value, ..Bolt::default() })
 }
 
-pub fn attempt(side: &str, teeth: (i32, i32), value: &str) -> Attempt {
+pub(crate) fn attempt(side: &str, teeth: (i32, i32), value: &str) -> Attempt {
     let (anchor_teeth, plate_teeth) = teeth;
     let reading = Reading { side: None, ..plate_reading(side, value) };
     Attempt { side: side.to_owned(), anchor_teeth, plate_teeth, reading, ..Attempt::default() }
 }
 
-pub fn round(trim: &str) -> Round {
+pub(crate) fn round(trim: &str) -> Round {
     Round {
         load: "empty".to_owned(),
         trim: [("LR".to_owned(), trim.to_owned())].into(),
@@ -154,6 +154,6 @@ pub fn round(trim: &str) -> Round {
     }
 }
 
-pub fn strike(seq: u64) -> Body {
+pub(crate) fn strike(seq: u64) -> Body {
     Body::Strike { seq, why: "wrong".to_owned() }
 }
