@@ -43,6 +43,7 @@ fn main() {
         .collect();
     println!("{ENTRIES} bodies read from JSON: {:.3} s", start.elapsed().as_secs_f64());
 
+    let busy = on_the_processor();
     let mut times: Vec<f64> = (0..7)
         .map(|_| {
             let entries = entries.clone();
@@ -52,6 +53,9 @@ fn main() {
         })
         .collect();
     times.sort_by(f64::total_cmp);
+    if let (Some(before), Some(after)) = (busy, on_the_processor()) {
+        println!("fold, time on the processor, mean of 7: {:.3} s", (after - before) / 7.0);
+    }
     println!("fold, best and median of 7: {:.3} s, {:.3} s", times[0], times[3]);
 
     let state = fold(entries);
@@ -161,6 +165,14 @@ fn body(seq: u64) -> Body {
             text: "Thread chased, washer under the head was missing, new one put in.".to_owned(),
         },
     }
+}
+
+/// Seconds this process has been on a processor, where the system tells: on a busy machine the
+/// clock also counts the waiting.
+fn on_the_processor() -> Option<f64> {
+    let text = std::fs::read_to_string("/proc/self/schedstat").ok()?;
+    let ns: f64 = text.split_whitespace().next()?.parse().ok()?;
+    Some(ns / 1e9)
 }
 
 /// The most memory this process has had, where the system tells.

@@ -89,14 +89,16 @@ fn build_fuzzers() -> Result<(), String> {
     stage::run(command.args(build))
 }
 
-/// Fuzzes one target for that long, from what was found before and from the replayed corpora.
+/// Fuzzes one target for that long, from what was found before, from the replayed corpora, and from
+/// those of its own name.
 fn fuzz(target: &str, seconds: u64) -> Result<(), String> {
     let folder = root().join("fuzz").join("target");
     let found = folder.join("corpus").join(target);
     std::fs::create_dir_all(&found).map_err(|error| error.to_string())?;
+    let own = format!("{target}_corpus");
     let corpora = paths(root().join("crates"))
         .into_iter()
-        .map(|krate| krate.join("tests").join("corpus"))
+        .flat_map(|krate| ["corpus", &own].map(|name| krate.join("tests").join(name)))
         .filter(|corpus| corpus.is_dir());
     let mut command = Command::new(folder.join(FUZZ_TRIPLE).join("release").join(target));
     command.current_dir(&folder).arg(&found).args(corpora);

@@ -35,7 +35,7 @@ const WHEELS: &[&str] = &["LF", "RF", "LR", "RR"];
 /// Toe as a difference of distances.
 const RIM: Limits = Limits { kind: Kind::Length, low: -100.0, high: 100.0, example: "1.5 mm" };
 /// Largest photo, in bytes and in pixels.
-const PHOTO_BYTES: u64 = 25_000_000;
+const PHOTO_BYTES: u64 = 25 * 1024 * 1024;
 const PHOTO_PIXELS: u64 = 50_000_000;
 
 /// What was read, for the log: one of the words that are computed with, or free words.

@@ -4,6 +4,7 @@ mod cautions;
 mod gaps;
 mod joints;
 mod larch;
+mod log;
 mod order;
 mod quick;
 mod record;
