@@ -139,7 +139,7 @@ fn body(seq: u64) -> Body {
         }),
         15 => Body::Bolt(Bolt {
             joint: "hub-cover-left".to_owned(),
-            bolt: 1 + u32::from(seq % 3 == 0),
+            bolt: 1 + u32::from(seq.is_multiple_of(3)),
             state: "torqued".to_owned(),
             value: text("4.4 kgf m"),
             wrench: text("middle click wrench"),
