@@ -154,6 +154,12 @@ pub(crate) fn figures(value: f64, places: usize) -> String {
     out
 }
 
+/// A whole number with its sign: `+2`, `−10`, `0`.
+pub(crate) fn signed(n: i64) -> String {
+    let text = figures(n as f64, 0);
+    if 0 < n { format!("+{text}") } else { text }
+}
+
 /// A share of the variance in per cent, or that it is small.
 pub(crate) fn share(share: f64) -> String {
     let percent = share * 100.0;

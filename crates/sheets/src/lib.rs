@@ -4,6 +4,7 @@
 //! self-contained HTML file. Nothing is computed here that is not formatting: every number comes
 //! from a finding, every place from a scene.
 
+mod attempts_chart;
 mod build_sheet;
 mod dossier;
 mod drawing;
@@ -19,6 +20,7 @@ mod svg;
 mod travel_curves;
 mod words;
 
+pub use attempts_chart::attempts_chart;
 pub use build_sheet::{build_sheet, pieces};
 pub use dossier::{Picture, dossier};
 pub use drawing::{

@@ -193,7 +193,7 @@ fn step(span: f64) -> f64 {
 }
 
 /// Ends and step of a value axis: round numbers, no more parts than its numbers have room for.
-fn value_axis(values: Frame) -> (f64, f64, f64) {
+pub(crate) fn value_axis(values: Frame) -> (f64, f64, f64) {
     let mut step = step(values.height());
     for _ in 0..4 {
         let low = (values.bottom / step).floor() * step;
@@ -206,7 +206,7 @@ fn value_axis(values: Frame) -> (f64, f64, f64) {
     (values.bottom, values.top.max(values.bottom + step), step)
 }
 
-fn places(step: f64) -> usize {
+pub(crate) fn places(step: f64) -> usize {
     (-step.log10().floor()).clamp(0.0, 4.0) as usize
 }
 

@@ -23,9 +23,12 @@ mod steps;
 mod strikes;
 mod wheels;
 
-use axlewright_book::log::{Body, Entry, Sha, State, StepHappened};
-use axlewright_book::{BoltState, CarFile, Origin, PartState};
+use axlewright_book::CarFile;
+use axlewright_book::log::{Body, Entry, Sha, State};
 use axlewright_quantity::{Corner, Side};
+
+pub use axlewright_book::log::StepHappened;
+pub use axlewright_book::{BoltState, Origin, PartState};
 
 use crate::Assessment;
 use crate::finding::{Finding, Gap, Leaf};

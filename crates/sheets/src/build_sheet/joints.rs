@@ -9,8 +9,6 @@ use super::figure::{Name, figure, reasons};
 use super::{Sheet, Which, drawing};
 use crate::{format, joint_layout};
 
-pub(super) const STYLE: &str = include_str!("joints.css");
-
 /// Findings whose figures the page itself shows: only their reasons are folded away.
 const SHOWN: [&str; 7] = [
     "joint.caution",

@@ -22,8 +22,6 @@ use crate::drawing::Drawing;
 use crate::svg::to_svg;
 use crate::words;
 
-const STYLE: &str = include_str!("style.css");
-
 /// The whole sheet as one HTML document, without script and without anything loaded from
 /// elsewhere.
 ///
@@ -35,29 +33,9 @@ const STYLE: &str = include_str!("style.css");
 /// Numbers are rounded to their standard uncertainty (k = 1) and never finer than the tools of
 /// a garage read.
 pub fn build_sheet(assessment: &Assessment) -> String {
-    let mut sheet = Sheet::new(assessment);
-    let corners = sheet.corners();
     let body = html! {
-        (header(assessment, &corners))
-        main {
-            (answer::angles(&mut sheet, &corners))
-            (open::heed(assessment))
-            (open::problems(assessment))
-            (answer::cautions())
-            div id="teeth" {
-                (answer::moves(&sheet, &corners))
-                (answer::both_sides(&mut sheet))
-            }
-            @for corner in &corners {
-                div id={ "corner-" (corner) } { (corner::section(&mut sheet, *corner)) }
-            }
-            div id="stands" { (car::section(&mut sheet)) }
-            (joints::section(&mut sheet))
-            div id="order" { (order::section(&mut sheet)) }
-            (open::gaps(&sheet))
-            (rest(&sheet))
-            (notes())
-        }
+        header { (title_block(assessment)) (ways(assessment)) }
+        main { (contents(assessment)) }
     };
     let title = assessment.car.as_deref().unwrap_or("unnamed car");
     html! {
@@ -69,14 +47,39 @@ pub fn build_sheet(assessment: &Assessment) -> String {
                 meta name="color-scheme" content="light dark";
                 title { "Build sheet: " (title) }
                 style {
-                    (PreEscaped(STYLE)) (PreEscaped(joints::STYLE))
-                    (PreEscaped(page_rules(title)))
+                    (PreEscaped(pieces::STYLE))
+                    (PreEscaped(page_rules("Build sheet", title)))
                 }
             }
             body { (body) }
         }
     }
     .into_string()
+}
+
+/// What stands on the sheet, without its title block.
+pub(crate) fn contents(assessment: &Assessment) -> Markup {
+    let mut sheet = Sheet::new(assessment);
+    let corners = sheet.corners();
+    html! {
+        (answer::angles(&mut sheet, &corners))
+        (open::heed(assessment))
+        (open::problems(assessment))
+        (answer::cautions())
+        div id="teeth" {
+            (answer::moves(&sheet, &corners))
+            (answer::both_sides(&mut sheet))
+        }
+        @for corner in &corners {
+            div id={ "corner-" (corner) } { (corner::section(&mut sheet, *corner)) }
+        }
+        div id="stands" { (car::section(&mut sheet)) }
+        (joints::section(&mut sheet))
+        div id="order" { (order::section(&mut sheet)) }
+        (open::gaps(&sheet))
+        (rest(&sheet))
+        (notes())
+    }
 }
 
 /// Keeps account of which findings have found their place on the sheet.
@@ -186,30 +189,34 @@ impl<'a> Sheet<'a> {
     }
 }
 
-/// Title block and the ways into the sheet.
-fn header(assessment: &Assessment, corners: &[Corner]) -> Markup {
+/// Title block.
+fn title_block(assessment: &Assessment) -> Markup {
     html! {
-        header {
-            div.title-block {
-                h1 { "Build sheet" }
-                dl {
-                    div { dt { "Car" } dd { (assessment.car.as_deref().unwrap_or("no name yet")) } }
-                    div { dt { "Plate angles" } dd { "+ tail down" } }
-                    div { dt { "±" } dd { "k = 1" } }
-                }
+        div.title-block {
+            h1 { "Build sheet" }
+            dl {
+                div { dt { "Car" } dd { (assessment.car.as_deref().unwrap_or("no name yet")) } }
+                div { dt { "Plate angles" } dd { "+ tail down" } }
+                div { dt { "±" } dd { "k = 1" } }
             }
-            nav aria-label="on this sheet" {
-                a href="#teeth" { "Teeth" }
-                @for corner in corners {
-                    a href={ "#corner-" (corner) } { (words::corner(*corner)) }
-                }
-                @if assessment.supports.is_some() { a href="#stands" { "Stands" } }
-                @if !assessment.joints.is_empty() { a href="#joints" { "Torques" } }
-                @if assessment.find("order.sequence", None).is_some() {
-                    a href="#order" { "Order of work" }
-                }
-                a href="#gaps" { "To measure: " (assessment.gaps.len()) }
+        }
+    }
+}
+
+/// The ways into the sheet.
+pub(crate) fn ways(assessment: &Assessment) -> Markup {
+    html! {
+        nav aria-label="on this sheet" {
+            a href="#teeth" { "Teeth" }
+            @for corner in Sheet::new(assessment).corners() {
+                a href={ "#corner-" (corner) } { (words::corner(corner)) }
             }
+            @if assessment.supports.is_some() { a href="#stands" { "Stands" } }
+            @if !assessment.joints.is_empty() { a href="#joints" { "Torques" } }
+            @if assessment.find("order.sequence", None).is_some() {
+                a href="#order" { "Order of work" }
+            }
+            a href="#gaps" { "To measure: " (assessment.gaps.len()) }
         }
     }
 }
@@ -250,7 +257,7 @@ fn notes() -> Markup {
 }
 
 /// A drawing with its caption, if there is something to draw.
-fn drawing(drawing: Option<Drawing>, caption: &str) -> Markup {
+pub(crate) fn drawing(drawing: Option<Drawing>, caption: &str) -> Markup {
     html! {
         @if let Some(drawing) = drawing {
             figure.plate {
@@ -261,10 +268,10 @@ fn drawing(drawing: Option<Drawing>, caption: &str) -> Markup {
     }
 }
 
-/// Header and footer of printed pages: the car's name and page numbers.
-fn page_rules(car: &str) -> String {
+/// Header and footer of printed pages: the document, the car's name and page numbers.
+pub(crate) fn page_rules(document: &str, car: &str) -> String {
     format!(
-        "@page{{@top-left{{content:\"Build sheet\"}}@top-right{{content:\"{}\"}}\
+        "@page{{@top-left{{content:\"{document}\"}}@top-right{{content:\"{}\"}}\
          @bottom-left{{content:\"Car on stands, never on the jack.\"}}\
          @bottom-right{{content:counter(page) \" / \" counter(pages)}}}}",
         css_string(car),

@@ -69,6 +69,21 @@ pub fn item(value: &Item) -> Markup {
     super::item::item(value)
 }
 
+/// A finding on one line, its subject named where it stands, its reasons one tap below.
+pub fn figure(finding: &Finding) -> Markup {
+    super::figure::figure(finding, super::figure::Name::Short)
+}
+
+/// The same for what a page is about: its reasons are printed too.
+pub fn key_figure(finding: &Finding) -> Markup {
+    super::figure::key_figure(finding, super::figure::Name::Short)
+}
+
+/// Reasons only, for figures that a table has shown already.
+pub fn reasons(finding: &Finding) -> Markup {
+    super::figure::reasons(finding)
+}
+
 /// What stands on a finding's line.
 pub fn main_value(value: &Item) -> Markup {
     super::figure::main_value(value).0
