@@ -608,6 +608,12 @@ fields! {
         good "certain: moving one hole or both differs fourfold"
         unlocks "how much camber and toe a turn gives";
 
+    LeverHalfTrack = "lever.half_track", rung 6, length(200.0, 1500.0), DISTANCE, "668 mm",
+        name "how far the rear tyre meets the floor from the centre line"
+        how "Middle of tread to middle of tread, halved. Not needed once the wheel centre has its \
+             coordinates."
+        good "5 mm"
+        unlocks "how weight shares between left and right, without coordinates";
     EccentricsFrontTurned = "eccentrics.front_turned", rung 6, angle(-90.0, 90.0), None, "0 deg",
         name "how far the front eccentric stands from its middle"
         how "By its mark: zero is the middle of its throw, plus is the way that carries the arm's \

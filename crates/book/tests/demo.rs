@@ -34,6 +34,7 @@ fn every_field_of_the_demo_is_there_but_the_ones_it_can_do_without() {
         "cable.lengths",
         "half_shaft.lengths",
         "arm.at",
+        "lever.half_track",
         "front.tyre_rate",
         "floor.left_front",
         "floor.right_front",

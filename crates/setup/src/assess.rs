@@ -1,6 +1,7 @@
 //! A car file in, an assessment out.
 
 use axlewright_book::{Arrow, CarFile, Field};
+use axlewright_mechanics::car::Pair;
 use axlewright_mechanics::statistics::{self, Freedom, Part};
 use axlewright_quantity::{Angle, Corner, Length, Place, Side};
 
@@ -10,7 +11,9 @@ use crate::inputs::{Inputs, Slot};
 use crate::look::Look;
 use crate::scene::{CornerScene, NamedWindow, Pose, SceneState, SplineScene};
 use crate::stands;
-use crate::{Assessment, angles, bars, cautions, gaps, model, pair, raising, teeth, windows};
+use crate::{
+    Assessment, angles, bars, cautions, gaps, model, pair, raising, teeth, wheels, windows,
+};
 
 /// Everything that follows from a car file: findings where enough is known, gaps where not.
 ///
@@ -40,6 +43,8 @@ pub fn assess(car: &CarFile) -> Assessment {
     }
     difference(&mut out, [&left, &right]);
     pair::add(car, &mut out);
+    let sides = Pair { left: &left, right: &right };
+    wheels::add(car, sides, &mut out, &mut waiting);
     cautions::add([&left, &right], &mut out);
     for inputs in [&left, &right] {
         if let Some(scene) = corner_scene(inputs, &out) {

@@ -50,6 +50,7 @@ fn rung(need: Need) -> u8 {
         Need::Field(field) => field.rung(),
         Need::Spec(what) => rung_of_spec(what),
         Need::LoadState => 3,
+        Need::Masses | Need::Round => 6,
         Need::Level
         | Need::PlateReading
         | Need::ReadingSeat
@@ -85,7 +86,7 @@ fn gap(
 fn of_whole_car(need: Need) -> bool {
     match need {
         Need::Field(field) => field.is_of_whole_car(),
-        Need::Spec(_) | Need::SpecSeat | Need::LoadState => true,
+        Need::Spec(_) | Need::SpecSeat | Need::LoadState | Need::Masses | Need::Round => true,
         _ => false,
     }
 }
@@ -112,6 +113,20 @@ fn texts(need: Need) -> (String, String, String) {
             "car.load_state",
             "what is in the car when its trim and weights are stated",
             "In words: empty or laden, how full the tank. A trim without its load says nothing.",
+        ),
+        Need::Masses => own(
+            "masses",
+            "how heavy each stage of the build is, and where its centre lies",
+            "One [[masses]] for each, in the order it is built: weighed, or from the papers; the \
+             centre from above, forward of the bar axis and left of the middle. Good to 5 kg and \
+             50 mm.",
+        ),
+        Need::Round => own(
+            "round",
+            "one round of readings on the wheels",
+            "Car on level floor, rolled and settled: scales under all four wheels if you have \
+             them, trim left and right after lift-and-let-go and push-and-let-go, camber and toe. \
+             One [[round]] with what was in the car.",
         ),
         Need::Level => own(
             "reading.sill-level",

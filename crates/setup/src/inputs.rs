@@ -67,6 +67,10 @@ pub(crate) enum Need {
     SpecSeat,
     /// What was in the car when trim and weights were stated.
     LoadState,
+    /// Mass and place of each stage of the build.
+    Masses,
+    /// A round of readings on the wheels.
+    Round,
 }
 
 /// A value with its uncertainty and its origin.

@@ -26,6 +26,7 @@ mod say;
 mod scene;
 mod stands;
 mod teeth;
+pub mod wheels;
 mod windows;
 
 pub use assess::assess;

@@ -71,8 +71,10 @@ fn lever(look: &Look) -> Option<PlaneLever> {
     let reach = look.get::<Length>(Field::LeverHubToWheel);
     let ride_angle = look.get::<Angle>(Field::RidePlateAngle);
     let trim_at_ride = look.spec::<Length>(SpecWhat::Trim);
-    // The origin is on the bar axis, and where the hub is across the car changes no plain lever.
-    let hub = Place::mm(0.0, 0.0, 0.0);
+    // The origin is on the bar axis. Where the hub is across the car changes no plain lever, but the
+    // whole car stands on it.
+    let out = look.get_optional(Field::LeverHalfTrack).unwrap_or(Length::ZERO);
+    let hub = Place { y: out, ..Place::mm(0.0, 0.0, 0.0) };
     // A lever's wheel stays upright, so the radius moves the contact and changes no slope.
     let tyre_radius = look.get_optional(Field::TyreRadius).unwrap_or(Length::mm(300.0));
     let design = LeverDesign {

@@ -1,0 +1,97 @@
+//! The whole car on its wheels: what it should read at each stage, what a round of readings says,
+//! the fewest corrections, and how sure it all is.
+
+mod bench;
+mod expected;
+mod whole;
+
+use axlewright_book::CarFile;
+use axlewright_mechanics::car::Pair;
+use axlewright_quantity::{Amount, Angle, Corner, Side};
+
+use crate::Assessment;
+use crate::engine::Waiting;
+use crate::finding::{Item, Subject};
+use crate::inputs::{Inputs, Known};
+use bench::Bench;
+use whole::{Case, Facts, Key};
+
+/// Whether anything of the whole car is written, so that its gaps are worth telling.
+fn is_begun(car: &CarFile) -> bool {
+    use axlewright_book::Field;
+    let has = |field: Field| Side::BOTH.into_iter().any(|side| car.get(field, side).is_some());
+    let front = Field::of_section("front").any(has);
+    front || !car.masses.is_empty() || !car.rounds.is_empty()
+}
+
+/// The free angle at which a side's bar is thought to stand when the car is on its wheels.
+///
+/// Where the last reading of the plate lies within a vernier step of the target, that reading.
+/// Otherwise the car would not be on its wheels yet: the angle which the chosen teeth give, as sure
+/// as the reading they are counted from; and with no reading at all the target itself.
+fn free_angle(out: &Assessment, inputs: &Inputs, side: Side) -> Option<Known> {
+    let of = Subject::Corner(Corner::rear(side));
+    let leaf = |id: &str| {
+        let found = out.find(id, Some(&of))?.value.as_leaf()?;
+        Some((Angle::try_from(found.value).ok()?, found.u))
+    };
+    let now = leaf("free-angle.now");
+    let target = leaf("free-angle.target");
+    let step = leaf("vernier.step").map(|(step, _)| step);
+    if let (Some((now, u)), Some((target, _))) = (now, target)
+        && (now - target).abs() <= step.unwrap_or(Angle::deg(0.5))
+    {
+        return Some(Known::number(now, u, "the plate as it was last read"));
+    }
+    let angle = |item: &Item| {
+        let amount = item.get("angle").and_then(Item::amount)?;
+        Angle::try_from(amount).ok()
+    };
+    let both = out.find("index.both-sides", None).and_then(|found| found.value.get(side.word()));
+    let own = out.find("index.choices", Some(&of)).and_then(|f| f.value.items().first());
+    let chosen = both.or(own).and_then(angle);
+    let gauge = reading_uncertainty(inputs);
+    if let (Some(chosen), Some((_, u))) = (chosen, now) {
+        let from = "the teeth as chosen, counted from the last reading of the plate";
+        return Some(Known::number(chosen, u.or(gauge), from));
+    }
+    let (target, _) = target?;
+    Some(Known::number(target, gauge, "the target: no plate has been read"))
+}
+
+/// How sure a plate's angle is when it is read as the file says.
+fn reading_uncertainty(inputs: &Inputs) -> Option<Amount> {
+    use axlewright_book::Field;
+    let of = |field| {
+        let known = inputs.fields.get(&field)?;
+        match known.value {
+            axlewright_book::Value::Amount(amount) => Some(amount),
+            _ => None,
+        }
+    };
+    let (gauge, level) = (of(Field::UncertaintyGauge)?, of(Field::UncertaintyLevel)?);
+    Some(Amount::from_si(gauge.kind(), gauge.to_si().hypot(level.to_si())))
+}
+
+/// Puts the findings of the whole car into an assessment that has those of its corners.
+pub(crate) fn add(
+    car: &CarFile,
+    sides: Pair<&Inputs>,
+    out: &mut Assessment,
+    waiting: &mut Waiting,
+) {
+    if !is_begun(car) {
+        return;
+    }
+    let mut facts = Facts::new(car, sides);
+    for side in Side::BOTH {
+        if let Some(known) = free_angle(out, sides[side], side) {
+            facts.extras.insert(Key::Free(side), known);
+        }
+    }
+    let mut bench = Bench { facts: &facts, findings: Vec::new(), waiting };
+    if expected::add(&mut bench, &Case::default()) {
+        expected::add_stages(&mut bench);
+    }
+    out.findings.append(&mut bench.findings);
+}
