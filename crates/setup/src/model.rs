@@ -24,11 +24,17 @@ pub(crate) fn bar(look: &Look) -> Option<Bar> {
         let section = Section { diameter: diameter?, bore: bore? };
         return look.ok(Bar::with_rate(rate, section));
     }
+    let bar = look.ok(Bar::new(bar_size(look)?))?;
+    look.ok(bar.with_rate_share(share))
+}
+
+/// The fitted bar's measures.
+pub(crate) fn bar_size(look: &Look) -> Option<BarSize> {
+    let diameter = look.get::<Length>(Field::BarFittedDiameter);
+    let bore = look.get::<Length>(Field::BarBore);
     let length = look.get::<Length>(Field::BarLength);
     let modulus = look.get(Field::BarShearModulus);
-    let size = BarSize { diameter: diameter?, bore: bore?, length: length?, modulus: modulus? };
-    let bar = look.ok(Bar::new(size))?;
-    look.ok(bar.with_rate_share(share))
+    Some(BarSize { diameter: diameter?, bore: bore?, length: length?, modulus: modulus? })
 }
 
 /// Whether the arm is known by its coordinates.
@@ -38,6 +44,11 @@ pub(crate) fn has_arm(look: &Look) -> bool {
 
 /// The arm by its coordinates.
 pub(crate) fn arm_linkage(look: &Look) -> Option<TrailingArm> {
+    look.ok(TrailingArm::new(arm_design(look)?))
+}
+
+/// The arm's measures.
+pub(crate) fn arm_design(look: &Look) -> Option<ArmDesign> {
     let hub = look.place(Field::ArmHub);
     let inner_pivot = look.place(Field::ArmInnerPivot);
     let hole_front = look.plate_point(Field::PlateHoleFront);
@@ -47,18 +58,35 @@ pub(crate) fn arm_linkage(look: &Look) -> Option<TrailingArm> {
     let toe = look.get::<Angle>(Field::ArmToe);
     let tyre_radius = look.get::<Length>(Field::TyreRadius);
     let design_angle = measured_at(look);
-    look.ok(TrailingArm::new(ArmDesign {
+    Some(ArmDesign {
         hub: hub?,
         inner_pivot: inner_pivot?,
         hole_front: hole_front?,
         hole_rear: hole_rear?,
-        w_moves: HolesMoved::Both,
+        w_moves: holes_moved(look),
         design_angle: design_angle?,
         wheel_centre: wheel_centre?,
         camber: camber?,
         toe: toe?,
         tyre_radius: tyre_radius?,
-    }))
+    })
+}
+
+/// Which holes the eccentric moves that moves any up and down; both until it is said.
+fn holes_moved(look: &Look) -> HolesMoved {
+    let word = |field| match look.optional(field) {
+        Some(axlewright_book::Value::Word(word)) => axlewright_book::Shift::from_word(word),
+        _ => None,
+    };
+    let words = [word(Field::EccentricsFrontShifts), word(Field::EccentricsRearShifts)];
+    let of = |shift| words.contains(&Some(shift));
+    if of(axlewright_book::Shift::FrontAlongW) {
+        HolesMoved::Front
+    } else if of(axlewright_book::Shift::RearAlongW) {
+        HolesMoved::Rear
+    } else {
+        HolesMoved::Both
+    }
 }
 
 /// The plate angle at which the places on the arm were measured.
@@ -68,6 +96,11 @@ fn measured_at(look: &Look) -> Option<Angle> {
 
 /// The arm as a plain lever about the bar's axis.
 fn lever(look: &Look) -> Option<PlaneLever> {
+    look.ok(PlaneLever::new(lever_design(look)?))
+}
+
+/// The plain lever's measures.
+pub(crate) fn lever_design(look: &Look) -> Option<LeverDesign> {
     let reach = look.get::<Length>(Field::LeverHubToWheel);
     let ride_angle = look.get::<Angle>(Field::RidePlateAngle);
     let trim_at_ride = look.spec::<Length>(SpecWhat::Trim);
@@ -77,14 +110,13 @@ fn lever(look: &Look) -> Option<PlaneLever> {
     let hub = Place { y: out, ..Place::mm(0.0, 0.0, 0.0) };
     // A lever's wheel stays upright, so the radius moves the contact and changes no slope.
     let tyre_radius = look.get_optional(Field::TyreRadius).unwrap_or(Length::mm(300.0));
-    let design = LeverDesign {
+    Some(LeverDesign {
         hub,
         reach: reach?,
         ride_angle: ride_angle?,
         trim_at_ride: trim_at_ride?,
         tyre_radius,
-    };
-    look.ok(PlaneLever::new(design))
+    })
 }
 
 /// What carries the wheel: the arm where its coordinates are known, else the lever.
@@ -128,7 +160,7 @@ pub(crate) fn cable(look: &Look) -> Option<Span> {
 }
 
 /// What the damper's gas does; nothing for a damper written as without gas.
-fn gas(look: &Look) -> Option<Option<Gas>> {
+pub(crate) fn gas(look: &Look) -> Option<Option<Gas>> {
     let force = look.get::<Force>(Field::DamperFittedGas)?;
     if force == Force::ZERO {
         return Some(None);
@@ -144,7 +176,7 @@ fn gas(look: &Look) -> Option<Option<Gas>> {
 }
 
 /// The rubber bush, if the hub is carried by one.
-fn bush(look: &Look) -> Option<Option<Bush>> {
+pub(crate) fn bush(look: &Look) -> Option<Option<Bush>> {
     let kind = look.word(Field::BushKind)?;
     if kind != BushKind::Rubber.word() {
         return Some(None);

@@ -29,6 +29,6 @@ pub(crate) fn kg(mass: Mass) -> String {
     format!("{:.0} kg", mass.to_kg())
 }
 
-fn minus(text: String) -> String {
+pub(crate) fn minus(text: String) -> String {
     text.replacen('-', "−", 1)
 }

@@ -27,6 +27,16 @@ pub(crate) struct Moves {
     pub(crate) whole: bool,
 }
 
+impl Moves {
+    /// The part of these moves that belongs to some of the leaves.
+    pub(crate) fn of(&self, leaves: std::ops::Range<usize>) -> Self {
+        let part = |(cause, parts): &(Cause, Vec<f64>)| {
+            (*cause, parts.get(leaves.clone()).unwrap_or_default().to_vec())
+        };
+        Self { parts: self.parts.iter().map(part).collect(), whole: self.whole }
+    }
+}
+
 fn causes(seen: &Seen) -> BTreeSet<Cause> {
     let extras = seen.extras.iter().map(|key| Cause::Extra(*key));
     let of = |side: Side| seen.sides[side].seen.iter().map(move |slot| Cause::Of(side, *slot));
@@ -40,19 +50,20 @@ impl<'a> Bench<'a, '_> {
     }
 
     /// Notes what stands before a finding.
-    pub(crate) fn wait(&mut self, id: &'static str, seen: Seen) {
-        let Seen { sides, .. } = seen;
+    pub(crate) fn wait_for(&mut self, id: &'static str, seen: &Seen) {
         let mut faults = BTreeSet::new();
-        for (side, trace) in [(Side::Left, sides.left), (Side::Right, sides.right)] {
-            for need in trace.missing {
-                let of_side = self.waiting.needs.entry(need).or_default();
+        for side in Side::BOTH {
+            let trace = &seen.sides[side];
+            for need in &trace.missing {
+                let of_side = self.waiting.needs.entry(*need).or_default();
                 let ids = of_side.entry(side).or_default();
                 if !ids.contains(&id) {
                     ids.push(id);
                 }
             }
             // A linkage that does not close is told of by its own corner.
-            faults.extend(trace.faults.into_iter().filter(|f| f.starts_with("on its wheels")));
+            let own = trace.faults.iter().filter(|f| f.starts_with("on its wheels"));
+            faults.extend(own.cloned());
         }
         self.waiting.faults.extend(faults);
     }
@@ -65,19 +76,30 @@ impl<'a> Bench<'a, '_> {
         words: impl FnOnce(&Item) -> String,
     ) -> bool {
         let sight = Sight::plain(self.facts);
-        let Some(mut value) = f(&sight) else {
-            self.wait(recipe.id, sight.into_seen());
+        let Some(value) = f(&sight) else {
+            self.wait_for(recipe.id, &sight.into_seen());
             return false;
         };
         let seen = sight.into_seen();
         let moves = self.moves(&seen, &value, &f);
-        fill(&mut value, &moves);
-        let inputs = self.inputs_of(&seen, &moves);
+        self.put(recipe, value, (&seen, &moves), words);
+        true
+    }
+
+    /// Adds a finding whose uncertainties were worked out beforehand.
+    pub(crate) fn put(
+        &mut self,
+        recipe: Recipe,
+        mut value: Item,
+        (seen, moves): (&Seen, &Moves),
+        words: impl FnOnce(&Item) -> String,
+    ) {
+        fill(&mut value, moves);
+        let inputs = self.inputs_of(seen, moves);
         let why =
             Why { words: words(&value), formula: recipe.formula, source: recipe.source, inputs };
         let Recipe { id, at, .. } = recipe;
         self.findings.push(Finding { id, of: None, at, value, why });
-        true
     }
 
     fn unsure(&self, cause: Cause) -> bool {

@@ -5,8 +5,8 @@ use axlewright_book::Field;
 use axlewright_mechanics::car::{Rest, Wheel};
 use axlewright_quantity::{Length, Side};
 
-use super::bench::Bench;
-use super::whole::{Case, Sight, car_on_floor};
+use super::bench::{Bench, Moves};
+use super::whole::{Case, Seen, Sight, car_on_floor, chassis};
 use crate::engine::Recipe;
 use crate::finding::Item;
 use crate::say::{kg, mm};
@@ -63,21 +63,129 @@ pub(crate) fn settling(sight: &Sight, side: Side) -> Option<Length> {
     sight.at(side).get(Field::LoadSettling)
 }
 
-/// The finding of one case.
-pub(crate) fn value(sight: &Sight, case: &Case) -> Option<Item> {
-    let settled: [Option<Length>; 2] = Side::BOTH.map(|side| settling(sight, side));
-    let rest = rest(sight, case)?;
-    let [left, right] = settled;
-    let (left, right) = (left?, right?);
+/// The finding of one case, if the car stands on four wheels.
+fn value_of(sight: &Sight, case: &Case, rest: &Rest, settled: [Length; 2]) -> Item {
     let (stage, load) = sight.facts.words(case);
     let mut parts = vec![("stage", Item::Word(stage)), ("load", Item::Word(load))];
-    parts.extend(readings(&rest));
+    parts.extend(readings(rest));
+    let [left, right] = settled;
     let after = |side: Side| {
         let settling = if side == Side::Left { left } else { right };
         Item::leaf(rest.rear[side].trim - settling)
     };
     parts.push(("trim_settled", by_rear(after)));
-    Some(Item::Object(parts))
+    Item::Object(parts)
+}
+
+fn both_settlings(sight: &Sight) -> Option<[Length; 2]> {
+    let [left, right] = Side::BOTH.map(|side| settling(sight, side));
+    Some([left?, right?])
+}
+
+/// The finding of one case.
+pub(crate) fn value(sight: &Sight, case: &Case) -> Option<Item> {
+    let settled = both_settlings(sight);
+    let rest = rest(sight, case)?;
+    Some(value_of(sight, case, &rest, settled?))
+}
+
+/// What is worked out once for the finished car and its stages together: the nudging of every
+/// number is what takes time.
+pub(crate) struct Survey {
+    pub(crate) seen: Seen,
+    moves: Moves,
+    finished: Item,
+    stages: Vec<Item>,
+}
+
+/// Leaves behind those of the cases: sprung mass and its centre, forward and to the left.
+const CARRIED: usize = 3;
+
+impl Survey {
+    /// The finished car and every stage that stands on four wheels; or what that waits for.
+    pub(crate) fn of(bench: &mut Bench) -> Option<Self> {
+        let stages: Vec<Case> = (bench.facts.stages())
+            .map(|(i, _)| Case { stage: Some(i), loads: Vec::new() })
+            .filter(|case| bench.plain(|sight| rest(sight, case)).is_some())
+            .collect();
+        let cases: Vec<Case> = [Case::default()].into_iter().chain(stages).collect();
+        let f = |sight: &Sight| {
+            let settled = both_settlings(sight);
+            let Some(chassis) = chassis(sight) else {
+                // Asks for what the springs carry too, for the gaps.
+                return car_on_floor(sight, &Case::default()).map(|_| Item::Nothing);
+            };
+            let mut items = Vec::new();
+            let mut carried = None;
+            for case in &cases {
+                let car = chassis.carrying(sight, case)?;
+                carried = carried.or(Some(car.sprung));
+                let rest = sight.ok(car.rest())?;
+                items.push(value_of(sight, case, &rest, settled?));
+            }
+            let sprung = carried?;
+            items.push(Item::leaf(sprung.mass));
+            items.push(Item::leaf(sprung.centre.x));
+            items.push(Item::leaf(sprung.centre.y));
+            Some(Item::List(items))
+        };
+        let sight = Sight::plain(bench.facts);
+        let Some(all) = f(&sight) else {
+            bench.wait_for("car.expected", &sight.into_seen());
+            return None;
+        };
+        let seen = sight.into_seen();
+        let moves = bench.moves(&seen, &all, &f);
+        let mut items = all.items().to_vec();
+        items.truncate(items.len().saturating_sub(CARRIED));
+        let finished = items.first()?.clone();
+        let stages = items.into_iter().skip(1).collect();
+        Some(Self { seen, moves, finished, stages })
+    }
+
+    /// Of the finished car: what each cause does to each of its leaves.
+    pub(crate) fn finished_moves(&self) -> Moves {
+        self.moves.of(0..self.finished.leaves().len())
+    }
+
+    /// What each cause does to sprung mass and centre.
+    pub(crate) fn carried_moves(&self) -> Moves {
+        let before: usize = self.finished.leaves().len()
+            + self.stages.iter().map(|stage| stage.leaves().len()).sum::<usize>();
+        self.moves.of(before..before + CARRIED)
+    }
+
+    /// The place of a leaf of the finished car among [`Self::finished_moves`].
+    pub(crate) fn leaf(&self, path: [&str; 2]) -> Option<usize> {
+        let wanted = self.finished.get(path[0])?.get(path[1])?.as_leaf()?;
+        self.finished.leaves().into_iter().position(|leaf| std::ptr::eq(leaf, wanted))
+    }
+
+    /// Adds `car.expected` and `car.stages`.
+    pub(crate) fn add(&self, bench: &mut Bench) {
+        let moves = self.finished_moves();
+        let all = (&self.seen, &moves);
+        bench.put(recipe("car.expected"), self.finished.clone(), all, words);
+        if self.stages.is_empty() {
+            return;
+        }
+        let from = self.finished.leaves().len();
+        let to = from + self.stages.iter().map(|stage| stage.leaves().len()).sum::<usize>();
+        let moves = self.moves.of(from..to);
+        let value = Item::List(self.stages.clone());
+        bench.put(recipe("car.stages"), value, (&self.seen, &moves), stage_words);
+    }
+}
+
+fn stage_words(item: &Item) -> String {
+    let first = item.items().first();
+    let trim = first.and_then(|one| one.get("trim")).and_then(|t| t.get("LR"));
+    let high = trim.and_then(Item::amount).and_then(|a| Length::try_from(a).ok());
+    let high = high.map_or("high".to_owned(), |l| mm(l, 0));
+    format!(
+        "On its wheels the car comes down stage by stage, each with all those before it: it starts \
+         at a trim of {high} on the left, and no bar is wrong for that."
+    )
 }
 
 /// The finding of one case in words.
@@ -124,35 +232,4 @@ pub(crate) const fn recipe(id: &'static str) -> Recipe {
 /// The finding of one case, or what it waits for.
 pub(crate) fn add(bench: &mut Bench, case: &Case) -> bool {
     bench.add(recipe("car.expected"), |sight| value(sight, case), words)
-}
-
-/// Trims and weights of each stage in one list.
-pub(crate) fn add_stages(bench: &mut Bench) {
-    let stages: Vec<usize> = bench.facts.stages().map(|(i, _)| i).collect();
-    if stages.is_empty() {
-        return;
-    }
-    // A stage that does not stand on four wheels is left out: that is said where it is asked for.
-    let stands = |i: &usize| {
-        let case = Case { stage: Some(*i), loads: Vec::new() };
-        bench.plain(|sight| rest(sight, &case)).is_some()
-    };
-    let standing: Vec<usize> = stages.into_iter().filter(stands).collect();
-    if standing.is_empty() {
-        return;
-    }
-    let f = |sight: &Sight| {
-        let one = |i: &usize| value(sight, &Case { stage: Some(*i), loads: Vec::new() });
-        standing.iter().map(one).collect::<Option<Vec<Item>>>().map(Item::List)
-    };
-    bench.add(recipe("car.stages"), f, |item| {
-        let first = item.items().first();
-        let trim = first.and_then(|one| one.get("trim")).and_then(|t| t.get("LR"));
-        let high = trim.and_then(Item::amount).and_then(|a| Length::try_from(a).ok());
-        let high = high.map_or("high".to_owned(), |l| mm(l, 0));
-        format!(
-            "On its wheels the car comes down stage by stage, each with all those before it: it \
-             starts at a trim of {high} on the left, and no bar is wrong for that."
-        )
-    });
 }

@@ -3,6 +3,11 @@
 
 mod bench;
 mod expected;
+mod forecast;
+mod moves;
+mod round;
+mod share;
+mod state;
 mod whole;
 
 use axlewright_book::CarFile;
@@ -14,7 +19,9 @@ use crate::engine::Waiting;
 use crate::finding::{Item, Subject};
 use crate::inputs::{Inputs, Known};
 use bench::Bench;
-use whole::{Case, Facts, Key};
+use whole::{Facts, Key};
+
+pub use forecast::{Go, Progress, Question, Watch, forecast};
 
 /// Whether anything of the whole car is written, so that its gaps are worth telling.
 fn is_begun(car: &CarFile) -> bool {
@@ -73,6 +80,17 @@ fn reading_uncertainty(inputs: &Inputs) -> Option<Amount> {
     Some(Amount::from_si(gauge.kind(), gauge.to_si().hypot(level.to_si())))
 }
 
+/// What is known of the whole car, the free angles as its teeth are thought to stand with it.
+fn facts<'a>(car: &'a CarFile, sides: Pair<&'a Inputs>, found: &Assessment) -> Facts<'a> {
+    let mut facts = Facts::new(car, sides);
+    for side in Side::BOTH {
+        if let Some(known) = free_angle(found, sides[side], side) {
+            facts.extras.insert(Key::Free(side), known);
+        }
+    }
+    facts
+}
+
 /// Puts the findings of the whole car into an assessment that has those of its corners.
 pub(crate) fn add(
     car: &CarFile,
@@ -83,15 +101,17 @@ pub(crate) fn add(
     if !is_begun(car) {
         return;
     }
-    let mut facts = Facts::new(car, sides);
-    for side in Side::BOTH {
-        if let Some(known) = free_angle(out, sides[side], side) {
-            facts.extras.insert(Key::Free(side), known);
+    let facts = facts(car, sides, out);
+    let mut bench = Bench { facts: &facts, findings: Vec::new(), waiting };
+    if let Some(survey) = expected::Survey::of(&mut bench) {
+        survey.add(&mut bench);
+        const IDS: [&str; 3] = ["car.state", "car.moves", "car.after"];
+        if let Some(taught) = round::teach(&mut bench, &survey, &IDS) {
+            state::add(&mut bench, &taught);
+            moves::add(&mut bench, &taught);
         }
     }
-    let mut bench = Bench { facts: &facts, findings: Vec::new(), waiting };
-    if expected::add(&mut bench, &Case::default()) {
-        expected::add_stages(&mut bench);
-    }
+    share::add(&mut bench, &mut out.cautions);
+    share::add_rechecks(&mut bench.findings);
     out.findings.append(&mut bench.findings);
 }

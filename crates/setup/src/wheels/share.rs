@@ -3,7 +3,7 @@
 use axlewright_book::Field;
 use axlewright_mechanics::car::Pair;
 use axlewright_mechanics::car::stages::{Axle, RollShare, roll_share};
-use axlewright_quantity::{Length, LinearRate, Side, TorsionalRate};
+use axlewright_quantity::{Length, LinearRate, Side};
 
 use super::bench::Bench;
 use super::whole::Sight;
@@ -64,8 +64,8 @@ fn share(sight: &Sight, of_bar: Pair<f64>) -> Option<RollShare> {
 
 fn part(share: &RollShare) -> Item {
     Item::Object(vec![
-        ("front", Item::leaf::<TorsionalRate>(share.front)),
-        ("rear", Item::leaf::<TorsionalRate>(share.rear)),
+        ("front", Item::leaf(share.front)),
+        ("rear", Item::leaf(share.rear)),
         ("front_share", Item::leaf(share.front_share)),
     ])
 }

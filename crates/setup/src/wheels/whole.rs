@@ -5,7 +5,7 @@
 //! beside them: masses, free angles as the teeth are thought to stand. A number that carries an
 //! uncertainty is moved by it, up and down, and the car is put on its wheels again each time.
 
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 
 use axlewright_book::{CarFile, Class, Field, MassKind, MassRow};
@@ -50,6 +50,17 @@ pub(crate) struct Facts<'a> {
     pub(crate) car: &'a CarFile,
     pub(crate) sides: Pair<&'a Inputs>,
     pub(crate) extras: BTreeMap<Key, Known>,
+    /// Each rear corner as the facts stand: a number moved on one side leaves the other as it is.
+    as_known: Pair<OnceCell<Option<Rear>>>,
+}
+
+/// A rear corner before its teeth are known, and where its tyre meets the floor at the design.
+#[derive(Debug, Clone)]
+struct Rear {
+    contact: Place,
+    corner: axlewright_mechanics::load::Corner,
+    unsprung: Mass,
+    tyre: Tyre,
 }
 
 /// Which car is meant: how far it is built, what is in it.
@@ -89,7 +100,7 @@ impl<'a> Facts<'a> {
                 put(Key::MassZ(i), z.value, u);
             }
         }
-        Self { car, sides, extras }
+        Self { car, sides, extras, as_known: Pair::default() }
     }
 
     /// What a number is, in words.
@@ -141,6 +152,8 @@ pub(crate) struct Sight<'a> {
     pub(crate) facts: &'a Facts<'a>,
     looks: Pair<Look<'a>>,
     nudge: Option<(Key, Amount)>,
+    /// Sides on which no number is moved; none where what is asked for is to be noted.
+    still: Pair<bool>,
     seen: RefCell<BTreeSet<Key>>,
 }
 
@@ -155,15 +168,16 @@ impl<'a> Sight<'a> {
     /// The facts as they are.
     pub(crate) fn plain(facts: &'a Facts<'a>) -> Self {
         let looks = Pair::of(|side| Look::plain(facts.sides[side]));
-        Self { facts, looks, nudge: None, seen: RefCell::default() }
+        Self { facts, looks, nudge: None, still: Pair::both(false), seen: RefCell::default() }
     }
 
     /// The facts with one number moved.
     pub(crate) fn nudged(facts: &'a Facts<'a>, cause: Cause, by: Amount) -> Self {
-        let mut sight = Self::plain(facts);
+        let mut sight = Self { still: Pair::both(true), ..Self::plain(facts) };
         match cause {
             Cause::Of(side, slot) => {
                 sight.looks[side] = Look::nudged(facts.sides[side], slot, by);
+                sight.still[side] = false;
             }
             Cause::Extra(key) => sight.nudge = Some((key, by)),
         }
@@ -208,34 +222,29 @@ impl<'a> Sight<'a> {
     }
 }
 
-/// The rear corner of a side at its design: places where its tyre meets the floor.
-fn rear_contact(look: &Look) -> Option<Place> {
-    let (linkage, ride) = (model::linkage(look), model::ride_angle(look));
-    Some(look.ok(linkage?.stance(Shift::default().at(ride?)))?.contact)
-}
-
-fn rear(sight: &Sight, side: Side) -> Option<RearCorner> {
-    let look = sight.at(side);
+/// The rear corner of a side, asking for all it needs before it gives up.
+fn rear(look: &Look) -> Option<Rear> {
     if !model::has_arm(look) && !look.has(Field::LeverHalfTrack) {
         look.missing::<()>(Need::Field(Field::LeverHalfTrack));
     }
-    let corner = model::corner(look);
+    let (corner, ride) = (model::corner(look), model::ride_angle(look));
     let unsprung = look.get::<Mass>(Field::LoadUnsprung);
     let weight = look.get::<Mass>(Field::LoadCornerWeight);
     let rate = look.get_optional(Field::TyreRate);
     let shift = shift(look);
-    let free = match sight.extra::<Angle>(Key::Free(side)) {
-        Some(free) => Some(free),
-        None => look.missing(Need::PlateReading),
-    };
     let mut corner = corner?;
+    let contact = look.ok(corner.linkage.stance(Shift::default().at(ride?)))?.contact;
     corner.shift = shift.unwrap_or_default();
-    Some(RearCorner {
-        corner,
-        free: free?,
-        unsprung: unsprung?,
-        tyre: Tyre { rate, weight: weight? },
-    })
+    Some(Rear { contact, corner, unsprung: unsprung?, tyre: Tyre { rate, weight: weight? } })
+}
+
+/// The same, worked out once for a side on which nothing is moved.
+fn rear_of(sight: &Sight, side: Side) -> Option<Rear> {
+    if sight.still[side] {
+        let known = &sight.facts.as_known[side];
+        return known.get_or_init(|| rear(&Look::plain(sight.facts.sides[side]))).clone();
+    }
+    rear(sight.at(side))
 }
 
 /// Where the eccentrics stand, if that and their throw are known.
@@ -343,29 +352,58 @@ fn floor(sight: &Sight) -> Wheels<Length> {
     })
 }
 
-/// The car on a level floor; asks for all it needs before it gives up.
-pub(crate) fn car(sight: &Sight, case: &Case) -> Option<Car> {
-    let contacts = Pair::of(|side| rear_contact(sight.at(side)));
-    let rears = Pair::of(|side| rear(sight, side));
-    let z = |at: Option<Place>| at.map_or(Length::ZERO, |at| at.z);
-    let ground = (z(contacts.left) + z(contacts.right)) / 2.0;
+/// All of a car but what it carries.
+pub(crate) struct Chassis {
+    car: Car,
+    contacts: Pair<Place>,
+}
+
+/// The car on the floor as measured, nothing on its springs; asks for all it needs before it gives
+/// up.
+pub(crate) fn chassis(sight: &Sight) -> Option<Chassis> {
+    let rears = Pair::of(|side| rear_of(sight, side));
+    let frees = Pair::of(|side| match sight.extra::<Angle>(Key::Free(side)) {
+        Some(free) => Some(free),
+        None => sight.at(side).missing(Need::PlateReading),
+    });
+    let z = |rear: &Option<Rear>| rear.as_ref().map_or(Length::ZERO, |rear| rear.contact.z);
+    let ground = (z(&rears.left) + z(&rears.right)) / 2.0;
     let fronts = Pair::of(|side| front(sight, side, ground));
     let coupling = |field| sight.at(Side::Left).get(field);
     let (front_bar, rear_bar) = (coupling(Field::AntiRollFront), coupling(Field::AntiRollRear));
-    let here = Pair { left: contacts.left?, right: contacts.right? };
-    let sprung = sprung(sight, case, here);
-    Some(Car {
-        sprung: sprung?,
+    let (left, right) = (rears.left?, rears.right?);
+    let contacts = Pair { left: left.contact, right: right.contact };
+    let of = |rear: Rear, free: Angle| RearCorner {
+        corner: rear.corner,
+        free,
+        unsprung: rear.unsprung,
+        tyre: rear.tyre,
+    };
+    let car = Car {
+        sprung: Sprung { mass: Mass::ZERO, centre: Place::default() },
         front: Pair { left: fronts.left?, right: fronts.right? },
-        rear: Pair { left: rears.left?, right: rears.right? },
+        rear: Pair { left: of(left, frees.left?), right: of(right, frees.right?) },
         front_coupling: Some(front_bar?),
         rear_coupling: Some(rear_bar?),
-        floor: Wheels::default(),
-    })
+        floor: floor(sight),
+    };
+    Some(Chassis { car, contacts })
 }
 
-/// The same on the floor as it was measured.
+impl Chassis {
+    /// The same with what a case puts on it.
+    pub(crate) fn carrying(&self, sight: &Sight, case: &Case) -> Option<Car> {
+        let sprung = sprung(sight, case, self.contacts)?;
+        Some(Car { sprung, ..self.car.clone() })
+    }
+}
+
+/// The car of a case on the floor as measured; asks for all it needs before it gives up.
 pub(crate) fn car_on_floor(sight: &Sight, case: &Case) -> Option<Car> {
-    let car = car(sight, case)?;
-    Some(Car { floor: floor(sight), ..car })
+    let Some(chassis) = chassis(sight) else {
+        // What the springs carry is asked for all the same, for the gaps.
+        let _ = sprung(sight, case, Pair::default());
+        return None;
+    };
+    chassis.carrying(sight, case)
 }

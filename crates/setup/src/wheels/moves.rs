@@ -1,0 +1,517 @@
+//! The fewest corrections, and what the car should read after them.
+
+use std::time::Duration;
+
+use axlewright_book::{CarFile, Correction, Field, Pick, SpecWhat, Value};
+use axlewright_mechanics::car::correct::{
+    self, Adjusters, Band, Eccentrics, Goals, Missed, Plan, Screws, SideTurned, Step, ToothMove,
+    ToothTimes, Turned, Why as Hindrance,
+};
+use axlewright_mechanics::car::learn::Foretold;
+use axlewright_mechanics::car::stages;
+use axlewright_mechanics::car::{Car, Figure, Knob, Pair, Rest};
+use axlewright_quantity::{Amount, Angle, Corner, Length, Mass, Ratio, Side, Spread};
+
+use super::bench::Bench;
+use super::expected::readings as rest_readings;
+use super::round::{self, Taught};
+use super::state::{LEARNED, said, signed};
+use super::whole::{Case, Key, Sight};
+use crate::finding::{Finding, Item, Why};
+use crate::inputs::Need;
+use crate::look::Look;
+use crate::model;
+use crate::say::{minus, mm};
+
+/// How long each thing takes with the car on the floor at the start and at the end: own judgement,
+/// docs/method.md. Only which plan is shorter hangs on it.
+const TIMES: ToothTimes =
+    ToothTimes { end: Duration::from_secs(30 * 60), tooth: Duration::from_secs(60) };
+const SCREW: Duration = Duration::from_secs(10 * 60);
+const ECCENTRICS: Duration = Duration::from_secs(25 * 60);
+/// The share of a tolerance that a prediction may use up, so that what is not known does not throw
+/// it out again: own choice.
+const KEEP: f64 = 0.7;
+/// Teeth are sought this far around where they stand, and as much farther as the trim is off.
+const AROUND: Angle = Angle::deg(1.2);
+
+/// Most that the trims may differ, by the manual.
+pub(crate) fn trim_difference(car: &CarFile) -> Option<Length> {
+    let (limit, _) = spec(car, SpecWhat::TrimDifference)?;
+    Length::try_from(limit).ok()
+}
+
+/// A row of the manual that holds for this car.
+fn spec(car: &CarFile, what: SpecWhat) -> Option<(Amount, Option<Amount>)> {
+    let Pick::One(spec) = car.pick(what) else { return None };
+    let Value::Amount(value) = spec.value.value else { return None };
+    let within = match spec.value.spread {
+        Some(Spread::Tolerance(limit)) => Some(limit),
+        _ => None,
+    };
+    Some((value, within))
+}
+
+fn band<Q: TryFrom<Amount>>(bench: &Bench, what: SpecWhat) -> Option<Band<Q>> {
+    let (target, within) = spec(bench.facts.car, what)?;
+    Some(Band { target: Q::try_from(target).ok()?, within: Q::try_from(within?).ok()? })
+}
+
+/// What is to be kept when the car first stands on its wheels: the manual's trim and what new parts
+/// will still give.
+fn goals(bench: &Bench, settling: Length) -> Goals {
+    let trim = band::<Length>(bench, SpecWhat::Trim);
+    let trim = trim.map(|band| Band { target: band.target + settling, ..band });
+    Goals {
+        trim,
+        trim_difference: trim_difference(bench.facts.car),
+        cross_weight: band::<Ratio>(bench, SpecWhat::CrossWeight).filter(|_| weighed(bench)),
+        camber: band(bench, SpecWhat::Camber).filter(|_| has_arms(bench)),
+        toe: band(bench, SpecWhat::Toe).filter(|_| has_arms(bench)),
+        keep: Ratio::one(KEEP),
+    }
+}
+
+/// Whether any round was read on scales: without them cross weight is nobody's business.
+fn weighed(bench: &Bench) -> bool {
+    bench.facts.car.rounds.iter().any(|round| !round.weight.is_empty())
+}
+
+fn has_arms(bench: &Bench) -> bool {
+    bench.plain(|sight| {
+        Some(Side::BOTH.into_iter().all(|side| model::has_arm(sight.at(side))))
+    }) == Some(true)
+}
+
+/// Whole-number moves of one side, as far as they are needed.
+fn teeth(look: &Look, off: Angle) -> Option<Vec<ToothMove>> {
+    let splines = model::splines(look)?;
+    let span = Angle::rad((AROUND + off.abs()).to_rad().min(Angle::deg(8.0).to_rad()));
+    look.ok(correct::tooth_moves(&splines, model::ends(look), span, TIMES))
+}
+
+fn screws(bench: &Bench) -> Option<Screws> {
+    bench.plain(|sight| {
+        let look = sight.at(Side::Left);
+        let per_turn = look.get_optional::<Length>(Field::FrontScrew)?;
+        let turns = Pair::of(|side| {
+            let count = sight.at(side).count(Field::FrontScrewTurns).unwrap_or(0);
+            Ratio::one(f64::from(count))
+        });
+        Some(Screws { per_turn, turns_up: turns, turns_down: turns, takes: SCREW })
+    })
+}
+
+/// The eccentrics, where both sides have one along the plate and one across it.
+fn eccentrics(bench: &Bench) -> Option<Pair<Eccentrics>> {
+    let of = |side: Side| {
+        bench.plain(|sight| {
+            let look = sight.at(side);
+            let throw = look.get_optional::<Length>(Field::EccentricsThrow)?;
+            let both = [Correction::FrontEccentric, Correction::RearEccentric];
+            let knobs = both.map(|which| round::eccentric_knob(look, which, side));
+            let has = |knob| knobs.contains(&Some(knob));
+            let whole = has(Knob::ShiftU(side)) && has(Knob::ShiftW(side));
+            whole.then_some(Eccentrics { throw_u: throw, throw_w: throw, takes: ECCENTRICS })
+        })
+    };
+    Some(Pair { left: of(Side::Left)?, right: of(Side::Right)? })
+}
+
+/// The car as learned with nothing in it but what the manual's figures are stated for.
+fn unloaded(sight: &Sight, car: &Car, case: &Case) -> Option<Car> {
+    let mut parts = vec![stages::Item { mass: car.sprung.mass, at: car.sprung.centre }];
+    for load in &case.loads {
+        let mass = sight.extra::<Mass>(Key::Mass(*load))?;
+        let (x, y) = (sight.extra(Key::MassX(*load))?, sight.extra(Key::MassY(*load))?);
+        let z = sight.extra(Key::MassZ(*load)).unwrap_or(Length::ZERO);
+        let at = axlewright_quantity::Place { x, y, z };
+        parts.push(stages::Item { mass: -mass, at });
+    }
+    let sprung = sight.ok(stages::sprung(&parts))?;
+    Some(Car { sprung, ..car.clone() })
+}
+
+/// The plan, and whether it had to use up more than [`KEEP`] of a tolerance.
+fn plan(bench: &mut Bench, taught: &Taught, settling: Length) -> Option<(Plan, Goals)> {
+    if taught.case.stage.is_some() {
+        // Half a car is not corrected: its trim is not the manual's.
+        return None;
+    }
+    let mut goals = goals(bench, settling);
+    let car = bench.plain(|sight| unloaded(sight, &taught.lesson.car, &taught.case))?;
+    let off = trim_off(&car, &goals);
+    let sight = Sight::plain(bench.facts);
+    let moves = Pair::of(|side| teeth(sight.at(side), off[side]));
+    let seen = sight.into_seen();
+    for id in ["car.moves", "car.after"] {
+        bench.wait_for(id, &seen);
+    }
+    let eccentrics = eccentrics(bench);
+    if eccentrics.is_none() {
+        // Nothing turns them: then nothing is asked of them.
+        (goals.camber, goals.toe) = (None, None);
+    }
+    let adjusters = Adjusters {
+        teeth: Pair { left: moves.left?, right: moves.right? },
+        screws: screws(bench),
+        eccentrics,
+    };
+    let mut found = correct::correct(&car, &goals, &adjusters);
+    if found.as_ref().is_ok_and(|plan| !plan.missed.is_empty()) {
+        goals.keep = Ratio::one(1.0);
+        found = correct::correct(&car, &goals, &adjusters);
+    }
+    match found {
+        Ok(plan) => Some((plan, goals)),
+        Err(error) => {
+            bench.waiting.faults.insert(format!("on its wheels: {error}"));
+            None
+        }
+    }
+}
+
+/// How far each free angle is from the one that gives the trim, by the slopes.
+fn trim_off(car: &Car, goals: &Goals) -> Pair<Angle> {
+    let none = Pair::both(Angle::ZERO);
+    let Some(band) = goals.trim else { return none };
+    let Ok((rest, slopes)) = car.rest_with_slopes() else { return none };
+    Pair::of(|side| {
+        let one = Angle::deg(1.0);
+        let per = slopes.change(Figure::Trim(side), Knob::FreeAngle(side), one.into());
+        let per = per.ok().and_then(|per| Length::try_from(per).ok());
+        let off = rest.rear[side].trim - band.target;
+        per.filter(|per| *per != Length::ZERO).map_or(Angle::ZERO, |per| one * (off / per))
+    })
+}
+
+/// Puts uncertainties into what a car at rest reads.
+pub(crate) fn fill(item: &mut Item, rest: &Rest, foretold: &[Foretold]) {
+    let code = |side: Side| Corner::rear(side).code();
+    for one in foretold {
+        let path: [&str; 2] = match one.figure {
+            Figure::Weight(corner) => ["weight", corner.code()],
+            Figure::Trim(side) => ["trim", code(side)],
+            Figure::PlateAngle(side) => ["plate_angle", code(side)],
+            Figure::Camber(side) => ["camber", code(side)],
+            Figure::Toe(side) => ["toe", code(side)],
+            Figure::TrimDifference => ["trim_difference", ""],
+            Figure::CrossWeight => ["cross_weight", ""],
+            Figure::Pitch => ["nose_up", ""],
+            Figure::Roll => ["left_up", ""],
+            Figure::Thrust => ["thrust", ""],
+        };
+        let mut at = Some(&mut *item);
+        for name in path.into_iter().filter(|name| !name.is_empty()) {
+            at = at.and_then(|item| item.get_mut(name));
+        }
+        if let Some(Item::Leaf(leaf)) = at {
+            leaf.u = Some(one.u);
+        }
+    }
+    let _ = rest;
+}
+
+fn minutes(takes: Duration) -> Item {
+    Item::Count(i64::try_from(takes.as_secs().div_ceil(60)).unwrap_or(i64::MAX), "min")
+}
+
+/// Turns to the nearest twelfth are what a hand can do; said with the sense.
+fn turns_words(turns: Ratio, more: &str, less: &str) -> String {
+    let n = turns.to_one();
+    format!("{:.2} turns {}", n.abs(), if n < 0.0 { less } else { more })
+}
+
+/// One eccentric in words: how far, which way the arm's holes go, and what the mark shows.
+fn eccentric_words(name: &str, turned: &Turned, ways: [&str; 2]) -> Option<String> {
+    if turned.mark().to_mm().abs() < 0.05 {
+        return None;
+    }
+    let [more, less] = ways;
+    let degrees = (turned.turns.to_one() * 360.0).abs();
+    let mut words = format!(
+        "{name} {degrees:.0}° so that the arm's holes go {} {}: its mark moves {}",
+        mm(turned.mark().abs(), 1),
+        if turned.mark() < Length::ZERO { less } else { more },
+        mm(turned.mark().abs(), 1),
+    );
+    if turned.at_end {
+        words += ", which is the end of its throw, and more was wanted";
+    } else if turned.near_end {
+        words += ", near the end of its throw, where a turn does little more";
+    }
+    Some(words)
+}
+
+/// What the two eccentrics are called on this car: along the plate first.
+fn eccentric_names(bench: &Bench, side: Side) -> [&'static str; 2] {
+    let front_is_u = bench.plain(|sight| {
+        round::eccentric_knob(sight.at(side), Correction::FrontEccentric, side)
+    }) == Some(Knob::ShiftU(side));
+    if front_is_u {
+        ["front eccentric", "rear eccentric"]
+    } else {
+        ["rear eccentric", "front eccentric"]
+    }
+}
+
+fn turned(turned: &Turned) -> Item {
+    Item::Object(vec![
+        ("turns", Item::leaf(turned.turns)),
+        ("mark", Item::leaf(turned.mark())),
+        ("stands_at", Item::leaf(turned.angle)),
+        ("near_end", Item::Flag(turned.near_end)),
+        ("at_end", Item::Flag(turned.at_end)),
+    ])
+}
+
+fn step(bench: &Bench, step: &Step, after: &Rest) -> Item {
+    let word = |text: String| Item::Word(text);
+    let corner = |corner: Corner| word(corner.code().to_owned());
+    match step {
+        Step::Teeth(side, tooth) => Item::Object(vec![
+            ("what", word("teeth".to_owned())),
+            ("corner", corner(Corner::rear(*side))),
+            ("anchor_teeth", Item::Count(i64::from(tooth.made.anchor_teeth), "teeth")),
+            ("plate_teeth", Item::Count(i64::from(tooth.made.plate_teeth), "teeth")),
+            ("change", Item::leaf(tooth.change)),
+            ("minutes", minutes(tooth.takes)),
+            ("words", word(format!(
+                "{side} rear: {} ({} on the free angle); unload the bar first, as when it went in",
+                tooth.made.words(*side),
+                signed(tooth.change),
+            ))),
+        ]),
+        Step::Screw(side, turns) => Item::Object(vec![
+            ("what", word("front screw".to_owned())),
+            ("corner", corner(Corner::front(*side))),
+            ("turns", Item::leaf(*turns)),
+            ("minutes", minutes(SCREW)),
+            ("words", word(format!(
+                "{side} front screw: {}",
+                turns_words(*turns, "that raise the body", "that lower the body"),
+            ))),
+        ]),
+        Step::RollAndSettle => Item::Object(vec![
+            ("what", word("roll and settle".to_owned())),
+            ("words", word("roll the car a length forward and back, lift and let go, push and \
+                            let go".to_owned())),
+        ]),
+        Step::Eccentrics(side, both) => eccentric_step(bench, *side, both, after),
+        Step::Read => Item::Object(vec![
+            ("what", word("read".to_owned())),
+            ("words", word("read everything again and write it down as the next round".to_owned())),
+        ]),
+    }
+}
+
+fn eccentric_step(bench: &Bench, side: Side, both: &SideTurned, after: &Rest) -> Item {
+    let [along, across] = eccentric_names(bench, side);
+    let ways = [["rearward", "forward"], ["up", "down"]];
+    let words: Vec<String> = [(along, &both.u, ways[0]), (across, &both.w, ways[1])]
+        .into_iter()
+        .filter_map(|(name, turned, ways)| eccentric_words(name, turned, ways))
+        .collect();
+    let lands = after.rear[side].angles.map_or(String::new(), |angles| {
+        format!("; camber lands at {}, toe-in at {}", signed(angles.camber), signed(angles.toe))
+    });
+    Item::Object(vec![
+        ("what", Item::Word("eccentrics".to_owned())),
+        ("corner", Item::Word(Corner::rear(side).code().to_owned())),
+        ("along_the_plate", turned(&both.u)),
+        ("across_the_plate", turned(&both.w)),
+        ("minutes", minutes(ECCENTRICS)),
+        ("words", Item::Word(format!(
+            "{side} rear, both together, wheels on the floor, bolts just snug: {}{lands}",
+            words.join("; ")
+        ))),
+    ])
+}
+
+fn hindrance(why: &Hindrance) -> String {
+    match why {
+        Hindrance::StepTooCoarse => "the nearest whole teeth still miss it".to_owned(),
+        Hindrance::StandsAgainst(figure) => {
+            format!("it can be had only by missing the {}", figure.name())
+        }
+        Hindrance::WithTheOthers => "it can be had, but not together with the others".to_owned(),
+        Hindrance::ScrewAtEnd(side) => format!("the {side} front screw is at its end"),
+        Hindrance::EccentricAtEnd(side) => {
+            format!("an eccentric on the {side} is at the end of its throw")
+        }
+        Hindrance::BeyondTheMoves => "no move reaches so far".to_owned(),
+        Hindrance::NothingMovesIt => "nothing that can be turned moves it".to_owned(),
+    }
+}
+
+fn missed(one: &Missed) -> Item {
+    Item::Object(vec![
+        ("what", Item::Word(one.figure.name())),
+        ("reads", Item::leaf(one.reads)),
+        ("wanted", Item::leaf(one.wanted)),
+        ("within", Item::leaf(one.within)),
+        ("why", Item::Word(hindrance(&one.why))),
+    ])
+}
+
+fn words(plan: &Plan, goals: &Goals) -> String {
+    let steps = plan.steps.iter();
+    let acts = steps.filter(|s| !matches!(s, Step::RollAndSettle | Step::Read)).count();
+    let long = plan.takes.as_secs().div_ceil(60);
+    let mut words = match acts {
+        0 => "Nothing needs to be turned: every reading is within its tolerance.".to_owned(),
+        1 => format!("One correction, about {long} minutes, brings all that can be had."),
+        n => format!("{n} corrections, about {long} minutes, bring all that can be had."),
+    };
+    if 0 < acts {
+        words += " Bars first, then screws; roll and settle; then the eccentrics, camber and toe \
+                  together; then read again.";
+    }
+    for one in &plan.missed {
+        words += &format!(
+            " The {} will read {}, {} is wanted within {}: {}.",
+            one.figure.name(),
+            said(one.reads),
+            said(one.wanted),
+            said(one.within),
+            hindrance(&one.why),
+        );
+    }
+    if plan.missed.is_empty() && goals.keep.to_one() < 1.0 {
+        words += &format!(
+            " No prediction uses up more than {:.0} % of its tolerance, so that what is not known \
+             does not throw it out again.",
+            goals.keep.to_one() * 100.0
+        );
+    }
+    let angles = [goals.camber.is_none(), goals.toe.is_none()];
+    if angles == [true, true] {
+        words += " Camber and toe are not corrected here: the eccentrics are not known.";
+    }
+    if goals.cross_weight.is_none() {
+        words += " Cross weight is not asked for.";
+    }
+    words
+}
+
+/// Adds `car.moves`, `car.after` and `car.hand-over`, or what they wait for.
+pub(crate) fn add(bench: &mut Bench, taught: &Taught) {
+    let Some(settling) = round::settling(bench) else {
+        let sight = Sight::plain(bench.facts);
+        sight.missing::<()>(Need::Field(Field::LoadSettling));
+        let seen = sight.into_seen();
+        ["car.moves", "car.after"].into_iter().for_each(|id| bench.wait_for(id, &seen));
+        return;
+    };
+    let Some((plan, goals)) = plan(bench, taught, settling) else { return };
+    let steps = plan.steps.iter().map(|one| step(bench, one, &plan.after)).collect();
+    let value = Item::Object(vec![
+        ("minutes", minutes(plan.takes)),
+        ("steps", Item::List(steps)),
+        ("missed", Item::List(plan.missed.iter().map(missed).collect())),
+        ("tolerance_used", Item::leaf(plan.worst)),
+    ]);
+    let why = Why {
+        words: words(&plan, &goals),
+        formula: "fewest minutes with |figure − wanted| ≤ share·tolerance for all; whole teeth, \
+                  δ = e·sin α",
+        source: "all pairs of tooth moves solved in the model, screws and eccentrics by linear \
+                 programme; docs/method.md, whole car",
+        inputs: super::state::inputs(bench, taught),
+    };
+    bench.findings.push(Finding { id: "car.moves", of: None, at: None, value, why });
+    let foretold = taught.lesson.belief.forecast(&plan.car).map(|(_, foretold)| foretold);
+    let foretold = foretold.unwrap_or_default();
+    after(bench, taught, &plan, &foretold, settling);
+    hand_over(bench, taught, &plan, &foretold, settling);
+}
+
+fn after(
+    bench: &mut Bench,
+    taught: &Taught,
+    plan: &Plan,
+    foretold: &[Foretold],
+    settling: Length,
+) {
+    let mut value = Item::Object(rest_readings(&plan.after));
+    fill(&mut value, &plan.after, foretold);
+    if let Item::Object(parts) = &mut value {
+        let later = |side: Side| Item::leaf(plan.after.rear[side].trim - settling);
+        parts.push(("trim_settled", super::expected::by_rear(later)));
+        parts.push(("all_within", Item::Flag(plan.missed.is_empty())));
+    }
+    let trims = Side::BOTH.map(|side| mm(plan.after.rear[side].trim, 0));
+    let cross = minus(format!("{:.1} %", plan.after.cross_weight.to_one() * 100.0));
+    let u = foretold.iter().find(|one| one.figure == Figure::Trim(Side::Left)).map(|one| one.u);
+    let u = u.and_then(|u| Length::try_from(u).ok()).map_or(String::new(), |u| {
+        format!(" (each to about {})", mm(u, 1))
+    });
+    let why = Why {
+        words: format!(
+            "With the corrections made the car should read trims of {} left and {} right{u}, cross \
+             weight {cross}. What the next gauge reads has its own error on top.",
+            trims[0], trims[1],
+        ),
+        formula: "u² = J·C·Jᵀ, C what the rounds left of the doubts",
+        source: LEARNED,
+        inputs: super::state::inputs(bench, taught),
+    };
+    bench.findings.push(Finding { id: "car.after", of: None, at: None, value, why });
+}
+
+/// The rows of the alignment hand-over.
+fn hand_over(
+    bench: &mut Bench,
+    taught: &Taught,
+    plan: &Plan,
+    foretold: &[Foretold],
+    settling: Length,
+) {
+    let rows: Vec<(Figure, SpecWhat)> = Side::BOTH
+        .iter()
+        .map(|side| (Figure::Trim(*side), SpecWhat::Trim))
+        .chain([(Figure::TrimDifference, SpecWhat::TrimDifference)])
+        .chain(Side::BOTH.iter().map(|side| (Figure::Camber(*side), SpecWhat::Camber)))
+        .chain(Side::BOTH.iter().map(|side| (Figure::Toe(*side), SpecWhat::Toe)))
+        .chain([(Figure::CrossWeight, SpecWhat::CrossWeight)])
+        .collect();
+    let rounds = &taught.lesson.readings;
+    let row = |(figure, what): &(Figure, SpecWhat)| {
+        let read = |last: bool| {
+            let mut of = rounds.iter().filter(|said| said.reading.figure == *figure);
+            let found = if last { of.next_back() } else { of.next() };
+            found.map_or(Item::Nothing, |f| super::state::sure(f.reading.value, f.reading.u))
+        };
+        let told = foretold.iter().find(|one| one.figure == *figure);
+        let settled = |amount: Amount| match figure {
+            Figure::Trim(_) => Amount::from_si(amount.kind(), amount.to_si() - settling.to_m()),
+            _ => amount,
+        };
+        let spec = spec(bench.facts.car, *what);
+        let (wanted, within) = match (figure, spec) {
+            (Figure::TrimDifference, Some((limit, _))) => (None, Some(limit)),
+            (_, spec) => (spec.map(|s| s.0), spec.and_then(|s| s.1)),
+        };
+        Item::Object(vec![
+            ("what", Item::Word(figure.name())),
+            ("wanted", Item::maybe(wanted)),
+            ("within", Item::maybe(within)),
+            ("first_read", read(false)),
+            ("last_read", read(true)),
+            ("after_moves", told.map_or(Item::Nothing, |t| super::state::sure(t.value, t.u))),
+            ("settled", told.map_or(Item::Nothing, |t| super::state::sure(settled(t.value), t.u))),
+        ])
+    };
+    let value = Item::List(rows.iter().map(row).collect());
+    let why = Why {
+        words: "What goes to whoever aligns or inspects the car: wanted, first read, last read, and \
+                what it should read once the corrections are made and new parts have given. The \
+                sheet of an alignment bench goes beside it, and its figures go before these."
+            .to_owned(),
+        formula: "as car.after",
+        source: LEARNED,
+        inputs: super::state::inputs(bench, taught),
+    };
+    let _ = plan;
+    bench.findings.push(Finding { id: "car.hand-over", of: None, at: None, value, why });
+}
