@@ -8,11 +8,17 @@ use crate::engine::Waiting;
 use crate::finding::{Gap, GapRow, Subject};
 use crate::inputs::Need;
 
-/// Findings of both sides together, and the finding of each side they are made from.
-const MADE_FROM_BOTH: [(&str, &str); 3] = [
+/// Findings that are made from other findings, behind those; of both sides together, and of the
+/// whole car.
+const MADE_FROM: [(&str, &str); 8] = [
     ("index.choices", "index.both-sides"),
     ("trim.at-manual-angle", "index.both-sides"),
     ("free-angle.now", "free-angle.left-right"),
+    ("car.expected", "car.stages"),
+    ("car.expected", "car.state"),
+    ("car.state", "car.moves"),
+    ("car.moves", "car.after"),
+    ("car.moves", "car.hand-over"),
 ];
 
 /// The gaps, the ones that pay off first in front.
@@ -25,10 +31,10 @@ pub(crate) fn from_waiting(car: &CarFile, waiting: &Waiting) -> Vec<Gap> {
                 blocks.push(id);
             }
         }
-        // What is made from both sides' findings waits with them.
-        for (of_side, of_both) in MADE_FROM_BOTH {
-            if blocks.contains(&of_side) && !blocks.contains(&of_both) {
-                blocks.push(of_both);
+        // What is made from others waits with them.
+        for (of, made) in MADE_FROM {
+            if blocks.contains(&of) && !blocks.contains(&made) {
+                blocks.push(made);
             }
         }
         let weight = usize::MAX - blocks.len();

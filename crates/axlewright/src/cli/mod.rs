@@ -5,6 +5,8 @@ mod book;
 mod car;
 mod check;
 mod demo;
+mod explain;
+mod forecast;
 mod index;
 mod joints;
 mod level;
@@ -12,7 +14,9 @@ mod new;
 mod order;
 mod serve;
 mod sheet;
+mod today;
 mod torque;
+mod trim;
 mod typed;
 
 use std::ffi::OsString;
@@ -73,6 +77,10 @@ enum Command {
     Level(level::Level),
     Order(order::Order),
     Joints(joints::Joints),
+    Trim(trim::Trim),
+    Forecast(forecast::Forecast),
+    Today(today::Today),
+    Explain(explain::Explain),
     Torque(Box<torque::TorqueOf>),
 }
 
@@ -143,6 +151,10 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
         Command::Level(level) => level.run(streams),
         Command::Order(order) => order.run(streams),
         Command::Joints(joints) => joints.run(streams),
+        Command::Trim(trim) => trim.run(streams),
+        Command::Forecast(forecast) => forecast.run(streams),
+        Command::Today(today) => today.run(streams),
+        Command::Explain(explain) => explain.run(streams),
         Command::Torque(torque) => torque.run(streams),
     }
 }

@@ -2,7 +2,7 @@
 //! something, and when it is done.
 
 mod tell;
-mod watch;
+pub mod watch;
 
 use axlewright_book::Phase;
 use clap::Args;

@@ -3,10 +3,10 @@
 
 use axlewright_book::{CarFile, Field, SpecWhat};
 use axlewright_mechanics::car::Pair;
+use axlewright_mechanics::chance::budget::{Better, Budget, Worth, budget};
 use axlewright_mechanics::chance::corner::{
     Ask, Best, Builds, Carrier, Case, Doubt, Item as Number, Limits, Measuring, Spring, Told,
 };
-use axlewright_mechanics::chance::budget::{Better, Budget, Worth, budget};
 use axlewright_mechanics::chance::{Ended, Middle, Outcomes, Plan, Shape, Tally, compare};
 use axlewright_quantity::{Amount, Angle, Kind, Length, Mass, Ratio, Side, Spread};
 
@@ -41,13 +41,8 @@ const FOR_BUDGET: usize = 20_000;
 /// Bars of the picture of a distribution.
 const BARS: usize = 40;
 /// One number for both corners: one batch of steel and of bushes, anchors and tyres of one make.
-const SHARED: [Number; 5] = [
-    Number::BarModulus,
-    Number::RateShare,
-    Number::Settling,
-    Number::Unsprung,
-    Number::TyreRadius,
-];
+const SHARED: [Number; 5] =
+    [Number::BarModulus, Number::RateShare, Number::Settling, Number::Unsprung, Number::TyreRadius];
 /// The interval that is told: about nineteen in twenty.
 const COVERED: f64 = 0.95;
 
@@ -251,7 +246,9 @@ fn better_words(measuring: Measuring) -> &'static str {
     match measuring {
         Measuring::Scales => "weigh the car on four scales",
         Measuring::Gas => "push the damper on a bathroom scale at its ride length",
-        Measuring::Gauge => "read the plate four times, the gauge set down afresh, and take the mean",
+        Measuring::Gauge => {
+            "read the plate four times, the gauge set down afresh, and take the mean"
+        }
         Measuring::Level => "read each sill four times both ways round",
         Measuring::Bar => "measure the bar with a finer micrometer, at more places",
         Measuring::BarLength => "measure the bar's thin part again",
@@ -325,9 +322,8 @@ const fn ask(ready: &Ready, side: Side) -> Ask<'static> {
 
 fn value(made: &Made, question: Question) -> Option<Item> {
     let of = |side: Side, told| made.builds[side].of(told);
-    let within = |side: Side| {
-        made.builds[side].within(Told::Trim, &made.ready[side].limits).ok().map(count)
-    };
+    let within =
+        |side: Side| made.builds[side].within(Told::Trim, &made.ready[side].limits).ok().map(count);
     let rear = |f: &dyn Fn(Side) -> Option<Item>| {
         Some(Item::Object(vec![("LR", f(Side::Left)?), ("RR", f(Side::Right)?)]))
     };
@@ -346,11 +342,14 @@ fn value(made: &Made, question: Question) -> Option<Item> {
         ("within", rear(&within)?),
         ("trim", rear(&|side| spread(&of(side, Told::Trim)))?),
         ("difference", spread(&apart)?),
-        ("band", Item::Object(vec![
-            ("low", Item::leaf(limits.low)),
-            ("high", Item::leaf(limits.high)),
-            ("left_right", Item::maybe(limits.left_right)),
-        ])),
+        (
+            "band",
+            Item::Object(vec![
+                ("low", Item::leaf(limits.low)),
+                ("high", Item::leaf(limits.high)),
+                ("left_right", Item::maybe(limits.left_right)),
+            ]),
+        ),
         ("free_angle", rear(&|side| Some(Item::leaf(made.ready[side].free)))?),
         ("linear_agrees", rear(&agree)?),
         ("histogram", rear(&wide)?),
@@ -369,9 +368,9 @@ fn words(made: &Made) -> String {
     };
     let ((left, u_left), (right, u_right)) = (trim(Side::Left), trim(Side::Right));
     let limits = &made.ready.left.limits;
-    let apart = limits.left_right.map_or(String::new(), |most| {
-        format!(" and no more than {} apart", mm(most, 0))
-    });
+    let apart = limits
+        .left_right
+        .map_or(String::new(), |most| format!(" and no more than {} apart", mm(most, 0)));
     let of_100 = made.both().map_or(0, Tally::in_100);
     let mut words = format!(
         "With the plates indexed to {} left and {} right, trim settles at {left} (u {u_left}) left \
@@ -392,9 +391,8 @@ fn words(made: &Made) -> String {
 fn inputs_of(facts: &Facts, ready: &Ready, side: Side) -> Vec<Input> {
     let from = |item: Number| {
         let fields = facts.sides[side].fields.iter();
-        let mut own = fields.filter(|(field, _)| {
-            (0..6).any(|part| number(**field, part) == Some(item))
-        });
+        let mut own =
+            fields.filter(|(field, _)| (0..6).any(|part| number(**field, part) == Some(item)));
         own.next().map_or("[uncertainty]".to_owned(), |(_, known)| known.from.clone())
     };
     let of = |doubt: &Doubt| Input {
@@ -472,11 +470,8 @@ pub fn forecast(
     let left_right = super::moves::trim_difference(car);
     let both = Pair::of(|side| ready(&sight, side, left_right));
     let seen = sight.into_seen();
-    let mut bench = super::bench::Bench {
-        facts: &whole,
-        findings: Vec::new(),
-        waiting: &mut waiting,
-    };
+    let mut bench =
+        super::bench::Bench { facts: &whole, findings: Vec::new(), waiting: &mut waiting };
     ["car.forecast", "car.budget"].into_iter().for_each(|id| bench.wait_for(id, &seen));
     if let Pair { left: Some(left), right: Some(right) } = both {
         run(&mut bench, Pair { left, right }, question, watch);
@@ -487,17 +482,12 @@ pub fn forecast(
     out
 }
 
-fn run(
-    bench: &mut super::bench::Bench,
-    ready: Pair<Ready>,
-    question: Question,
-    watch: Watch<'_>,
-) {
+fn run(bench: &mut super::bench::Bench, ready: Pair<Ready>, question: Question, watch: Watch<'_>) {
     let plan = Plan { seed: question.seed, draws: question.builds };
     let few = Plan { draws: question.builds.min(FOR_BUDGET), ..plan };
-    let measurings = Measuring::ALL.iter().filter(|m| {
-        ready.left.case.doubts().iter().any(|doubt| doubt.item.by() == **m)
-    });
+    let measurings = Measuring::ALL
+        .iter()
+        .filter(|m| ready.left.case.doubts().iter().any(|doubt| doubt.item.by() == **m));
     let of = 2 * plan.draws + few.draws * (1 + measurings.count());
     let mut runs = Runs { watch, done: 0, of };
     let mut make = |ready: &Ready, side: Side| {

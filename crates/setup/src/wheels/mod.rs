@@ -8,6 +8,7 @@ mod moves;
 mod round;
 mod share;
 mod state;
+mod today;
 mod whole;
 
 use axlewright_book::CarFile;
@@ -22,6 +23,7 @@ use bench::Bench;
 use whole::{Facts, Key};
 
 pub use forecast::{Go, Progress, Question, Watch, forecast};
+pub use today::{Unknown, of, today};
 
 /// Whether anything of the whole car is written, so that its gaps are worth telling.
 fn is_begun(car: &CarFile) -> bool {

@@ -78,9 +78,8 @@ fn weighed(bench: &Bench) -> bool {
 }
 
 fn has_arms(bench: &Bench) -> bool {
-    bench.plain(|sight| {
-        Some(Side::BOTH.into_iter().all(|side| model::has_arm(sight.at(side))))
-    }) == Some(true)
+    bench.plain(|sight| Some(Side::BOTH.into_iter().all(|side| model::has_arm(sight.at(side)))))
+        == Some(true)
 }
 
 /// Whole-number moves of one side, as far as they are needed.
@@ -245,9 +244,9 @@ fn eccentric_words(name: &str, turned: &Turned, ways: [&str; 2]) -> Option<Strin
 
 /// What the two eccentrics are called on this car: along the plate first.
 fn eccentric_names(bench: &Bench, side: Side) -> [&'static str; 2] {
-    let front_is_u = bench.plain(|sight| {
-        round::eccentric_knob(sight.at(side), Correction::FrontEccentric, side)
-    }) == Some(Knob::ShiftU(side));
+    let front_is_u = bench
+        .plain(|sight| round::eccentric_knob(sight.at(side), Correction::FrontEccentric, side))
+        == Some(Knob::ShiftU(side));
     if front_is_u {
         ["front eccentric", "rear eccentric"]
     } else {
@@ -276,26 +275,38 @@ fn step(bench: &Bench, step: &Step, after: &Rest) -> Item {
             ("plate_teeth", Item::Count(i64::from(tooth.made.plate_teeth), "teeth")),
             ("change", Item::leaf(tooth.change)),
             ("minutes", minutes(tooth.takes)),
-            ("words", word(format!(
-                "{side} rear: {} ({} on the free angle); unload the bar first, as when it went in",
-                tooth.made.words(*side),
-                signed(tooth.change),
-            ))),
+            (
+                "words",
+                word(format!(
+                    "{side} rear: {} ({} on the free angle); unload the bar first, as when it went in",
+                    tooth.made.words(*side),
+                    signed(tooth.change),
+                )),
+            ),
         ]),
         Step::Screw(side, turns) => Item::Object(vec![
             ("what", word("front screw".to_owned())),
             ("corner", corner(Corner::front(*side))),
             ("turns", Item::leaf(*turns)),
             ("minutes", minutes(SCREW)),
-            ("words", word(format!(
-                "{side} front screw: {}",
-                turns_words(*turns, "that raise the body", "that lower the body"),
-            ))),
+            (
+                "words",
+                word(format!(
+                    "{side} front screw: {}",
+                    turns_words(*turns, "that raise the body", "that lower the body"),
+                )),
+            ),
         ]),
         Step::RollAndSettle => Item::Object(vec![
             ("what", word("roll and settle".to_owned())),
-            ("words", word("roll the car a length forward and back, lift and let go, push and \
-                            let go".to_owned())),
+            (
+                "words",
+                word(
+                    "roll the car a length forward and back, lift and let go, push and \
+                            let go"
+                        .to_owned(),
+                ),
+            ),
         ]),
         Step::Eccentrics(side, both) => eccentric_step(bench, *side, both, after),
         Step::Read => Item::Object(vec![
@@ -321,10 +332,13 @@ fn eccentric_step(bench: &Bench, side: Side, both: &SideTurned, after: &Rest) ->
         ("along_the_plate", turned(&both.u)),
         ("across_the_plate", turned(&both.w)),
         ("minutes", minutes(ECCENTRICS)),
-        ("words", Item::Word(format!(
-            "{side} rear, both together, wheels on the floor, bolts just snug: {}{lands}",
-            words.join("; ")
-        ))),
+        (
+            "words",
+            Item::Word(format!(
+                "{side} rear, both together, wheels on the floor, bolts just snug: {}{lands}",
+                words.join("; ")
+            )),
+        ),
     ])
 }
 
@@ -426,13 +440,7 @@ pub(crate) fn add(bench: &mut Bench, taught: &Taught) {
     hand_over(bench, taught, &plan, &foretold, settling);
 }
 
-fn after(
-    bench: &mut Bench,
-    taught: &Taught,
-    plan: &Plan,
-    foretold: &[Foretold],
-    settling: Length,
-) {
+fn after(bench: &mut Bench, taught: &Taught, plan: &Plan, foretold: &[Foretold], settling: Length) {
     let mut value = Item::Object(rest_readings(&plan.after));
     fill(&mut value, &plan.after, foretold);
     if let Item::Object(parts) = &mut value {
@@ -443,9 +451,9 @@ fn after(
     let trims = Side::BOTH.map(|side| mm(plan.after.rear[side].trim, 0));
     let cross = minus(format!("{:.1} %", plan.after.cross_weight.to_one() * 100.0));
     let u = foretold.iter().find(|one| one.figure == Figure::Trim(Side::Left)).map(|one| one.u);
-    let u = u.and_then(|u| Length::try_from(u).ok()).map_or(String::new(), |u| {
-        format!(" (each to about {})", mm(u, 1))
-    });
+    let u = u
+        .and_then(|u| Length::try_from(u).ok())
+        .map_or(String::new(), |u| format!(" (each to about {})", mm(u, 1)));
     let why = Why {
         words: format!(
             "With the corrections made the car should read trims of {} left and {} right{u}, cross \
@@ -504,10 +512,11 @@ fn hand_over(
     };
     let value = Item::List(rows.iter().map(row).collect());
     let why = Why {
-        words: "What goes to whoever aligns or inspects the car: wanted, first read, last read, and \
+        words:
+            "What goes to whoever aligns or inspects the car: wanted, first read, last read, and \
                 what it should read once the corrections are made and new parts have given. The \
                 sheet of an alignment bench goes beside it, and its figures go before these."
-            .to_owned(),
+                .to_owned(),
         formula: "as car.after",
         source: LEARNED,
         inputs: super::state::inputs(bench, taught),

@@ -99,7 +99,9 @@ pub(crate) fn doubts(bench: &Bench, survey: &Survey) -> Vec<Doubt> {
             facts.known(Cause::Of(side, slot)).and_then(|(_, u, _)| u).map_or(0.0, Amount::to_si)
         };
         let gas = facts.sides[side].fields.get(&Field::DamperFittedGas);
-        if gas.is_some_and(|known| !matches!(&known.value, axlewright_book::Value::Amount(a) if a.to_si() == 0.0)) {
+        if gas.is_some_and(
+            |known| !matches!(&known.value, axlewright_book::Value::Amount(a) if a.to_si() == 0.0),
+        ) {
             add(Knob::Gas(side), of(Field::DamperFittedGas));
         }
         add(Knob::FrontRate(side), of(Field::FrontWheelRate));
@@ -253,7 +255,11 @@ fn readings(facts: &Facts, round: &RoundRow, has_arm: bool, notes: &mut Notes) -
                 let own = entry.spread.is_some();
                 let share = if round.settled == Some(true) && !own { SETTLED } else { 1.0 };
                 let u = Amount::from_si(u.kind(), u.to_si() * share);
-                readings.push(Reading { figure: Figure::Trim(corner.side()), value: entry.value, u });
+                readings.push(Reading {
+                    figure: Figure::Trim(corner.side()),
+                    value: entry.value,
+                    u,
+                });
             }
             None => need(Class::TrimReading),
         }
@@ -370,11 +376,7 @@ fn rounds(bench: &Bench, notes: &mut Notes) -> (Case, Vec<learn::Round>) {
 }
 
 /// What the rounds teach, or nothing with the gaps noted under these ids.
-pub(crate) fn teach(
-    bench: &mut Bench,
-    survey: &Survey,
-    ids: &[&'static str],
-) -> Option<Taught> {
+pub(crate) fn teach(bench: &mut Bench, survey: &Survey, ids: &[&'static str]) -> Option<Taught> {
     let mut notes = Notes::default();
     let (case, rounds) = rounds(bench, &mut notes);
     let read: usize = rounds.iter().map(|round| round.readings.len()).sum();

@@ -158,7 +158,8 @@ fn words(taught: &Taught) -> String {
         let by = |side| taught.lesson.knobs.iter().find(|k| k.knob == of(side)).map(|k| k.by);
         Some(by(Side::Left)?.to_si() - by(Side::Right)?.to_si())
     };
-    if let Some(apart) = same_side(Knob::FreeAngle).filter(|apart| 0.05 < apart.to_degrees().abs()) {
+    if let Some(apart) = same_side(Knob::FreeAngle).filter(|apart| 0.05 < apart.to_degrees().abs())
+    {
         words += &format!(
             " Against each other, the left plate stands {} further tail {} than the right one, \
              compared with what was aimed for.",
@@ -250,8 +251,7 @@ pub(crate) fn add(bench: &mut Bench, taught: &Taught) {
 }
 
 fn suspects(bench: &mut Bench, taught: &Taught) {
-    let misread: Vec<&Said> =
-        taught.lesson.readings.iter().filter(|said| said.misread).collect();
+    let misread: Vec<&Said> = taught.lesson.readings.iter().filter(|said| said.misread).collect();
     if misread.is_empty() {
         return;
     }
@@ -270,9 +270,8 @@ fn suspects(bench: &mut Bench, taught: &Taught) {
 }
 
 fn suspect_words(reading: &Said) -> String {
-    let (corner, what) = place(reading.reading.figure).map_or((String::new(), "reading"), |p| {
-        (format!(" at {}", p.0.code()), p.1)
-    });
+    let (corner, what) = place(reading.reading.figure)
+        .map_or((String::new(), "reading"), |p| (format!(" at {}", p.0.code()), p.1));
     let fits = Amount::from_si(
         reading.reading.value.kind(),
         reading.reading.value.to_si() - reading.left.to_si(),

@@ -4,8 +4,14 @@ use super::{LARCH, LEFT, assessed, finding, number};
 use axlewright_setup::{Item, State};
 
 #[test]
-fn the_demo_has_nothing_to_heed_but_the_jack() {
-    assert!(assessed(LARCH).cautions.is_empty(), "{:?}", assessed(LARCH).cautions);
+fn the_demo_has_nothing_to_heed_but_the_jack_and_its_stiffer_bars() {
+    let cautions = assessed(LARCH).cautions;
+    assert_eq!(cautions.len(), 1, "{cautions:?}");
+    for part in ["roll stiffness", "the tail lets go sooner", "approval"] {
+        assert!(cautions[0].contains(part), "{cautions:?}");
+    }
+    let same = LARCH.replace("fitted_diameter = \"23.0 mm\"", "fitted_diameter = \"22.0 mm\"");
+    assert_eq!(assessed(&same).cautions, Vec::<String>::new());
 }
 
 #[test]

@@ -45,7 +45,7 @@ impl<'a> Watch<'a> {
         let is_due = self.drawn.is_none_or(|last| EVERY <= last.elapsed());
         if self.watched && QUIET <= passed && is_due {
             if self.drawn.is_none() {
-                self.listen();
+                listen(&self.enter);
             }
             // A line that cannot be drawn is no reason to end the search.
             let _ = write!(self.err, "\r{}", padded(&line(progress)));
@@ -53,18 +53,6 @@ impl<'a> Watch<'a> {
             self.drawn = Some(Instant::now());
         }
         Control::Go
-    }
-
-    /// Enter ends the search. The thread waits for a line that may never come; it ends with the
-    /// process.
-    fn listen(&self) {
-        let enter = Arc::clone(&self.enter);
-        std::thread::spawn(move || {
-            let mut line = String::new();
-            if io::stdin().lock().read_line(&mut line).is_ok_and(|read| 0 < read) {
-                enter.store(true, Ordering::Relaxed);
-            }
-        });
     }
 
     /// Takes the line off the terminal.
@@ -75,6 +63,18 @@ impl<'a> Watch<'a> {
         }
         Ok(())
     }
+}
+
+/// Enter ends the search. The thread waits for a line that may never come; it ends with the
+/// process.
+pub fn listen(enter: &Arc<AtomicBool>) {
+    let enter = Arc::clone(enter);
+    std::thread::spawn(move || {
+        let mut line = String::new();
+        if io::stdin().lock().read_line(&mut line).is_ok_and(|read| 0 < read) {
+            enter.store(true, Ordering::Relaxed);
+        }
+    });
 }
 
 /// Filled with blanks, so that nothing of a longer line stays; no escape is needed for that.
