@@ -5,7 +5,8 @@ use axlewright_mechanics::chance::budget::{Better, budget};
 use axlewright_mechanics::chance::corner::{Ask, Case, Item, Limits, Measuring, Told};
 use axlewright_mechanics::chance::indexing::{self, Corner};
 use axlewright_mechanics::chance::{
-    ChanceError, Distribution, Draws, Inputs, Middle, Outcomes, Plan, Shape, linear, run, unwatched,
+    ChanceError, Distribution, Draws, Inputs, Middle, Outcomes, Plan, Shape, Until, linear, run,
+    run_until_settled, unwatched,
 };
 use axlewright_mechanics::splines::{Attempt, Ends, Move, Splines, Wanted};
 use axlewright_quantity::{Amount, Angle, Kind, Length, Mass, Ratio, Side};
@@ -118,6 +119,29 @@ fn full_correlation() {
         let sum = drawn(&inputs, 50_000, |x| Some(x[0] + x[1]));
         assert!((sum.u().unwrap().shown() / u - 1.0).abs() < 0.02, "{r}");
     }
+}
+
+/// 7.9: a normal outcome of u 1, two digits: the interval's ends, each batch good to about 0.03,
+/// have to be known to 0.05/2, so a few batches do; one digit needs the least there is. What
+/// never settles says so.
+#[test]
+fn drawing_until_it_has_settled() {
+    let inputs = Inputs::new(vec![Distribution::normal(mm(0.0), mm(1.0)).unwrap()]);
+    let same = |x: &[Amount]| Some([x[0]]);
+    let share = Ratio::percent(95.0);
+    let until = |digits, most| Until { seed: 3, digits, share, most };
+    let one = run_until_settled(&inputs, until(1, 1_000_000), same, &unwatched).unwrap();
+    assert_eq!((one.settled, one.draws.made), (true, 20_000));
+    let two = run_until_settled(&inputs, until(2, 5_000_000), same, &unwatched).unwrap();
+    assert!(two.settled && 20_000 <= two.draws.made, "{}", two.draws.made);
+    let interval = two.draws.outcome(0).unwrap().interval(share, Middle::Symmetric).unwrap();
+    assert!((interval.high.shown() - 1.959_964).abs() < 0.05);
+    // A tail so long that its standard deviation wanders from batch to batch.
+    let wild = |x: &[Amount]| Some([mm(x[0].shown().powi(9))]);
+    let never = run_until_settled(&inputs, until(2, 60_000), wild, &unwatched).unwrap();
+    assert_eq!((never.settled, never.draws.made), (false, 60_000));
+    assert!(run_until_settled(&inputs, until(3, 60_000), same, &unwatched).is_err());
+    assert!(run_until_settled(&inputs, until(1, 19_999), same, &unwatched).is_err());
 }
 
 proptest! {

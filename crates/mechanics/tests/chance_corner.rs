@@ -3,7 +3,7 @@
 use axlewright_mechanics::arm::{ArmDesign, HolesMoved, TrailingArm};
 use axlewright_mechanics::bar::{Bar, BarSize};
 use axlewright_mechanics::chance::corner::{
-    Ask, Best, Builds, Carrier, Case, Doubt, Item, Limits, Spring, Told,
+    Ask, Best, Builds, Carrier, Case, Doubt, Item, Limits, Told,
 };
 use axlewright_mechanics::chance::{
     Distribution, Draws, Ended, Go, Inputs, Outcomes, Plan, Shape, run, unwatched,
@@ -13,6 +13,8 @@ use axlewright_mechanics::load::{Bush, Corner, Gas};
 use axlewright_quantity::{
     Amount, Angle, Force, Length, Mass, Place, PlatePoint, Ratio, Side, Stress, TorsionalRate,
 };
+
+use proptest::prelude::*;
 
 #[path = "larch/doubts.rs"]
 mod doubts;
@@ -198,6 +200,82 @@ trait Squared {
 impl Squared for Amount {
     fn to_mm_squared(self) -> f64 {
         self.shown() * self.shown()
+    }
+}
+
+/// A rate share that may be anything: what no bar can have is refused, counted, and within no
+/// limits, however wide.
+#[test]
+fn builds_that_cannot_be_are_within_nothing() {
+    let share = Doubt { item: Item::RateShare, u: Ratio::one(0.4).into(), shape: Shape::Normal };
+    let case = Case::new(doubts::best(), &[share]).unwrap();
+    let builds = many(&case, &ASK, 5000);
+    // Outside 0.5 to 1.5 about 1: beyond 1.25 standard deviations, 21 in 100.
+    assert!((0.18..0.24).contains(&(builds.refused() as f64 / 5000.0)), "{}", builds.refused());
+    let wide = Length::m(9.0);
+    let limits = Limits { low: -wide, high: wide, left_right: None };
+    let tally = builds.within(Told::Trim, &limits).unwrap();
+    assert_eq!((tally.of, tally.hits), (5000, 5000 - builds.refused()));
+    let both = builds.both_within(&builds, Told::Trim, (&limits, &limits)).unwrap();
+    assert_eq!(both, tally);
+}
+
+/// A lever instead of the arm, its damper upright: solved one by one, by the same equation.
+#[test]
+fn a_plain_lever_has_builds_too() {
+    use axlewright_mechanics::lever::LeverDesign;
+    let lever = LeverDesign {
+        hub: Place::mm(0.0, 610.0, 0.0),
+        reach: Length::mm(465.0),
+        ride_angle: Angle::deg(11.0),
+        trim_at_ride: Length::mm(95.0),
+        tyre_radius: Length::mm(292.0),
+    };
+    let gas = Gas { span: Span::Upright { reach: Length::mm(500.0) }, force: Force::n(120.0) };
+    let best = Best { carrier: Carrier::Lever(lever), gas: Some(gas), ..doubts::best() };
+    let u = Amount::from(Mass::kg(8.0));
+    let weight = Doubt { item: Item::Weight, u, shape: Shape::Normal };
+    let case = Case::new(best, &[weight]).unwrap();
+    let builds = many(&case, &ASK, 2000);
+    let trim = builds.of(Told::Trim);
+    // By hand: 8 kg over the wheel rate F/z of this lever at ride.
+    let plain = case.plain(&ASK).unwrap();
+    let ride = Angle::rad(plain[Told::Ride as usize].to_si());
+    let load = Mass::kg(244.0).weight();
+    let corner = Corner {
+        linkage: Linkage::Lever(axlewright_mechanics::lever::PlaneLever::new(lever).unwrap()),
+        bar_rate: larch::bar(23.0),
+        gas: Some(gas),
+        bush: None,
+        shift: Shift::default(),
+    };
+    assert!((corner.angle_for(ASK.free, load).unwrap() - ride).abs() < Angle::deg(1e-7));
+    let rate = corner.wheel_rate(ride, ASK.free).unwrap();
+    let by_hand = Mass::kg(8.0).weight().to_n() / rate.to_n_per_mm();
+    assert!((trim.u().unwrap().shown() / by_hand - 1.0).abs() < 0.06, "{by_hand}");
+}
+
+proptest! {
+    #[test]
+    fn nothing_panics(bits in prop::array::uniform8(any::<u64>()), which in 0..48_usize) {
+        let x = bits.map(f64::from_bits);
+        let item = Item::ALL[which];
+        let doubt = Doubt { item, u: Amount::from_si(item.kind(), x[0]), shape: Shape::Arcsine };
+        let best = Best { weight: Mass::kg(x[1]), ..doubts::best() };
+        let ask = Ask { free: Angle::deg(x[2]), trim: Length::mm(x[3]), ..ASK };
+        let plan = Plan { seed: bits[4], draws: 150 };
+        for best in [best, doubts::best()] {
+            if let Ok(case) = Case::new(best, &[doubt]) {
+                for ask in [ask, ASK] {
+                    let _ = case.plain(&ask);
+                    let _ = case.parts(&ask, Told::Trim);
+                    if let Ok(builds) = case.builds(&ask, plan, &unwatched) {
+                        prop_assert_eq!(builds.made(), 150);
+                        prop_assert!(builds.of(Told::Trim).count() + builds.refused() == 150);
+                    }
+                }
+            }
+        }
     }
 }
 

@@ -16,7 +16,7 @@
 
 use axlewright_quantity::{Amount, Angle};
 
-use super::corner::{Ask, Builds, Case, Limits, Told};
+use super::corner::{Ask, Case, Limits, Told, both};
 use super::{ChanceError, Plan, Tally, Watch};
 use crate::splines::{Choice, Splines, Wanted};
 
@@ -63,12 +63,12 @@ pub struct PairLanding {
 }
 
 impl Corner<'_> {
-    /// The moves worth looking at, each with its builds.
+    /// The moves worth looking at, each with the trims of its builds.
     fn landings(
         &self,
         plan: Plan,
         watch: Watch<'_>,
-    ) -> Result<Vec<(Landing, Builds)>, ChanceError> {
+    ) -> Result<Vec<(Landing, Vec<f64>)>, ChanceError> {
         let needed = self.case.plain(&self.ask)?;
         let needed = needed.get(Told::FreeNeeded as usize).ok_or(ChanceError::NoOutcome)?;
         let target = Angle::rad(needed.to_si());
@@ -81,7 +81,7 @@ impl Corner<'_> {
             let trims = builds.of(Told::Trim);
             let within = builds.within(Told::Trim, &self.limits)?;
             let (trim, u) = (trims.mean()?, trims.u()?);
-            landings.push((Landing { choice, within, trim, u }, builds));
+            landings.push((Landing { choice, within, trim, u }, builds.settled_trims()));
         }
         if landings.is_empty() { Err(ChanceError::NoOutcome) } else { Ok(landings) }
     }
@@ -124,18 +124,18 @@ pub fn choose_both(
 ) -> Result<Vec<PairLanding>, ChanceError> {
     let (lefts, rights) = (left.landings(plan, watch)?, right.landings(plan, watch)?);
     let mut pairs = Vec::new();
-    for (one, left_builds) in &lefts {
-        for (other, right_builds) in &rights {
+    for (one, left_trims) in &lefts {
+        for (other, right_trims) in &rights {
             let limits = (&left.limits, &right.limits);
-            let within = left_builds.both_within(right_builds, Told::Trim, limits)?;
+            let within = both(left_trims, right_trims, limits);
             pairs.push(PairLanding { left: one.clone(), right: other.clone(), within });
         }
     }
-    let both = |pair: &PairLanding| {
+    let work_of = |pair: &PairLanding| {
         let (one, other) = (work(&pair.left.choice), work(&pair.right.choice));
         (one.0 + other.0, one.1 + other.1)
     };
-    let mut pairs = ranked(pairs, |pair| pair.within.share().to_one(), both);
+    let mut pairs = ranked(pairs, |pair| pair.within.share().to_one(), work_of);
     pairs.truncate(most);
     Ok(pairs)
 }

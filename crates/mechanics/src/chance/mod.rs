@@ -35,12 +35,14 @@ mod compare;
 pub mod corner;
 mod distribution;
 mod draw;
+mod enough;
 pub mod indexing;
 mod outcomes;
 mod run;
 
 pub use compare::{Agreement, Linear, compare, linear};
 pub use distribution::{Distribution, Shape};
+pub use enough::{Settled, Until, run_until_settled};
 pub use outcomes::{Bin, Interval, Middle, Outcomes, Tally};
 pub(crate) use run::blocks;
 pub use run::{Draws, Ended, Go, Inputs, Plan, Progress, Watch, run, unwatched};

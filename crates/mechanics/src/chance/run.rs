@@ -205,6 +205,15 @@ pub struct Draws<const K: usize> {
 }
 
 impl<const K: usize> Draws<K> {
+    /// These and those of another run of the same model after them.
+    pub(super) fn and(mut self, other: Self) -> Self {
+        self.columns.iter_mut().zip(other.columns).for_each(|(had, more)| had.extend(more));
+        self.made += other.made;
+        self.refused += other.refused;
+        self.ended = other.ended;
+        self
+    }
+
     /// One outcome of all draws; none when there is no such outcome.
     ///
     /// # Source

@@ -204,6 +204,11 @@ impl Case {
         }
         sorted.retain(|doubt| 0.0 < doubt.u.to_si());
         let numbers = exact::numbers(&best);
+        for (item, number) in Item::ALL.iter().zip(&numbers) {
+            if !number.is_finite() {
+                return Err(ChanceError::Nonsense { what: item.words() });
+            }
+        }
         let exact = Exact::new(&best);
         exact.corner(&numbers)?;
         Ok(Self { best, numbers, doubts: sorted, exact })
@@ -401,13 +406,12 @@ impl Builds {
         told: Told,
         (own, others): (&Limits, &Limits),
     ) -> Result<Tally, ChanceError> {
-        let (one, other) = (self.trims(told)?, right.trims(told)?);
-        let most = [own.left_right, others.left_right].into_iter().flatten();
-        let most = most.map(Length::to_m).fold(f64::INFINITY, f64::min);
-        let fine =
-            |&(&a, &b): &(&f64, &f64)| own.hold(a) && others.hold(b) && (a - b).abs() <= most;
-        let hits = one.iter().zip(other).filter(fine).count();
-        Ok(Tally { hits, of: one.len().min(other.len()) })
+        Ok(both(self.trims(told)?, right.trims(told)?, (own, others)))
+    }
+
+    /// The trims alone, for those who keep many runs.
+    pub(super) fn settled_trims(mut self) -> Vec<f64> {
+        self.draws.columns.get_mut(Told::Trim as usize).map(std::mem::take).unwrap_or_default()
     }
 
     fn trims(&self, told: Told) -> Result<&[f64], ChanceError> {
@@ -420,6 +424,15 @@ impl Builds {
             }),
         }
     }
+}
+
+/// Builds with both trims in their limits and no further apart than either allows.
+pub(super) fn both(one: &[f64], other: &[f64], (own, others): (&Limits, &Limits)) -> Tally {
+    let most = [own.left_right, others.left_right].into_iter().flatten();
+    let most = most.map(Length::to_m).fold(f64::INFINITY, f64::min);
+    let fine = |&(&a, &b): &(&f64, &f64)| own.hold(a) && others.hold(b) && (a - b).abs() <= most;
+    let hits = one.iter().zip(other).filter(fine).count();
+    Tally { hits, of: one.len().min(other.len()) }
 }
 
 impl Limits {
