@@ -14,6 +14,7 @@ pub(super) enum Screen {
     Step,
     Order,
     Splines,
+    Readings,
     Geometry,
     Joints,
     Wheels,
@@ -29,10 +30,11 @@ pub(super) enum Screen {
 
 /// Screens in the order of the work: what it is, where it is, what it is called, whether it stands
 /// in the bar under the thumb.
-const SCREENS: [(Screen, &str, &str, bool); 12] = [
+const SCREENS: [(Screen, &str, &str, bool); 13] = [
     (Screen::Today, "/", "Today", true),
     (Screen::Order, "/order", "Order", true),
     (Screen::Splines, "/splines", "Splines", false),
+    (Screen::Readings, "/readings", "Readings", false),
     (Screen::Geometry, "/geometry", "Geometry", false),
     (Screen::Joints, "/joints", "Joints", true),
     (Screen::Wheels, "/wheels", "Wheels", false),
@@ -71,6 +73,7 @@ impl Screen {
             Self::Today => "the next step, what it needs, what stands in the way",
             Self::Order => "all steps with their maps, reasons, and how to back out",
             Self::Splines => "which teeth, and each attempt at it",
+            Self::Readings => "what a gauge, tape or scale showed, then and now",
             Self::Geometry => "what fits at which arm position, forces, travel",
             Self::Joints => "torques, order of tightening, bolt by bolt",
             Self::Wheels => "the car on its wheels: rounds and corrections",
@@ -86,7 +89,12 @@ impl Screen {
 }
 
 /// The whole page around a screen's own part.
-pub(super) fn frame(prefs: &Prefs, view: &View, screen: Screen, body: &str) -> Markup {
+pub(super) fn frame(
+    prefs: &Prefs,
+    (view, by): (&View, &str),
+    screen: Screen,
+    body: &str,
+) -> Markup {
     let car = view.assessment().car.as_deref().unwrap_or("Car without a name");
     let theme = (prefs.theme != Theme::Device).then(|| prefs.theme.word());
     html! {
@@ -109,7 +117,7 @@ pub(super) fn frame(prefs: &Prefs, view: &View, screen: Screen, body: &str) -> M
                     p.by {
                         a href="/settings#by-name" {
                             span { "Writing: " }
-                            b { (prefs.by.as_deref().unwrap_or("nobody yet")) }
+                            b { (prefs.by.as_deref().unwrap_or(by)) }
                         }
                     }
                 }
@@ -118,7 +126,13 @@ pub(super) fn frame(prefs: &Prefs, view: &View, screen: Screen, body: &str) -> M
                     b { "No connection." } " What you type stays on this device and is not written \
                     yet. It comes back by itself when the other machine is reached again."
                 }
-                main id="main" tabindex="-1" { (PreEscaped(body)) }
+                main id="main" tabindex="-1" {
+                    @if let Some(seq) = prefs.wrote {
+                        p.written-now role="status" { "Written: "
+                            a href={ "/log/" (seq) } { "entry " (seq) } "." }
+                    }
+                    (PreEscaped(body))
+                }
             }
         }
     }

@@ -10,6 +10,7 @@
 //! ```
 
 mod assets;
+mod fields;
 mod form;
 mod frame;
 mod guard;
@@ -21,6 +22,7 @@ mod screens;
 mod serve;
 mod site;
 mod tell;
+mod writing;
 
 pub use serve::{Options, Running, ServeError, start};
 pub use site::Say;

@@ -7,6 +7,7 @@ use axlewright_sheets::pieces;
 use maud::{Markup, html};
 
 use super::form::escape;
+use crate::desk::bench::View;
 
 /// Where a finding's reasons are.
 pub(super) fn why_path(finding: &Finding) -> String {
@@ -164,7 +165,7 @@ pub(super) fn value<'a>(all: &'a Assessment, id: &str) -> Option<&'a Item> {
 }
 
 /// What went wrong with the order of the work, if it is not there.
-pub(super) fn no_order(view: &crate::desk::bench::View) -> Markup {
+pub(super) fn no_order(view: &View) -> Markup {
     html! {
         p.lead { "No order of work yet." }
         @if view.car().steps.is_empty() {
@@ -175,4 +176,19 @@ pub(super) fn no_order(view: &crate::desk::bench::View) -> Markup {
             ul { @for problem in &view.order().problems { li { (problem) } } }
         }
     }
+}
+
+/// A note where nothing can be written: what is served is a car file, or a book open elsewhere.
+pub(super) fn may_write(view: &View) -> Markup {
+    html! {
+        @if view.seq() == 0 {
+            p.waits { b { "To look at only." } " This is a car file without a book. Start a book \
+                from it with " code { "axlewright book new" } ", and what is done is kept." }
+        }
+    }
+}
+
+/// `2026-11-25 21:00`, in UTC, as the log has it.
+pub(super) fn moment(at: &str) -> String {
+    at.replace('T', " ").trim_end_matches('Z').chars().take(16).collect()
 }

@@ -71,12 +71,14 @@ impl Torque {
     }
 }
 
-/// What the three cookies say; nonsense in one is as if it were not there.
+/// What the three cookies and the address say; nonsense in one is as if it were not there.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Prefs {
     pub(super) theme: Theme,
     pub(super) torque: Torque,
     pub(super) by: Option<String>,
+    /// The entry that has just been written, where the address says so.
+    pub(super) wrote: Option<u64>,
 }
 
 impl<S: Sync> FromRequestParts<S> for Prefs {
@@ -87,9 +89,14 @@ impl<S: Sync> FromRequestParts<S> for Prefs {
         Ok(Self {
             theme: value(THEME).and_then(Theme::of_word).unwrap_or_default(),
             torque: value(TORQUE).and_then(Torque::of_word).unwrap_or_default(),
+            wrote: parts.uri.query().and_then(wrote),
             by: value(BY).and_then(from_cookie).filter(|name| is_name(name)),
         })
     }
+}
+
+fn wrote(query: &str) -> Option<u64> {
+    query.split('&').find_map(|pair| pair.strip_prefix("wrote="))?.parse().ok()
 }
 
 /// Whether it is a name as people have: no control characters, not empty, not endless.

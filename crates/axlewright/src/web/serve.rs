@@ -38,12 +38,14 @@ const END_WITHIN: Duration = Duration::from_secs(3);
 const HEAD_BYTES_MAX: usize = 32 * 1024;
 
 /// How to serve.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Options {
     /// The port; 0 for any free one.
     pub port: u16,
     /// Whether other devices on the local network may pair and use it.
     pub lan: bool,
+    /// Who writes where a device names nobody.
+    pub by: String,
 }
 
 /// Why nothing is served.
@@ -161,7 +163,7 @@ pub fn start(bench: Bench, options: Options, say: Say) -> Result<Running, ServeE
     let own = if options.lan { own_address() } else { None };
     let pairing = options.lan.then(Pairing::new).transpose().map_err(ServeError::System)?;
     let own = own.map(|own| SocketAddr::new(own, local.port()));
-    let site = Arc::new(Site::new(bench, pairing, own, say));
+    let site = Arc::new(Site::new(bench, pairing, own, (say, options.by)));
     let (end, ended) = watch::channel(false);
     let served = Arc::clone(&site);
     let thread = std::thread::Builder::new()

@@ -29,6 +29,10 @@ pub(super) struct Site {
     ended: watch::Sender<bool>,
     kept: Mutex<Kept>,
     say: Say,
+    /// Who writes where a device names nobody.
+    pub(super) by: String,
+    /// One photo is taken in at a time: decoding needs much memory.
+    pub(super) photos: tokio::sync::Semaphore,
 }
 
 /// Says a line where the program was started.
@@ -60,17 +64,22 @@ impl Site {
         bench: Bench,
         pairing: Option<Pairing>,
         own: Option<SocketAddr>,
-        say: Say,
+        (say, by): (Say, String),
     ) -> Self {
         let (ended, _) = watch::channel(false);
-        Self { bench, pairing, own, ended, kept: Mutex::default(), say }
+        let photos = tokio::sync::Semaphore::new(1);
+        Self { bench, pairing, own, ended, kept: Mutex::default(), say, by, photos }
     }
 
     /// Says the code that is good now, where the program was started.
     pub(super) fn tell_code(&self) {
         let Some(pairing) = &self.pairing else { return };
-        let line = format!("Code for the next device: {}", pairing.code());
-        (self.say.0)(&line);
+        self.say(&format!("Code for the next device: {}", pairing.code()));
+    }
+
+    /// Says a line where the program was started.
+    pub(super) fn say(&self, line: &str) {
+        (self.say.0)(line);
     }
 
     /// Where another device pairs: address and code in one.
@@ -126,7 +135,7 @@ impl Site {
         screen: Screen,
         body: &PreEscaped<T>,
     ) -> Response {
-        Html(frame::frame(prefs, view, screen, body.0.as_ref()).into_string()).into_response()
+        Html(frame::frame(prefs, (view, &self.by), screen, body.0.as_ref()).into_string()).into_response()
     }
 
     fn kept(&self, view: &Arc<View>, screen: Screen, key: &str) -> Option<Arc<str>> {

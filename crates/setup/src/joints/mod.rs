@@ -29,7 +29,7 @@ mod strain;
 mod warnings;
 mod wrenches;
 
-use axlewright_book::CarFile;
+use axlewright_book::{CarFile, Position};
 
 use crate::Assessment;
 use crate::finding::{Finding, Item, Subject, Why};
@@ -48,6 +48,23 @@ pub const IDS: [&str; 9] = [
     "joint.state",
     "joint.sign-off",
 ];
+
+/// Why a bolt may not get its torque with the arm as it stands; nothing where it may. What must be
+/// is the joint's own position; what is said as `any` says nothing.
+pub fn position_refused(must: Position, now: Option<Position>) -> Option<String> {
+    let told = now.filter(|now| warnings::arm_position(*now).is_some());
+    match told.map(|now| signoff::is_met(must, now)) {
+        Some(Some(true)) => None,
+        Some(_) => {
+            let now = told.map_or("", Position::word);
+            Some(format!("the arm is at `{now}`, and this joint gets its torque only at `{must}`"))
+        }
+        None if warnings::arm_position(must).is_none() => None,
+        None => Some(format!(
+            "how the arm stands is not said, and this joint gets its torque only at `{must}`"
+        )),
+    }
+}
 
 /// Adds what follows from the joints of a car file.
 pub(crate) fn add(car: &CarFile, out: &mut Assessment) {

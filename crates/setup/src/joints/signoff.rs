@@ -33,7 +33,7 @@ pub(super) struct Verdict {
 }
 
 /// Whether what must be is met by what was.
-fn is_met(must: Position, now: Position) -> Option<bool> {
+pub(super) fn is_met(must: Position, now: Position) -> Option<bool> {
     match (arm_position(must), arm_position(now)) {
         (None, _) => Some(true),
         (Some(must), Some(now)) => Some(must.is_met_by(now)),

@@ -1,16 +1,26 @@
 //! The car: what the manual says of it, what is still open, and its file.
 
+use axlewright_book::log::Body;
 use axlewright_book::{CarFile, Spec};
 use axlewright_sheets::{capital, pieces};
 use axum::extract::State;
+use axum::http::StatusCode;
 use axum::response::Response;
 use maud::{Markup, html};
 
-use crate::desk::Fault;
+use crate::desk::{self, Fault};
+use crate::web::fields::{Fill, Wrong};
+use crate::web::form::Sent;
 use crate::desk::bench::View;
 use crate::web::frame::Screen;
+use crate::web::parts_of_pages as page;
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
+use crate::web::tell;
+use crate::web::writing::Form;
+
+/// The largest car file in a form, in bytes; escaping can treble it.
+pub(super) const TEXT_BYTES_MAX: usize = 3 * 1024 * 1024;
 
 /// `GET /car`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
@@ -19,8 +29,9 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
 
 /// `GET /car/text`
 pub async fn text(State(site): State<Shared>, prefs: Prefs) -> Response {
-    site.screen(&prefs, Screen::Car, "text".to_owned(), |view| editor(view.text(), view.faults()))
-        .await
+    let make =
+        |view: &View| editor(view, view.text(), view.faults(), &Fill::default());
+    site.screen(&prefs, Screen::Car, "text".to_owned(), make).await
 }
 
 fn body(view: &View) -> Markup {
@@ -93,15 +104,58 @@ fn spec(car: &CarFile, row: &Spec) -> Markup {
     }
 }
 
+const TEXT: &str = "car-text";
+
 /// The file's text with all that is wrong in it.
-pub(super) fn editor(text: &str, faults: &[Fault]) -> Markup {
+fn editor(view: &View, text: &str, faults: &[Fault], fill: &Fill) -> Markup {
+    let typed = fill.of(TEXT);
     html! {
+        (page::may_write(view))
         p { "This is the file in which everything known about the car is written. A change is \
-            looked through before it counts." }
-        (fault_list(faults))
-        label.above for="car-text" { "Car file" }
-        textarea id="car-text" name="text" rows="24" spellcheck="false" wrap="off" readonly { (text) }
+            looked through before it counts, and the text before it stays in the log." }
+        form.wide-form method="post" action="/car/text" data-key=(typed.key()) {
+            (typed.wrong())
+            (fault_list(faults))
+            label.above for="car-text-text" { "Car file" }
+            textarea.file id="car-text-text" name="text" rows="24" spellcheck="false" wrap="off"
+                autocapitalize="off" autocomplete="off" { (text) }
+            p.taps {
+                button type="submit" name="do" value="look" { "Look it through" }
+                button.main type="submit" name="do" value="write" { "Write it into the book" }
+            }
+        }
     }
+}
+
+/// `POST /car/text`: looked through, and written if it was asked and nothing is wrong in it.
+pub async fn write(
+    State(site): State<Shared>,
+    prefs: Prefs,
+    Sent(sent): Sent<TEXT_BYTES_MAX>,
+) -> Response {
+    let text = sent.raw("text").unwrap_or_default().to_owned();
+    let seen = text.clone();
+    let looked = tokio::task::spawn_blocking(move || desk::assess_text(&seen).1).await;
+    let Ok(faults) = looked else { return tell::sorry() };
+    let is_wrong = faults.iter().any(|fault| fault.is_error);
+    let (name, then) = (TEXT.to_owned(), "/car".to_owned());
+    let is_look = sent.get("do") != Some("write");
+    let form = Form { site: &site, prefs: &prefs, screen: Screen::Car, name, sent, then };
+    let kept = text.clone();
+    let again = move |view: &View, fill: &Fill| editor(view, &kept, &faults, fill);
+    if is_look {
+        let body = html! {
+            @if !is_wrong { p.written-now role="status" { "Nothing is wrong in this text. It is \
+                not written yet." } }
+            (again(&site.bench.look(), &Fill::default()))
+        };
+        return site.once(&prefs, Screen::Car, body);
+    }
+    if is_wrong {
+        let wrong = Wrong::new("text", "something in it is wrong", "put right what stands below");
+        return form.refuse(StatusCode::UNPROCESSABLE_ENTITY, wrong, again).await;
+    }
+    form.write(Ok(Body::CarFile { text }), again).await
 }
 
 /// What `check` says, in the same words.

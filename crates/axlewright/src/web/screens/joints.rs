@@ -1,6 +1,8 @@
 //! The joints: what to set, in which order, how the arm has to stand, how far each bolt is.
 
-use axlewright_setup::joints::{IDS, JointScene};
+use axlewright_book::log::{Body, Bolt};
+use axlewright_book::{BoltState, Position};
+use axlewright_setup::joints::{IDS, JointScene, position_refused};
 use axlewright_setup::{Assessment, Finding, Item, Subject};
 use axlewright_sheets::{count, joint_layout, pieces, word};
 use axum::extract::{Path, State};
@@ -8,12 +10,14 @@ use axum::response::Response;
 use maud::{Markup, html};
 
 use crate::desk::bench::View;
-use crate::web::form::escape;
+use crate::web::fields::{Fill, Look, Wrong};
+use crate::web::form::{Fields, Sent, escape};
 use crate::web::frame::Screen;
 use crate::web::guard;
 use crate::web::parts_of_pages::{self as page};
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
+use crate::web::writing::Form;
 
 /// How far a bolt can be, in order.
 const STATES: [&str; 4] = ["open", "snug", "torqued", "paint-marked"];
@@ -30,11 +34,65 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
 
 /// `GET /joints/{joint}`
 pub async fn joint(State(site): State<Shared>, prefs: Prefs, Path(id): Path<String>) -> Response {
-    let is_known = site.bench.look().assessment().joints.iter().any(|scene| scene.joint == id);
-    if !is_known {
+    if !is_known(&site.bench.look(), &id) {
         return guard::nowhere().await;
     }
-    site.screen(&prefs, Screen::Joints, id.clone(), move |view| one(view, &id)).await
+    let key = id.clone();
+    let make = move |view: &View| one(view, &id, &Fill::default());
+    site.screen(&prefs, Screen::Joints, key, make).await
+}
+
+fn is_known(view: &View, id: &str) -> bool {
+    view.assessment().joints.iter().any(|scene| scene.joint == id)
+}
+
+/// `POST /joints/{joint}`: one bolt goes one state on, or back to open.
+pub async fn write(
+    State(site): State<Shared>,
+    prefs: Prefs,
+    Path(id): Path<String>,
+    Sent(sent): Sent,
+) -> Response {
+    let view = site.bench.look();
+    if !is_known(&view, &id) {
+        return guard::nowhere().await;
+    }
+    let said = said(&view, &id, &sent);
+    let (name, then) = (form_name(&id), format!("{}#bolts", path(&id)));
+    let form = Form { site: &site, prefs: &prefs, screen: Screen::Joints, name, sent, then };
+    form.write(said, move |view, fill| one(view, &id, fill)).await
+}
+
+fn form_name(id: &str) -> String {
+    format!("joint-{id}")
+}
+
+/// What a tap on a bolt says. A torque with the arm in the wrong place is not written at all: it
+/// would only have to be loosened again.
+fn said(view: &View, id: &str, sent: &Fields) -> Result<Body, Wrong> {
+    let go = sent.get("go").and_then(|go| go.split_once(' '));
+    let bolt = go.and_then(|(bolt, state)| Some((bolt.parse::<u32>().ok()?, state)));
+    let Some((bolt, state)) = bolt else {
+        return Err(Wrong::new("go", "which bolt is not said", "tap the button beside it"));
+    };
+    let is_torqued = BoltState::from_word(state) == Some(BoltState::Torqued);
+    let position = sent.get("position").and_then(Position::from_word);
+    let must = view.car().joint(id).and_then(|joint| joint.position);
+    if let (true, Some(must)) = (is_torqued, must)
+        && let Some(why) = position_refused(must, position)
+    {
+        let right = "bring the arm there first, and say so; snug is as far as it goes until then";
+        return Err(Wrong::new("position", why, right));
+    }
+    Ok(Body::Bolt(Bolt {
+        joint: id.to_owned(),
+        bolt,
+        state: state.to_owned(),
+        value: sent.text("value").filter(|_| is_torqued),
+        wrench: sent.text("wrench").filter(|_| is_torqued),
+        position: sent.text("position").filter(|_| is_torqued),
+        ..Bolt::default()
+    }))
 }
 
 fn found<'a>(all: &'a Assessment, id: &str, joint: &str) -> Option<&'a Finding> {
@@ -106,7 +164,7 @@ fn how_far(all: &Assessment, joint: &str) -> String {
     if said.is_empty() { "bolts not known".to_owned() } else { said.join(", ") }
 }
 
-fn one(view: &View, id: &str) -> Markup {
+fn one(view: &View, id: &str, fill: &Fill) -> Markup {
     let all = view.assessment();
     let Some(scene) = all.joints.iter().find(|scene| scene.joint == id) else { return html! {} };
     let setting = of(all, "joint.setting", id);
@@ -130,7 +188,8 @@ fn one(view: &View, id: &str) -> Markup {
         (warnings(all, id))
         (pieces::drawing(layout, "In each head its turn, the same in every pass. Seen from the \
             heads."))
-        (bolts(all, scene))
+        (page::may_write(view))
+        (bolts(view, scene, fill))
         (page::lines("Reasons", &page::find_all(all, &IDS, Some(&subject))))
         p { a.button href="/joints" { "All joints" } }
     }
@@ -148,9 +207,9 @@ fn warnings(all: &Assessment, id: &str) -> Markup {
     }
 }
 
-/// The bolts in the order of tightening, each with how far it is.
-fn bolts(all: &Assessment, scene: &JointScene) -> Markup {
-    let id = &scene.joint;
+/// The bolts in the order of tightening, each with how far it is and the tap that brings it on.
+fn bolts(view: &View, scene: &JointScene, fill: &Fill) -> Markup {
+    let (all, id) = (view.assessment(), &scene.joint);
     let order = of(all, "joint.order", id).and_then(|order| order.get("bolts"));
     let order = order.map(Item::items).unwrap_or_default();
     let mut states: Vec<&Item> = rows(all, "joint.state", id).iter().collect();
@@ -158,11 +217,24 @@ fn bolts(all: &Assessment, scene: &JointScene) -> Markup {
         let bolt = row.get("bolt");
         order.iter().position(|one| Some(one) == bolt).unwrap_or(usize::MAX)
     });
+    let name = form_name(id);
+    let typed = fill.of(&name);
+    let wrenches: Vec<&str> =
+        view.car().wrenches.iter().map(|wrench| wrench.name.value.as_str()).collect();
+    let torque = of(all, "joint.setting", id).and_then(|s| s.get("torque"));
+    let written = torque.and_then(Item::as_leaf).and_then(|leaf| leaf.written.as_deref());
     html! {
         section id="bolts" {
             h2 { "Bolt by bolt, in order" }
-            ol.bolts {
-                @for row in states { li { (bolt(all, id, row)) } }
+            form method="post" action=(path(id)) data-key=(typed.key()) {
+                (typed.wrong())
+                (typed.words("position", "How the arm stands now", Position::OF_JOINTS,
+                    Some("not said")))
+                (typed.words("wrench", "Wrench", &wrenches, Some("not said")))
+                (typed.text("value", "Torque reached at the bolt", Look { value:
+                    written.unwrap_or_default(), hint: "As the list has it, or as the wrench \
+                    read it, with its unit", ..Look::default() }))
+                ol.bolts { @for row in states { li { (bolt(all, id, row)) } } }
             }
         }
     }
@@ -178,11 +250,22 @@ fn bolt(all: &Assessment, id: &str, row: &Item) -> Markup {
         .filter(|fault| fault.get("bolt") == row.get("bolt"))
         .filter(|fault| !matches!(word(fault, "reason"), Some("open" | "snug")))
         .filter_map(|fault| word(fault, "words"));
+    let at = STATES.iter().position(|known| *known == state).unwrap_or(0);
     html! {
         p.bolt {
             b { "Bolt " (number) } span.state { (state) }
             @if let Some(written) = written { span.soft { (written) } }
         }
         @for fault in faults { p.fault { (fault) } }
+        p.taps {
+            @if let Some(next) = STATES.get(at + 1) {
+                button.tap type="submit" name="go" value={ (number) " " (next) } {
+                    "Bolt " (number) ": " (next)
+                }
+            }
+            @if 0 < at {
+                button type="submit" name="go" value={ (number) " open" } { "Loosened again" }
+            }
+        }
     }
 }

@@ -9,6 +9,7 @@ mod marks;
 mod order;
 mod pair;
 mod parts;
+mod readings;
 mod settings;
 mod splines;
 mod step;
@@ -17,15 +18,18 @@ mod wheels;
 mod why;
 
 use axum::Router;
-use axum::extract::State;
+use axum::extract::{DefaultBodyLimit, State};
 use axum::middleware;
 use axum::response::Response;
-use axum::routing::get;
+use axum::routing::{get, post};
 
 use super::frame::{self, Screen};
 use super::prefs::Prefs;
 use super::site::Shared;
 use super::{assets, guard, live};
+
+/// A form with a photo in it, in bytes.
+const PHOTO_FORM: usize = marks::PHOTO_BYTES_MAX + marks::AROUND_PHOTO;
 
 /// The whole page as one service.
 pub(super) fn app(site: Shared) -> Router {
@@ -33,24 +37,35 @@ pub(super) fn app(site: Shared) -> Router {
         .route("/", get(today::show))
         .route("/all", get(all))
         .route("/order", get(order::show))
+        .route("/order/back-out", get(order::back_out))
         .route("/order/{stretch}", get(order::stretch))
-        .route("/step/{step}", get(step::show))
-        .route("/splines", get(splines::show))
+        .route("/step/{step}", get(step::show).post(step::write))
+        .route("/splines", get(splines::show).post(splines::write))
+        .route("/readings", get(readings::show).post(readings::write))
         .route("/geometry", get(geometry::show))
         .route("/geometry/{corner}", get(geometry::corner))
         .route("/joints", get(joints::show))
-        .route("/joints/{joint}", get(joints::joint))
+        .route("/joints/{joint}", get(joints::joint).post(joints::write))
         .route("/wheels", get(wheels::show))
-        .route("/parts", get(parts::show))
+        .route("/wheels/round", post(wheels::round))
+        .route("/wheels/moved", post(wheels::moved))
+        .route("/wheels/recheck", post(wheels::recheck))
+        .route("/parts", get(parts::show).post(parts::add))
+        .route("/parts/{part}", get(parts::part).post(parts::write))
         .route("/car", get(car::show))
-        .route("/car/text", get(car::text))
-        .route("/marks", get(marks::show))
-        .route("/log", get(log::show))
+        .route("/car/text", get(car::text).post(car::write))
+        .route("/marks", get(marks::show).post(marks::write))
+        .route("/marks/photo", post(marks::photo).layer(DefaultBodyLimit::max(PHOTO_FORM)))
+        .route("/photo/{sha256}", get(marks::full))
+        .route("/thumb/{sha256}", get(marks::thumb))
+        .route("/log", get(log::show).post(log::note))
+        .route("/log/{seq}", get(log::one).post(log::strike))
         .route("/dossier", get(dossier::show))
         .route("/dossier/sheet", get(dossier::sheet))
         .route("/settings", get(settings::show).post(settings::save))
         .route("/pair", get(pair::show).post(pair::pair))
         .route("/why/{finding}", get(why::show))
+        .route("/preview/attempt", get(splines::preview))
         .route("/events", get(live::events))
         .route("/assets/{name}", get(assets::serve))
         .fallback(guard::nowhere)

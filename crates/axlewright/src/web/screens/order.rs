@@ -1,12 +1,15 @@
 //! The order of work: stretches, each with its map and its steps.
 
+use axlewright_setup::order::Control;
 use axlewright_setup::{Finding, Item};
-use axlewright_sheets::{count, duration, is, map_arcs, order_map, pieces, stretches, word};
+use axlewright_sheets::{capital, count, duration, is, map_arcs, order_map, pieces, stretches, word};
 use axum::extract::{Path, State};
 use axum::response::Response;
 use maud::{Markup, html};
 
 use super::step;
+use crate::desk::{Asked as Question, OrderCall};
+use crate::web::form::Asked;
 use crate::desk::bench::View;
 use crate::web::frame::Screen;
 use crate::web::guard;
@@ -35,6 +38,67 @@ pub async fn stretch(
     site.screen(&prefs, Screen::Order, key, move |view| one(view, number)).await
 }
 
+/// `GET /order/back-out?what=…`: what to undo to be at a step or a part again.
+pub async fn back_out(State(site): State<Shared>, prefs: Prefs, Asked(asked): Asked) -> Response {
+    let what = asked.text("what").unwrap_or_default();
+    let key = format!("back-out {what}");
+    site.screen(&prefs, Screen::Order, key, move |view| undo(view, &what)).await
+}
+
+fn undo(view: &View, what: &str) -> Markup {
+    let known = view.car().steps.iter().map(|step| (&step.id.value, &step.words.value));
+    let done = view.state().steps_done();
+    let known: Vec<_> = known.filter(|(id, _)| done.contains(&id.as_str())).collect();
+    html! {
+        h2 { "What to undo" }
+        form method="get" action="/order/back-out" {
+            div.field {
+                label for="back-out-what" { "To be again at" }
+                select id="back-out-what" name="what" {
+                    @for (id, words) in &known {
+                        option value=(id) selected[id.as_str() == what] { (cut(words)) }
+                    }
+                }
+            }
+            button type="submit" { "Show what to undo" }
+        }
+        @if known.is_empty() { p { "No step is written as done yet." } }
+        @else if !what.is_empty() { (undone(view, what)) }
+    }
+}
+
+/// The steps to undo, in the order in which they are undone.
+fn undone(view: &View, what: &str) -> Markup {
+    let done = view.state().steps_done().into_iter().map(str::to_owned).collect();
+    let asked = Question::BackOut(what.to_owned());
+    let call = OrderCall { asked, done, ..OrderCall::default() };
+    let (found, faults) = view.answer_order(&call, &mut |_| Control::Go);
+    let steps = found.findings.first().map(|f| f.value.get("undo").unwrap_or(&f.value));
+    html! {
+        @for fault in &faults { p.fault { (capital(&step::plain(&fault.what))) "." } }
+        @if let Some(finding) = found.findings.first() {
+            p.lead { (step::plain(&finding.why.words)) }
+        }
+        @if let Some(steps) = steps {
+            ol.links { @for row in steps.items() {
+                @let id = word(row, "step").unwrap_or_default();
+                li { a href=(step::path(id)) {
+                    @if let Some(words) = word(row, "words") { (words) } @else { (id) }
+                } }
+            } }
+        }
+    }
+}
+
+/// The first words of a long text.
+fn cut(text: &str) -> String {
+    let mut words: String = text.chars().take(70).collect();
+    if words.len() < text.len() {
+        words.push('…');
+    }
+    words
+}
+
 fn sequence(view: &View) -> &[Item] {
     page::value(view.order(), "order.sequence").map(Item::items).unwrap_or_default()
 }
@@ -48,6 +112,7 @@ fn body(view: &View) -> Markup {
     html! {
         p.lead { (steps.len()) " steps are left. Do them by their numbers; at a hold point, sign \
             before you go on. If a step does not go as written, stop: do not force it." }
+        p { a.button href="/order/back-out" { "Back out: what to undo" } }
         ol.stretches {
             @for (at, stretch) in stretches(steps).iter().enumerate() {
                 @let holds = stretch.steps.iter().filter(|step| is(step, "hold")).count();

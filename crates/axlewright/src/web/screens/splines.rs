@@ -1,17 +1,25 @@
 //! The teeth: what to draw at both ends of each bar, and how sure that is.
 
-use axlewright_quantity::Corner;
+use axlewright_book::log::{Attempt, AttemptAt, Body, Reading};
+use axlewright_book::ReadingWhat;
+use axlewright_quantity::{Corner, Side};
 use axlewright_setup::{Assessment, CornerScene, Item, SplineScene, Subject};
 use axlewright_sheets::{pieces, spline_rings};
 use axum::extract::State;
-use axum::response::Response;
+use axum::response::{Html, IntoResponse, Response};
 use maud::{Markup, html};
 
+use super::readings::{gauge_fields, reading_of};
 use crate::desk::bench::View;
+use crate::desk::say::in_words;
+use crate::web::fields::{Fill, Look, Typed, Wrong, hidden};
+use crate::web::form::{Asked, Fields, Sent};
 use crate::web::frame::Screen;
 use crate::web::parts_of_pages::{self as page};
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
+use crate::web::tell;
+use crate::web::writing::Form;
 
 const CAUTIONS: [&str; 3] = [
     "A twisted bar stores energy and gives it back at once. Take all load off the bar before a \
@@ -31,10 +39,83 @@ const FIGURES: [&str; 6] = [
 
 /// `GET /splines`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
-    site.screen(&prefs, Screen::Splines, String::new(), body).await
+    let make = |view: &View| body(view, &Fill::default());
+    site.screen(&prefs, Screen::Splines, String::new(), make).await
 }
 
-fn body(view: &View) -> Markup {
+/// `POST /splines`: a bar was fitted and its plate read.
+pub async fn write(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -> Response {
+    let said = attempt_of(&sent).map(Body::Attempt);
+    let side = sent.get("side").unwrap_or_default();
+    let (name, then) = (form_name(side), format!("/splines#attempts-{side}"));
+    let form = Form { site: &site, prefs: &prefs, screen: Screen::Splines, name, sent, then };
+    form.write(said, body).await
+}
+
+/// `GET /preview/attempt?…`: what the screen would say of that side if this were written.
+pub async fn preview(State(site): State<Shared>, Asked(asked): Asked) -> Response {
+    let said = attempt_of(&asked).map(Body::Attempt);
+    let view = site.bench.look();
+    let corner = match asked.get("side") {
+        Some("left") => Corner::LeftRear,
+        _ => Corner::RightRear,
+    };
+    let made = tokio::task::spawn_blocking(move || supposed(&view, said, corner));
+    match made.await {
+        Ok(made) => Html(made.into_string()).into_response(),
+        Err(_) => tell::sorry(),
+    }
+}
+
+fn supposed(view: &View, said: Result<Body, Wrong>, corner: Corner) -> Markup {
+    let then = match said {
+        Ok(body) => view.supposing(body).map_err(|refusal| refusal.to_string()),
+        Err(wrong) => Err(format!("{}; {}", wrong.what, wrong.right)),
+    };
+    match then {
+        Ok(then) => html! {
+            p.soft { "If this is written:" }
+            (teeth(then.assessment(), corner))
+        },
+        Err(why) => html! { p.soft { "Not yet: " (why) "." } },
+    }
+}
+
+fn form_name(side: &str) -> String {
+    format!("attempt-{side}")
+}
+
+/// The attempt that was typed. Which way is said in words, so that nobody has to think of a sign.
+fn attempt_of(sent: &Fields) -> Result<Attempt, Wrong> {
+    let reading = reading_of(sent, "reading.");
+    let what = ReadingWhat::PlateAngle.word().to_owned();
+    let at = |name: &str| {
+        let wrong = |_| Wrong::new(name, "the tooth is no whole number", "count from your mark");
+        sent.get(name).map(str::parse).transpose().map_err(wrong)
+    };
+    Ok(Attempt {
+        side: sent.text("side").unwrap_or_default(),
+        anchor_teeth: moved(sent, "anchor_teeth")?,
+        plate_teeth: moved(sent, "plate_teeth")?,
+        anchor_at: at("anchor_at")?,
+        plate_at: at("plate_at")?,
+        reading: Reading { what, ..reading },
+    })
+}
+
+fn moved(sent: &Fields, name: &str) -> Result<i32, Wrong> {
+    let typed = sent.get(name).unwrap_or("0").replace('\u{2212}', "-");
+    let teeth: i32 = typed.parse().map_err(|_| {
+        Wrong::new(name, format!("`{typed}` is no whole number of teeth"), "write 0 if that end \
+            was left alone")
+    })?;
+    match sent.get(&format!("{name}_way")) {
+        Some("up") => Ok(teeth.checked_neg().unwrap_or(teeth)),
+        _ => Ok(teeth),
+    }
+}
+
+fn body(view: &View, fill: &Fill) -> Markup {
     let all = view.assessment();
     let corners = page::corners(all);
     let both = page::find(all, "index.both-sides", None, None);
@@ -48,30 +129,40 @@ fn body(view: &View) -> Markup {
                 p { (both.why.words) } (page::why_link(both))
             }
         }
-        @for corner in corners { (choices(all, corner)) }
+        @for corner in &corners { (choices(all, *corner)) }
+        (page::may_write(view))
+        @for side in Side::BOTH { (attempts(view, side, fill)) }
     }
 }
 
 fn side(all: &Assessment, corner: Corner) -> Markup {
     let of = Subject::Corner(corner);
-    let scene = all.corners.iter().find(|scene| scene.corner == corner);
-    let found = page::find(all, "index.choices", Some(&of), None);
-    let best = found.and_then(|found| found.value.items().first());
     html! {
         section.card id={ "teeth-" (corner.code()) } {
             h2 { (pieces::corner(corner)) }
-            @match scene.and_then(|scene: &CornerScene| scene.splines.as_ref()) {
-                Some(splines) => (moves(splines, best)),
-                None => p.lead { "Not known yet." },
-            }
-            (page::waits(all, &["index.choices", "free-angle.now"], Some(&of)))
+            (teeth(all, corner))
             @for finding in page::find_all(all, &FIGURES, Some(&of)) { (page::line(finding)) }
         }
     }
 }
 
+/// What to draw at both ends, or what that waits for.
+fn teeth(all: &Assessment, corner: Corner) -> Markup {
+    let of = Subject::Corner(corner);
+    let scene = all.corners.iter().find(|scene| scene.corner == corner);
+    let found = page::find(all, "index.choices", Some(&of), None);
+    let best = found.and_then(|found| found.value.items().first());
+    html! {
+        @match scene.and_then(|scene: &CornerScene| scene.splines.as_ref()) {
+            Some(splines) => (moves(splines, best)),
+            None => p.lead { "Not known yet." },
+        }
+        (page::waits(all, &["index.choices", "free-angle.now"], Some(&of)))
+    }
+}
+
 /// The move in words and as a drawing.
-pub(super) fn moves(splines: &SplineScene, best: Option<&Item>) -> Markup {
+fn moves(splines: &SplineScene, best: Option<&Item>) -> Markup {
     html! {
         @match best.and_then(|best| best.get("counted_from")) {
             Some(Item::Word(from)) if from.contains("no reading") => p {
@@ -104,5 +195,66 @@ fn choices(all: &Assessment, corner: Corner) -> Markup {
             ol.choices { @for row in rows { (pieces::choice(row)) } }
             (page::why_link(found))
         }
+    }
+}
+
+/// The attempts of one side, and the form for the next.
+fn attempts(view: &View, side: Side, fill: &Fill) -> Markup {
+    let made = view.state().facts().attempts.get(&side).map(Vec::as_slice).unwrap_or_default();
+    let name = form_name(side.word());
+    let typed = fill.of(&name);
+    let into = format!("preview-{}", side.word());
+    html! {
+        section id={ "attempts-" (side.word()) } {
+            h2 { "Attempts, " (side.word()) }
+            @if made.is_empty() { p { "None written yet." } }
+            ol.links { @for (n, attempt) in made.iter().enumerate() {
+                (made_row(view, n, attempt))
+            } }
+            form method="post" action="/splines" data-key=(typed.key())
+                data-preview="/preview/attempt" data-into=(into) {
+                h3 { "Fitted and read" }
+                (typed.wrong())
+                (hidden("side", side.word()))
+                (turned(typed, "anchor_teeth", "Bar and plate turned together in the anchor"))
+                (turned(typed, "plate_teeth", "Plate moved on the bar"))
+                (typed.text("reading.value", "Plate angle now, as shown", Look { hint: "With its \
+                    unit: 26.4 deg", needed: true, ..Look::default() }))
+                (gauge_fields(typed, "reading."))
+                div.field.two {
+                    (typed.text("anchor_at", "Anchor stands at tooth", Look { keys:
+                        Some("numeric"), ..Look::default() }))
+                    (typed.text("plate_at", "Plate stands at tooth", Look { keys:
+                        Some("numeric"), ..Look::default() }))
+                }
+                (typed.area("reading.note", "Note", Look::default()))
+                button.main type="submit" { "Write this attempt" }
+                div.preview id=(into) aria-live="polite" {}
+            }
+        }
+    }
+}
+
+/// How many teeth, and which way.
+fn turned(typed: Typed<'_>, name: &str, label: &str) -> Markup {
+    let ways = [("down", "teeth tail down"), ("up", "teeth tail up")];
+    html! {
+        div.field.two {
+            (typed.text(name, label, Look { value: "0", keys: Some("numeric"), needed: true,
+                ..Look::default() }))
+            (typed.choice(&format!("{name}_way"), "Which way", &ways, None))
+        }
+    }
+}
+
+fn made_row(view: &View, n: usize, attempt: &AttemptAt) -> Markup {
+    let Some(entry) = view.state().entry(attempt.seq) else { return html! {} };
+    html! {
+        li { a href={ "/log/" (attempt.seq) } {
+            b { "Attempt " (n + 1) }
+            span { (in_words(&entry.body)) }
+            span.soft { "In all: anchor " (attempt.anchor_moved) ", plate " (attempt.plate_moved)
+                " teeth, tail down positive · " (page::moment(&entry.at)) }
+        } }
     }
 }

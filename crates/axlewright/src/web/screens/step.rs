@@ -1,5 +1,6 @@
 //! One step: its caution, what to change first, the work in large type, and what comes of it.
 
+use axlewright_book::log::{Body, Signed, Step as StepEntry, StepHappened};
 use axlewright_setup::order::Control;
 use axlewright_setup::{Item, Subject};
 use axlewright_sheets::{both_sides, first_lines, is, listed, pieces, word};
@@ -9,12 +10,14 @@ use maud::{Markup, html};
 
 use crate::desk::bench::View;
 use crate::desk::{Asked, OrderCall};
-use crate::web::form::escape;
+use crate::web::fields::{Fill, Look, Wrong};
+use crate::web::form::{Fields, Sent, escape};
 use crate::web::frame::Screen;
 use crate::web::guard;
 use crate::web::parts_of_pages::{self as page};
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
+use crate::web::writing::Form;
 
 /// Where a step's screen is.
 pub(super) fn path(id: &str) -> String {
@@ -26,10 +29,50 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs, Path(id): Path<Strin
     if site.bench.look().car().step(&id).is_none() {
         return guard::nowhere().await;
     }
-    site.screen(&prefs, Screen::Step, id.clone(), move |view| body(view, &id)).await
+    let key = id.clone();
+    let make = move |view: &View| body(view, &id, &Fill::default());
+    site.screen(&prefs, Screen::Step, key, make).await
 }
 
-fn body(view: &View, id: &str) -> Markup {
+/// `POST /step/{step}`: begun, done, backed out of, or signed.
+pub async fn write(
+    State(site): State<Shared>,
+    prefs: Prefs,
+    Path(id): Path<String>,
+    Sent(sent): Sent,
+) -> Response {
+    let said = said(&id, &sent);
+    let is_done = sent.get("happened") == Some("done");
+    let then = if is_done { "/".to_owned() } else { path(&id) };
+    let is_sign = sent.get("happened") == Some("signed");
+    let name = format!("{}-{id}", if is_sign { "sign" } else { "step" });
+    let form = Form { site: &site, prefs: &prefs, screen: Screen::Step, name, sent, then };
+    form.write(said, move |view, fill| body(view, &id, fill)).await
+}
+
+fn said(id: &str, sent: &Fields) -> Result<Body, Wrong> {
+    if sent.get("happened") == Some("signed") {
+        return Ok(Body::Signed(Signed {
+            of: id.to_owned(),
+            name: sent.text("name").unwrap_or_default(),
+            as_what: sent.text("as_what"),
+            note: sent.text("note"),
+        }));
+    }
+    let happened = match sent.get("happened") {
+        Some("started") => StepHappened::Started,
+        Some("done") => StepHappened::Done,
+        Some("backed-out") => StepHappened::BackedOut,
+        _ => return Err(Wrong::new("happened", "what became of the step is not said", "tap one \
+            of the buttons")),
+    };
+    let minutes = sent.get("minutes").map(str::parse).transpose().map_err(|_| {
+        Wrong::new("minutes", "the minutes are no whole number", "write them as in 25")
+    })?;
+    Ok(Body::Step(StepEntry { step: id.to_owned(), happened, minutes, note: sent.text("note") }))
+}
+
+fn body(view: &View, id: &str, fill: &Fill) -> Markup {
     let order = view.order();
     let sequence = page::value(order, "order.sequence").map(Item::items).unwrap_or_default();
     let at = sequence.iter().position(|step| word(step, "step") == Some(id));
@@ -46,6 +89,7 @@ fn body(view: &View, id: &str) -> Markup {
             }
         }
         (shows(view, step))
+        (forms(view, id, fill))
         (reasons(view, id))
     }
 }
@@ -80,6 +124,77 @@ pub(super) fn work(step: &Item) -> Markup {
         @if let Some(reading) = word(step, "reading") { p.with { b { "Read: " } (reading) } }
         @if is(step, "hold") {
             p.hold { b { "Hold point." } " Go on only when it is signed." }
+        }
+    }
+}
+
+/// What can be written of it now.
+fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
+    let facts = view.state().facts();
+    let now = facts.steps.get(id);
+    let is_hold = view.car().step(id).is_some_and(|step| step.hold);
+    let signed = facts.signed.get(id).and_then(|seqs| seqs.last());
+    let name = format!("step-{id}");
+    let typed = fill.of(&name);
+    html! {
+        (page::may_write(view))
+        @if let Some(life) = now {
+            p.state id="is" { (became(life.now)) ", "
+                a href={ "/log/" (life.since) } { "entry " (life.since) } 
+                @if let Some(minutes) = life.minutes { ", " (minutes) " min in all" } "." }
+        }
+        @if let Some(seq) = signed {
+            p.state { "Signed, " a href={ "/log/" (seq) } { "entry " (seq) } "." }
+        }
+        form.step-form method="post" action=(path(id)) data-key=(typed.key()) {
+            (typed.wrong())
+            @if now.is_none_or(|life| life.now != StepHappened::Done) {
+                (typed.text("minutes", "Minutes it took", Look { keys: Some("numeric"),
+                    ..Look::default() }))
+                p data-timer=(id) data-into={ (typed.key()) "-minutes" } hidden {}
+                (typed.area("note", "Note", Look::default()))
+                button.main type="submit" name="happened" value="done" { "Done" }
+                @if now.is_none_or(|life| life.now == StepHappened::BackedOut) {
+                    button type="submit" name="happened" value="started" { "Begun" }
+                } @else {
+                    button type="submit" name="happened" value="backed-out" { "Back out of it" }
+                }
+            } @else {
+                (typed.area("note", "Note", Look::default()))
+                button type="submit" name="happened" value="backed-out" {
+                    "It is undone again" }
+            }
+        }
+        @if is_hold && signed.is_none() { (sign(id, fill)) }
+        p { a href={ "/readings?what=plate+angle" } { "Write a reading" } " · "
+            a href={ "/marks?of=" (escape(id)) "#photo" } { "Add a photo" } " · "
+            a href={ "/order/back-out?what=" (escape(id)) } { "What to undo to be here again" } }
+    }
+}
+
+const fn became(now: StepHappened) -> &'static str {
+    match now {
+        StepHappened::Started => "Begun",
+        StepHappened::Done => "Done",
+        StepHappened::BackedOut => "Backed out of",
+    }
+}
+
+/// Signing a hold point: by name, not by a tap alone.
+fn sign(id: &str, fill: &Fill) -> Markup {
+    let name = format!("sign-{id}");
+    let typed = fill.of(&name);
+    html! {
+        section id="sign" {
+            h2 { "Sign this hold point" }
+            p { "Whoever signs has looked, and says so with a name." }
+            form method="post" action=(path(id)) data-key=(typed.key()) {
+                (typed.wrong())
+                (typed.text("name", "Name", Look { needed: true, ..Look::default() }))
+                (typed.words("as_what", "Signs as", &["restorer", "helper", "inspector"],
+                    Some("not said")))
+                button type="submit" name="happened" value="signed" { "Sign" }
+            }
         }
     }
 }

@@ -1,0 +1,210 @@
+//! Forms as people fill them in: labels, what was typed before, and what was wrong with it.
+//!
+//! A field is called what the entry's own field is called (`value`, `reading.hung`, `weight.LF`),
+//! so that a refusal finds the field it is about.
+
+use maud::{Markup, html};
+
+use super::form::Fields;
+
+/// What was wrong, at which field, and what would be right.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Wrong {
+    pub(super) field: String,
+    pub(super) what: String,
+    pub(super) right: String,
+}
+
+impl Wrong {
+    pub(super) fn new(field: &str, what: impl Into<String>, right: impl Into<String>) -> Self {
+        Self { field: field.to_owned(), what: what.into(), right: right.into() }
+    }
+}
+
+/// What one form of a screen holds already; the others are empty.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Fill {
+    form: String,
+    fields: Fields,
+    wrong: Option<Wrong>,
+}
+
+impl Fill {
+    /// A form that came back.
+    pub(super) fn back(form: &str, fields: Fields, wrong: Wrong) -> Self {
+        Self { form: form.to_owned(), fields, wrong: Some(wrong) }
+    }
+
+    /// A form of which some fields are known beforehand.
+    pub(super) fn begun(form: &str, fields: Fields) -> Self {
+        Self { form: form.to_owned(), fields, wrong: None }
+    }
+
+    /// The form of that name.
+    pub(super) fn of<'a>(&'a self, form: &'a str) -> Typed<'a> {
+        let is_it = self.form == form;
+        Typed {
+            form,
+            fields: is_it.then_some(&self.fields),
+            wrong: self.wrong.as_ref().filter(|_| is_it),
+        }
+    }
+}
+
+/// One form and what stands in it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Typed<'a> {
+    form: &'a str,
+    fields: Option<&'a Fields>,
+    wrong: Option<&'a Wrong>,
+}
+
+/// How a field of text looks.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Look<'a> {
+    /// What stands under it.
+    pub(super) hint: &'a str,
+    /// What stands in it at first.
+    pub(super) value: &'a str,
+    /// Which keys a telephone shows: `decimal`, `numeric`, `text`.
+    pub(super) keys: Option<&'a str>,
+    /// Whether it has to be filled in.
+    pub(super) needed: bool,
+    /// Whether it is a day.
+    pub(super) is_day: bool,
+}
+
+impl Typed<'_> {
+    /// The name under which a device keeps what was typed.
+    pub(super) fn key(&self) -> &str {
+        self.form
+    }
+
+    fn id(&self, name: &str) -> String {
+        format!("{}-{}", self.form, name.replace('.', "-"))
+    }
+
+    fn value(&self, name: &str) -> Option<&str> {
+        self.fields.and_then(|fields| fields.raw(name))
+    }
+
+    /// What stands in a field that a screen sets itself.
+    pub(super) fn shown(&self, name: &str) -> &str {
+        self.value(name).unwrap_or_default()
+    }
+
+    fn is_wrong(&self, name: &str) -> Option<&'static str> {
+        self.wrong.filter(|wrong| wrong.field == name).map(|_| "true")
+    }
+
+    fn described(&self, name: &str, hint: &str) -> Option<String> {
+        let wrong = self.is_wrong(name).map(|_| self.id("wrong"));
+        let hint = (!hint.is_empty()).then(|| self.id(&format!("{name}-hint")));
+        let both: Vec<String> = wrong.into_iter().chain(hint).collect();
+        (!both.is_empty()).then(|| both.join(" "))
+    }
+
+    /// Why it came back.
+    pub(super) fn wrong(&self) -> Markup {
+        html! {
+            @if let Some(wrong) = self.wrong {
+                p.wrong id=(self.id("wrong")) role="alert" {
+                    "Not written: " (wrong.what) ". " (axlewright_sheets::capital(&wrong.right))
+                    @if !wrong.right.is_empty() && !wrong.right.ends_with('.') { "." }
+                }
+            }
+        }
+    }
+
+    /// One line of text.
+    pub(super) fn text(&self, name: &str, label: &str, look: Look<'_>) -> Markup {
+        let id = self.id(name);
+        html! {
+            div.field {
+                label for=(id) { (label) @if !look.needed { small { " (if known)" } } }
+                input type=(if look.is_day { "date" } else { "text" }) id=(id) name=(name)
+                    value=(self.value(name).unwrap_or(look.value)) inputmode=[look.keys]
+                    required[look.needed] autocomplete="off" maxlength="200"
+                    aria-invalid=[self.is_wrong(name)]
+                    aria-describedby=[self.described(name, look.hint)];
+                (self.hint(name, look.hint))
+            }
+        }
+    }
+
+    /// Several lines of text.
+    pub(super) fn area(&self, name: &str, label: &str, look: Look<'_>) -> Markup {
+        let id = self.id(name);
+        html! {
+            div.field {
+                label for=(id) { (label) @if !look.needed { small { " (if any)" } } }
+                textarea id=(id) name=(name) rows="3" required[look.needed] maxlength="20000"
+                    aria-invalid=[self.is_wrong(name)]
+                    aria-describedby=[self.described(name, look.hint)]
+                    { (self.value(name).unwrap_or(look.value)) }
+                (self.hint(name, look.hint))
+            }
+        }
+    }
+
+    fn hint(&self, name: &str, hint: &str) -> Markup {
+        html! {
+            @if !hint.is_empty() { p.hint id=(self.id(&format!("{name}-hint"))) { (hint) } }
+        }
+    }
+
+    /// One of several words; `none` is what stands there when none is chosen.
+    pub(super) fn choice<S: AsRef<str>>(
+        &self,
+        name: &str,
+        label: &str,
+        options: &[(S, S)],
+        none: Option<&str>,
+    ) -> Markup {
+        let id = self.id(name);
+        let value = self.value(name);
+        html! {
+            div.field {
+                label for=(id) { (label) }
+                select id=(id) name=(name) aria-invalid=[self.is_wrong(name)]
+                    aria-describedby=[self.described(name, "")] {
+                    @if let Some(none) = none { option value="" { (none) } }
+                    @for (word, said) in options {
+                        option value=(word.as_ref()) selected[value == Some(word.as_ref())] {
+                            (said.as_ref())
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// The same where each word says itself.
+    pub(super) fn words(
+        &self,
+        name: &str,
+        label: &str,
+        words: &[&str],
+        none: Option<&str>,
+    ) -> Markup {
+        let options: Vec<(&str, &str)> = words.iter().map(|word| (*word, *word)).collect();
+        self.choice(name, label, &options, none)
+    }
+
+    /// Yes or no.
+    pub(super) fn tick(&self, name: &str, label: &str) -> Markup {
+        let id = self.id(name);
+        html! {
+            label.choice for=(id) {
+                input type="checkbox" id=(id) name=(name) value="yes"
+                    checked[self.value(name) == Some("yes")];
+                span { (label) }
+            }
+        }
+    }
+}
+
+/// A hidden field.
+pub(super) fn hidden(name: &str, value: &str) -> Markup {
+    html! { input type="hidden" name=(name) value=(value); }
+}

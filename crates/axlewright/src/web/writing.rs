@@ -1,0 +1,119 @@
+//! From a form to an entry in the log: written and on the disk, or back with the reason.
+
+use std::sync::Arc;
+
+use axlewright_book::log::Body;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use maud::Markup;
+
+use super::fields::{Fill, Wrong};
+use super::form::{Fields, escape};
+use super::frame::Screen;
+use super::prefs::Prefs;
+use super::site::Shared;
+use super::tell;
+use crate::desk::bench::{Bench, Refused, View, Written};
+
+/// A form that was sent: which one, from which screen, and where to go when it is written.
+#[derive(Debug)]
+pub(super) struct Form<'a> {
+    pub(super) site: &'a Shared,
+    pub(super) prefs: &'a Prefs,
+    pub(super) screen: Screen,
+    pub(super) name: String,
+    pub(super) sent: Fields,
+    pub(super) then: String,
+}
+
+impl Form<'_> {
+    /// Writes an entry and goes on, or shows the screen again with what was typed and what is
+    /// wrong with it.
+    pub(super) async fn write(
+        self,
+        body: Result<Body, Wrong>,
+        again: impl FnOnce(&View, &Fill) -> Markup + Send + 'static,
+    ) -> Response {
+        match body {
+            Ok(body) => self.act(move |bench, by| bench.write(by, body), again).await,
+            Err(wrong) => self.refuse(StatusCode::UNPROCESSABLE_ENTITY, wrong, again).await,
+        }
+    }
+
+    /// The same for anything that writes.
+    pub(super) async fn act(
+        self,
+        act: impl FnOnce(&Bench, &str) -> Result<Written, Refused> + Send + 'static,
+        again: impl FnOnce(&View, &Fill) -> Markup + Send + 'static,
+    ) -> Response {
+        let (site, by) = (Arc::clone(self.site), self.by());
+        // Writing waits for the disk, and the figures are computed on the way.
+        let done = tokio::task::spawn_blocking(move || act(&site.bench, &by)).await;
+        match done {
+            Ok(Ok(written)) => self.go_on(written.seq),
+            Ok(Err(refused)) => {
+                let (status, wrong) = self.words(&refused);
+                self.refuse(status, wrong, again).await
+            }
+            Err(_) => tell::sorry(),
+        }
+    }
+
+    fn by(&self) -> String {
+        self.prefs.by.clone().unwrap_or_else(|| self.site.by.clone())
+    }
+
+    fn go_on(&self, seq: u64) -> Response {
+        let sign = if self.then.contains('?') { '&' } else { '?' };
+        let (path, place) = self.then.split_once('#').unwrap_or((&self.then, ""));
+        let place = if place.is_empty() { String::new() } else { format!("#{place}") };
+        let to = format!("{path}{sign}wrote={seq}&form={}{place}", escape(&self.name));
+        Redirect::to(&to).into_response()
+    }
+
+    /// A refusal in words that give away no file and no folder; the terminal gets all of it.
+    fn words(&self, refused: &Refused) -> (StatusCode, Wrong) {
+        let wrong = |what: &str, right: &str| Wrong::new("", what, right);
+        match refused {
+            Refused::NotABook(_) => (
+                StatusCode::CONFLICT,
+                wrong(
+                    "this is a car file without a book",
+                    "start a book from it with `axlewright book new` and serve that",
+                ),
+            ),
+            refused if refused.is_input() => {
+                let field = refused.field().unwrap_or_default();
+                let wrong = Wrong::new(field, refused.to_string(), refused.hint());
+                (StatusCode::UNPROCESSABLE_ENTITY, wrong)
+            }
+            refused => {
+                self.site.say(&format!("not written: {refused} ({})", refused.hint()));
+                (
+                    StatusCode::SERVICE_UNAVAILABLE,
+                    wrong(
+                        "the book could not be written to",
+                        "see what the program says where it was started; what you typed is still \
+                         here",
+                    ),
+                )
+            }
+        }
+    }
+
+    /// Shows the screen again.
+    pub(super) async fn refuse(
+        self,
+        status: StatusCode,
+        wrong: Wrong,
+        again: impl FnOnce(&View, &Fill) -> Markup + Send + 'static,
+    ) -> Response {
+        let fill = Fill::back(&self.name, self.sent, wrong);
+        let view = self.site.bench.look();
+        let made = tokio::task::spawn_blocking(move || again(&view, &fill)).await;
+        match made {
+            Ok(body) => (status, self.site.once(self.prefs, self.screen, body)).into_response(),
+            Err(_) => tell::sorry(),
+        }
+    }
+}
