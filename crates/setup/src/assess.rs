@@ -153,6 +153,35 @@ fn corner_scene(inputs: &Inputs, out: &Assessment) -> Option<CornerScene> {
     })
 }
 
+/// What holds at one plate angle of one rear corner: what fits there and by how much, what the jack
+/// has to bear, and the corner drawn with the arm in that position. `assessed` is what the car file
+/// leads to. Not a part of the assessment: it answers a question somebody asks.
+///
+/// # Valid for
+/// Any angle; what the arm cannot come to has no force and no place.
+pub fn at_angle(car: &CarFile, assessed: &Assessment, side: Side, angle: Angle) -> Assessment {
+    let inputs = Inputs::from_car(car, side);
+    let mut waiting = Waiting::default();
+    let mut bench = Bench::corner(&inputs, &mut waiting);
+    windows::at(&mut bench, angle);
+    raising::at(&mut bench, angle);
+    let findings = bench.findings;
+    let look = Look::plain(&inputs);
+    let corner = Corner::rear(side);
+    let scene = assessed.corners.iter().find(|scene| scene.corner == corner).cloned();
+    let corners = scene.map(|mut scene| {
+        let pose = look.attempt(|look| pose(look, angle));
+        scene.states.push(SceneState { name: "here", angle, pose });
+        scene
+    });
+    Assessment {
+        car: assessed.car.clone(),
+        findings,
+        corners: corners.into_iter().collect(),
+        ..Assessment::default()
+    }
+}
+
 fn pose(look: &Look, angle: Angle) -> Option<Pose> {
     let linkage = model::linkage(look)?;
     let stance = look.ok(linkage.stance(model::at(angle)))?;

@@ -29,7 +29,7 @@ mod teeth;
 pub mod wheels;
 mod windows;
 
-pub use assess::assess;
+pub use assess::{assess, at_angle};
 pub use changed::{FindingChange, changed};
 pub use finding::{Finding, Gap, GapRow, Input, Item, Leaf, State, Subject, Why};
 pub use scene::{

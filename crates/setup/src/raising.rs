@@ -34,16 +34,50 @@ pub(crate) fn add(bench: &mut Bench, stands: Option<&StandSet>) {
 
 /// From hang, arm on, to where the stop bolt goes in.
 fn to_stop_bolt(look: &Look, state: State) -> Option<(Raise, axlewright_quantity::Place)> {
+    let clear = windows::stop_bolt_clear(look);
+    raised_to(look, state, clear)
+}
+
+/// From hang, arm on, to a plate angle.
+fn raised_to(
+    look: &Look,
+    state: State,
+    to: Option<Angle>,
+) -> Option<(Raise, axlewright_quantity::Place)> {
     let (corner, weights) = (model::corner_without_gas(look), model::arm_weights(look));
     let free = free_at(look, state);
     let jack_point = look.place(Field::ArmJackPoint);
-    let clear = windows::stop_bolt_clear(look);
     let (corner, weights, jack_point) = (corner?, weights?, jack_point?);
     let on = Hanging { weights: &weights, damper: false };
-    let clear = clear?;
-    let raise = look.ok(Lift { free: free?, on, jack_point }.to(&corner, clear))?;
-    let stance = look.ok(corner.linkage.stance(model::at(clear)))?;
+    let to = to?;
+    let raise = look.ok(Lift { free: free?, on, jack_point }.to(&corner, to))?;
+    let stance = look.ok(corner.linkage.stance(model::at(to)))?;
     Some((raise, stance.carry(jack_point)))
+}
+
+/// What holds the arm at one plate angle: the jack's force, the lift, the energy in the bar.
+pub(crate) fn at(bench: &mut Bench, angle: Angle) {
+    for state in [State::Now, State::Target] {
+        let formula = "F_j·(−dz_j/dθ) = k(θ₀ − θ) + Σ m·g·(−dz/dθ), E = ½k(θ₀ − θ)²";
+        bench.add(
+            Recipe { id: "at.hold", at: Some(state), formula, source: DERIVED },
+            |look| {
+                let (raise, _) = raised_to(look, state, Some(angle))?;
+                Some(Item::Object(vec![
+                    ("force", Item::leaf(raise.force)),
+                    ("lift", Item::leaf(raise.lift)),
+                    ("energy", Item::leaf(raise.energy)),
+                ]))
+            },
+            |_, _| {
+                format!(
+                    "To hold the arm at {} on its jack point, no damper on it, {}.",
+                    deg(angle, 1),
+                    teeth_words(state)
+                )
+            },
+        );
+    }
 }
 
 fn raise(bench: &mut Bench, stands: Option<&StandSet>, state: State) {

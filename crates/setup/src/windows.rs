@@ -23,15 +23,37 @@ type Edge = (Window, Option<&'static str>, Option<&'static str>);
 pub(crate) fn add(bench: &mut Bench) {
     one(bench, "window.stop-bolt", "plate outline keeps its clearance from the bolt", stop_bolt);
     one(bench, "window.damper", "closed + rings ≤ ℓ(θ) ≤ open", damper);
-    one(bench, "window.hose", "straight distance ≤ share × free length", |look| {
-        cord(look, model::hose(look), Field::HoseFreeLength, Field::HoseDrawnTo)
-    });
-    one(bench, "window.cable", "straight distance ≤ share × free length", |look| {
-        cord(look, model::cable(look), Field::CableFreeLength, Field::CableDrawnTo)
-    });
+    one(bench, "window.hose", "straight distance ≤ share × free length", hose);
+    one(bench, "window.cable", "straight distance ≤ share × free length", cable);
     one(bench, "window.half-shaft", "joint angles and plunge within their limits", half_shaft);
     one(bench, "window.plate-bend", "|Y(θ) − Y(design)| ≤ limit at both holes", plate_bend);
     rings(bench);
+}
+
+/// Whether each thing fits at one plate angle, and by how much.
+pub(crate) fn at(bench: &mut Bench, angle: Angle) {
+    type Find = fn(&Look) -> Option<Vec<Edge>>;
+    const EACH: [(&str, Find); 6] = [
+        ("at.stop-bolt", stop_bolt),
+        ("at.damper", damper),
+        ("at.hose", hose),
+        ("at.cable", cable),
+        ("at.half-shaft", half_shaft),
+        ("at.plate-bend", plate_bend),
+    ];
+    for (id, find) in EACH {
+        let formula = "margin = least of θ − from and to − θ of the window";
+        bench.add_judged(
+            Recipe { id, at: None, formula, source: GEOMETRY },
+            |look| Some(occasion(angle, margin(&find(look)?, angle))),
+            judge_occasion,
+            |item, _| match item.get("verdict") {
+                Some(Item::Word(word)) => format!("At {} it {word}.", deg(angle, 1))
+                    .replace("it try it", "try it: the margin is smaller than its uncertainty"),
+                _ => String::new(),
+            },
+        );
+    }
 }
 
 fn over(linkage: &Linkage) -> Result<Over<'_>, axlewright_mechanics::linkage::LinkageError> {
@@ -124,6 +146,14 @@ fn damper(look: &Look) -> Option<Vec<Edge>> {
 
 fn edge<L>(bound: Bound<L>, words: impl Fn(L) -> &'static str) -> Edge {
     (bound.window, bound.from_by.map(&words), bound.to_by.map(&words))
+}
+
+fn hose(look: &Look) -> Option<Vec<Edge>> {
+    cord(look, model::hose(look), Field::HoseFreeLength, Field::HoseDrawnTo)
+}
+
+fn cable(look: &Look) -> Option<Vec<Edge>> {
+    cord(look, model::cable(look), Field::CableFreeLength, Field::CableDrawnTo)
 }
 
 fn cord(
@@ -225,18 +255,19 @@ fn fits(look: &Look, windows: &[Edge]) -> Item {
             parts.push((name, Item::Nothing));
             continue;
         };
-        let margin = margin(windows, angle);
-        let verdict = if margin.is_none() { "fits" } else { "" };
-        parts.push((
-            name,
-            Item::Object(vec![
-                ("angle", Item::leaf(angle)),
-                ("margin", Item::maybe(margin)),
-                ("verdict", Item::Word(verdict.to_owned())),
-            ]),
-        ));
+        parts.push((name, occasion(angle, margin(windows, angle))));
     }
     Item::Object(parts)
+}
+
+/// An angle with its margin; what is far from every limit fits, the rest is judged later.
+fn occasion(angle: Angle, margin: Option<Angle>) -> Item {
+    let verdict = if margin.is_none() { "fits" } else { "" };
+    Item::Object(vec![
+        ("angle", Item::leaf(angle)),
+        ("margin", Item::maybe(margin)),
+        ("verdict", Item::Word(verdict.to_owned())),
+    ])
 }
 
 fn travel_to(look: &Look, angle: Option<Angle>) -> Item {
@@ -303,20 +334,24 @@ fn one(
 fn judge(item: &mut Item) {
     let Some(Item::Object(occasions)) = item.get_mut("fit") else { return };
     for (_, occasion) in occasions {
-        let Some(leaf) = occasion.get("margin").and_then(Item::as_leaf) else { continue };
-        // Where nobody said how sure the figures are, only a wide margin is believed.
-        let u = leaf.u.map_or(UNSURE.to_rad(), |u| u.to_si());
-        let margin = leaf.value.to_si();
-        let verdict = if margin.abs() < u {
-            "try it"
-        } else if margin < 0.0 {
-            "does not fit"
-        } else {
-            "fits"
-        };
-        if let Some(word) = occasion.get_mut("verdict") {
-            *word = Item::Word(verdict.to_owned());
-        }
+        judge_occasion(occasion);
+    }
+}
+
+fn judge_occasion(occasion: &mut Item) {
+    let Some(leaf) = occasion.get("margin").and_then(Item::as_leaf) else { return };
+    // Where nobody said how sure the figures are, only a wide margin is believed.
+    let u = leaf.u.map_or(UNSURE.to_rad(), |u| u.to_si());
+    let margin = leaf.value.to_si();
+    let verdict = if margin.abs() < u {
+        "try it"
+    } else if margin < 0.0 {
+        "does not fit"
+    } else {
+        "fits"
+    };
+    if let Some(word) = occasion.get_mut("verdict") {
+        *word = Item::Word(verdict.to_owned());
     }
 }
 

@@ -38,6 +38,9 @@ const REACH_USUAL: f64 = 350.0;
 /// The letters of the states, in the order they come.
 const LETTERS: [&str; 8] = ["A", "B", "C", "D", "E", "F", "G", "H"];
 
+/// The state that somebody asks about, where there is one.
+const HERE: &str = "here";
+
 struct View<'a> {
     scene: &'a CornerScene,
     drawing: Drawing,
@@ -118,11 +121,18 @@ impl<'a> View<'a> {
 
     /// The state by which wheel and damper are drawn.
     fn ride(&self) -> Option<&'a SceneState> {
-        self.states.iter().find(|(_, s, _)| s.name == "ride").map(|(_, s, _)| *s)
+        let named = |name| self.states.iter().find(|(_, s, _)| s.name == name).map(|(_, s, _)| *s);
+        named(HERE).filter(|here| here.pose.is_some()).or_else(|| named("ride"))
+    }
+
+    /// The state that the drawing is about: where somebody asks, else where the plates shall hang.
+    fn main(&self) -> &'static str {
+        if self.states.iter().any(|(_, s, _)| s.name == HERE) { HERE } else { "hang at target" }
     }
 
     fn target(&self) -> Option<f64> {
-        self.states.iter().find(|(_, s, _)| s.name == "hang at target").map(|(_, _, a)| *a)
+        let main = self.main();
+        self.states.iter().find(|(_, s, _)| s.name == main).map(|(_, _, a)| *a)
     }
 
     fn draw_axes(&mut self) {
@@ -142,6 +152,7 @@ impl<'a> View<'a> {
     }
 
     fn draw_plates(&mut self) {
+        let main = self.main();
         for (_, state, angle) in self.states.clone() {
             let name = format!("plate at {}", state.name);
             let turn = |u: f64, w: f64| {
@@ -157,10 +168,10 @@ impl<'a> View<'a> {
             };
             match state.name {
                 "ride" => self.drawing.add(name, LineKind::Outline, form),
-                "hang at target" => self.drawing.accent(name, LineKind::Outline, form),
+                it if it == main => self.drawing.accent(name, LineKind::Outline, form),
                 _ => self.drawing.add(name, LineKind::OtherPosition, form),
             }
-            if matches!(state.name, "ride" | "hang at target") {
+            if state.name == "ride" || state.name == main {
                 for (n, hole) in self.scene.holes.iter().enumerate() {
                     let form = Form::Circle {
                         centre: turn(hole.u.to_mm(), hole.w.to_mm()),
@@ -400,7 +411,7 @@ impl View<'_> {
         let wanted: Vec<f64> = self.states.iter().map(|s| s.2).collect();
         let placed = spread(&wanted, gap);
         for ((letter, state, angle), shown) in self.states.clone().into_iter().zip(placed) {
-            let accent = state.name == "hang at target";
+            let accent = state.name == self.main();
             // The plate shows the line's direction; it is drawn from the bolt holes outward.
             let start = Point::polar(HUB, self.plate_reach * 0.6, -angle);
             let line = Form::Line { from: start, to: Point::polar(HUB, out - h * 0.4, -angle) };
@@ -507,7 +518,7 @@ impl View<'_> {
                 None => String::new(),
             };
             let text = format!("{letter} {} {}{trim}", state.name, degrees(*angle));
-            (text, state.name == "hang at target")
+            (text, state.name == self.main())
         };
         self.states.iter().map(row).collect()
     }

@@ -1,12 +1,14 @@
 //! `axlewright serve`: the page on the bench.
 
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
+use axlewright_store::is_book;
 use clap::Args;
 use fast_qr::qr::QRBuilder;
 
 use super::Outcome;
+use crate::desk::DeskError;
 use crate::desk::bench::Bench;
 use crate::web::{self, Options, Running, Say};
 use crate::{Exit, Streams, desk, text};
@@ -27,6 +29,9 @@ pub struct Serve {
     /// The car: its book, its folder or its car file
     #[arg(value_name = "CAR")]
     car: PathBuf,
+    /// Who writes where a device names nobody; else AXLEWRIGHT_BY, else the name of the login
+    #[arg(long, value_name = "NAME")]
+    by: Option<String>,
     #[command(flatten)]
     how: How,
 }
@@ -47,15 +52,30 @@ pub(super) struct How {
 
 impl Serve {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
-        let bench = Bench::open(&self.car)?;
-        self.how.serve(bench, streams)
+        let by = writer(self.by.as_deref());
+        self.how.serve(open(&self.car, &by)?, by, streams)
     }
+}
+
+/// A book is opened to write in, which one program at a time may; a car file to look at.
+fn open(car: &Path, by: &str) -> Result<Bench, DeskError> {
+    if is_book(car) { Bench::own(car, by) } else { Bench::open(car) }
+}
+
+/// Whose name stands under entries where a device names nobody.
+pub(super) fn writer(said: Option<&str>) -> String {
+    desk::clock::who(said).unwrap_or_else(|| "nobody named".to_owned())
 }
 
 impl How {
     /// Serves until somebody asks the program to end.
-    pub(super) fn serve(&self, bench: Bench, streams: &mut Streams<'_>) -> Outcome {
-        let options = Options { port: self.port, lan: self.lan };
+    pub(super) fn serve(
+        &self,
+        bench: Bench,
+        by: String,
+        streams: &mut Streams<'_>,
+    ) -> Outcome {
+        let options = Options { port: self.port, lan: self.lan, by };
         // Whatever is said later comes from other threads, when nobody else writes any more.
         let say = Say::new(|line| {
             let _ = writeln!(io::stderr(), "{line}");

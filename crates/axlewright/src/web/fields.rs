@@ -68,6 +68,8 @@ pub(super) struct Look<'a> {
     pub(super) value: &'a str,
     /// Which keys a telephone shows: `decimal`, `numeric`, `text`.
     pub(super) keys: Option<&'a str>,
+    /// Whether a blank needs no remark.
+    pub(super) quiet: bool,
     /// Whether it has to be filled in.
     pub(super) needed: bool,
     /// Whether it is a day.
@@ -121,7 +123,7 @@ impl Typed<'_> {
         let id = self.id(name);
         html! {
             div.field {
-                label for=(id) { (label) @if !look.needed { small { " (if known)" } } }
+                label for=(id) { (label) @if !look.needed && !look.quiet { small { " (if known)" } } }
                 input type=(if look.is_day { "date" } else { "text" }) id=(id) name=(name)
                     value=(self.value(name).unwrap_or(look.value)) inputmode=[look.keys]
                     required[look.needed] autocomplete="off" maxlength="200"

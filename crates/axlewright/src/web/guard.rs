@@ -1,6 +1,7 @@
 //! What stands before every screen: is this request meant for us, from a device that was let in,
 //! and, where it changes something, from our own page?
 
+use std::net::{Ipv4Addr, Ipv6Addr};
 use std::time::Duration;
 
 use axum::extract::{Request, State};
@@ -88,11 +89,8 @@ fn is_ours(host: &str, reached: Reached) -> bool {
     };
     let name = name.trim_start_matches('[').trim_end_matches(']');
     let local = reached.local.ip();
-    let is_name = if local.is_loopback() {
-        name.eq_ignore_ascii_case("localhost") || name == "127.0.0.1" || name == "::1"
-    } else {
-        name.parse() == Ok(local)
-    };
+    let is_localhost = local.is_loopback() && name.eq_ignore_ascii_case("localhost");
+    let is_name = is_localhost || name.parse() == Ok(local);
     is_name && port == Some(reached.local.port())
 }
 
@@ -110,9 +108,11 @@ fn is_from_our_page(headers: &HeaderMap, host: &str) -> bool {
 
 /// This machine's own browser needs no code; another device does.
 fn is_let_in(site: &Shared, request: &Request, reached: Reached) -> bool {
-    let Some(pairing) = &site.pairing else { return reached.local.ip().is_loopback() };
+    let ip = reached.local.ip();
+    let is_own = ip == Ipv4Addr::LOCALHOST || ip == Ipv6Addr::LOCALHOST;
+    let Some(pairing) = &site.pairing else { return is_own };
     let path = request.uri().path();
-    reached.local.ip().is_loopback()
+    is_own
         || OPEN_PATHS
             .iter()
             .any(|open| path == *open || open.ends_with('/') && path.starts_with(open))

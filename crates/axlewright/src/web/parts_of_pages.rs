@@ -91,6 +91,15 @@ pub(super) fn line_called(finding: &Finding, name: &str) -> Markup {
     }
 }
 
+/// The way to a finding whose value is no single figure.
+pub(super) fn line_bare(finding: &Finding) -> Markup {
+    html! {
+        a.line href=(why_path(finding)) data-finding=(finding.id) {
+            span.name { (pieces::title(finding.id)) } span.value {} span.why-mark { "why?" }
+        }
+    }
+}
+
 /// A heading with a line for each finding; nothing if there is none.
 pub(super) fn lines(title: &str, findings: &[&Finding]) -> Markup {
     html! {

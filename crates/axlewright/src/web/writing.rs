@@ -5,7 +5,7 @@ use std::sync::Arc;
 use axlewright_book::log::Body;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use maud::Markup;
+use maud::{Markup, html};
 
 use super::fields::{Fill, Wrong};
 use super::form::{Fields, escape};
@@ -14,6 +14,9 @@ use super::prefs::Prefs;
 use super::site::Shared;
 use super::tell;
 use crate::desk::bench::{Bench, Refused, View, Written};
+
+/// By this a reason that is told already is known.
+const ALERT: &str = "Not written: ";
 
 /// A form that was sent: which one, from which screen, and where to go when it is written.
 #[derive(Debug)]
@@ -109,10 +112,15 @@ impl Form<'_> {
         again: impl FnOnce(&View, &Fill) -> Markup + Send + 'static,
     ) -> Response {
         let fill = Fill::back(&self.name, self.sent, wrong);
+        let told = fill.of(&self.name).wrong();
         let view = self.site.bench.look();
         let made = tokio::task::spawn_blocking(move || again(&view, &fill)).await;
         match made {
-            Ok(body) => (status, self.site.once(self.prefs, self.screen, body)).into_response(),
+            Ok(body) => {
+                // The form may be gone meanwhile; the reason is told all the same.
+                let body = html! { @if !body.0.contains(ALERT) { (told) } (body) };
+                (status, self.site.once(self.prefs, self.screen, body)).into_response()
+            }
             Err(_) => tell::sorry(),
         }
     }

@@ -9,3 +9,4 @@ mod joints;
 mod order;
 mod quick;
 mod shape;
+mod web;

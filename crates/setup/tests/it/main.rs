@@ -1,6 +1,7 @@
 //! From whole car files to findings and gaps.
 
 mod cautions;
+mod at_angle;
 mod gaps;
 mod joints;
 mod larch;

@@ -2,7 +2,7 @@
 
 use std::sync::{Arc, OnceLock};
 
-use axlewright_book::log::{Body, State};
+use axlewright_book::log::{Body, Entry, Refusal, State, check};
 use axlewright_book::{CarFile, Problem};
 use axlewright_setup::Assessment;
 use axlewright_setup::order::{self as setup_order, Control, OrderQuestion};
@@ -120,6 +120,18 @@ impl View {
         // A plan made meanwhile was made from the figures of before.
         (next.order, next.tonight) = (Arc::default(), Arc::default());
         next
+    }
+
+    /// The view as it would be if this were written now. Nothing is written.
+    ///
+    /// # Errors
+    /// What would be refused.
+    pub fn supposing(&self, body: Body) -> Result<Self, Refusal> {
+        check(&self.state, &body)?;
+        let mut state = State::clone(&self.state);
+        let seq = state.last_seq() + 1;
+        state.after(Entry { seq, at: String::new(), by: String::new(), body });
+        Ok(Self::new(self.name.to_string(), seq, state))
     }
 
     /// How to name the car file in a message: its path, or the book and the entry that holds it.

@@ -192,6 +192,13 @@
       const same = fresh.querySelector('form[data-key="' + CSS.escape(form.dataset.key) + '"]');
       if (same) same.replaceWith(form);
     }
+    // What somebody has asked for with a slider stays, too.
+    for (const form of main.querySelectorAll('form[data-preview][method=get]')) {
+      const target = document.getElementById(form.dataset.into);
+      const same = fresh.querySelector('form[action="' + CSS.escape(form.getAttribute('action')) + '"]');
+      const into = fresh.querySelector('#' + CSS.escape(form.dataset.into));
+      if (same && into && target) { same.replaceWith(form); into.replaceWith(target); }
+    }
     main.replaceChildren(...fresh.childNodes);
     for (const id of open) {
       const fold = document.getElementById(id);
@@ -221,6 +228,9 @@
     };
   }
 
+  for (const form of document.querySelectorAll('form[data-preview][method=get]')) {
+    if (!document.getElementById(form.dataset.into)?.childElementCount) preview(form);
+  }
   forgetWritten();
   restore(main);
   timer(main);

@@ -135,7 +135,7 @@ pub async fn write(
 ) -> Response {
     let text = sent.raw("text").unwrap_or_default().to_owned();
     let seen = text.clone();
-    let looked = tokio::task::spawn_blocking(move || desk::assess_text(&seen).1).await;
+    let looked = tokio::task::spawn_blocking(move || faults_of(&seen)).await;
     let Ok(faults) = looked else { return tell::sorry() };
     let is_wrong = faults.iter().any(|fault| fault.is_error);
     let (name, then) = (TEXT.to_owned(), "/car".to_owned());
@@ -156,6 +156,11 @@ pub async fn write(
         return form.refuse(StatusCode::UNPROCESSABLE_ENTITY, wrong, again).await;
     }
     form.write(Ok(Body::CarFile { text }), again).await
+}
+
+fn faults_of(text: &str) -> Vec<Fault> {
+    let (car, problems) = axlewright_book::read(text);
+    desk::assess(&car, &problems).1
 }
 
 /// What `check` says, in the same words.

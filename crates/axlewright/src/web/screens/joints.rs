@@ -19,6 +19,9 @@ use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
 use crate::web::writing::Form;
 
+/// Findings whose figure says something on one line.
+const FIGURES: [&str; 3] = ["joint.setting", "joint.preload", "joint.utilisation"];
+
 /// How far a bolt can be, in order.
 const STATES: [&str; 4] = ["open", "snug", "torqued", "paint-marked"];
 
@@ -168,10 +171,11 @@ fn one(view: &View, id: &str, fill: &Fill) -> Markup {
     let all = view.assessment();
     let Some(scene) = all.joints.iter().find(|scene| scene.joint == id) else { return html! {} };
     let setting = of(all, "joint.setting", id);
-    let cautions: Vec<&str> = rows(all, "joint.caution", id)
+    let cautions: Vec<String> = rows(all, "joint.caution", id)
         .iter()
-        .filter_map(|item| if let Item::Word(words) = item { Some(words.as_str()) } else { None })
+        .filter_map(|item| if let Item::Word(words) = item { Some(capital(words)) } else { None })
         .collect();
+    let cautions: Vec<&str> = cautions.iter().map(String::as_str).collect();
     let layout = if 2 < scene.layout.len() { joint_layout(scene) } else { None };
     let subject = Subject::Joint(id.to_owned());
     html! {
@@ -190,7 +194,13 @@ fn one(view: &View, id: &str, fill: &Fill) -> Markup {
             heads."))
         (page::may_write(view))
         (bolts(view, scene, fill))
-        (page::lines("Reasons", &page::find_all(all, &IDS, Some(&subject))))
+        section {
+            h2 { "Reasons" }
+            @for finding in page::find_all(all, &IDS, Some(&subject)) {
+                @if FIGURES.contains(&finding.id) { (page::line(finding)) }
+                @else { (page::line_bare(finding)) }
+            }
+        }
         p { a.button href="/joints" { "All joints" } }
     }
 }

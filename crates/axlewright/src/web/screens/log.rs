@@ -86,9 +86,9 @@ pub async fn strike(
 fn body(view: &View, search: &Search, fill: &Fill) -> Markup {
     html! {
         (page::may_write(view))
-        (note_form(fill))
-        (search_form(search))
         (list(view, search))
+        (search_form(search))
+        (note_form(fill))
     }
 }
 
@@ -111,7 +111,7 @@ fn note_form(fill: &Fill) -> Markup {
 fn search_form(search: &Search) -> Markup {
     html! {
         section id="search" {
-            h2 { "What was written" }
+            h2 { "Search" }
             form method="get" action="/log" role="search" {
                 div.field {
                     label for="log-q" { "Words in it" }
@@ -154,6 +154,8 @@ fn list(view: &View, search: &Search) -> Markup {
     let found: Vec<&Arc<Entry>> = fitting.take(SHOWN + 1).collect();
     let last = found.get(SHOWN - 1).filter(|_| SHOWN < found.len()).map(|entry| entry.seq);
     html! {
+        p { a.button href="#note-text" { "Write a note" } " "
+            a.button href="#search" { "Search" } }
         @if found.is_empty() { p.lead { "Nothing found." } }
         ul.links.log {
             @for entry in found.iter().take(SHOWN) {

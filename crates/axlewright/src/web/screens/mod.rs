@@ -65,6 +65,7 @@ pub(super) fn app(site: Shared) -> Router {
         .route("/settings", get(settings::show).post(settings::save))
         .route("/pair", get(pair::show).post(pair::pair))
         .route("/why/{finding}", get(why::show))
+        .route("/preview/angle", get(geometry::preview))
         .route("/preview/attempt", get(splines::preview))
         .route("/events", get(live::events))
         .route("/assets/{name}", get(assets::serve))

@@ -149,16 +149,18 @@ fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
         form.step-form method="post" action=(path(id)) data-key=(typed.key()) {
             (typed.wrong())
             @if now.is_none_or(|life| life.now != StepHappened::Done) {
+                button.main type="submit" name="happened" value="done" { "Done" }
+                p.taps {
+                    @if now.is_none_or(|life| life.now == StepHappened::BackedOut) {
+                        button type="submit" name="happened" value="started" { "Begun" }
+                    } @else {
+                        button type="submit" name="happened" value="backed-out" { "Back out of it" }
+                    }
+                    span data-timer=(id) data-into={ (typed.key()) "-minutes" } hidden {}
+                }
                 (typed.text("minutes", "Minutes it took", Look { keys: Some("numeric"),
                     ..Look::default() }))
-                p data-timer=(id) data-into={ (typed.key()) "-minutes" } hidden {}
                 (typed.area("note", "Note", Look::default()))
-                button.main type="submit" name="happened" value="done" { "Done" }
-                @if now.is_none_or(|life| life.now == StepHappened::BackedOut) {
-                    button type="submit" name="happened" value="started" { "Begun" }
-                } @else {
-                    button type="submit" name="happened" value="backed-out" { "Back out of it" }
-                }
             } @else {
                 (typed.area("note", "Note", Look::default()))
                 button type="submit" name="happened" value="backed-out" {
@@ -166,9 +168,13 @@ fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
             }
         }
         @if is_hold && signed.is_none() { (sign(id, fill)) }
-        p { a href={ "/readings?what=plate+angle" } { "Write a reading" } " · "
-            a href={ "/marks?of=" (escape(id)) "#photo" } { "Add a photo" } " · "
-            a href={ "/order/back-out?what=" (escape(id)) } { "What to undo to be here again" } }
+        nav.on aria-label="for this step" {
+            a.button href="/readings?what=plate+angle" { "Write a reading" }
+            a.button href={ "/marks?of=" (escape(id)) "#photo" } { "Add a photo" }
+            @if now.is_some_and(|life| life.now == StepHappened::Done) {
+                a.button href={ "/order/back-out?what=" (escape(id)) } { "What to undo" }
+            }
+        }
     }
 }
 

@@ -24,7 +24,7 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
 }
 
 fn body(view: &View) -> Markup {
-    let (all, order) = (view.assessment(), view.order());
+    let (all, order) = (view.assessment(), view.tonight());
     let sequence = page::value(order, "order.sequence").map(Item::items).unwrap_or_default();
     html! {
         (pieces::heed(all))

@@ -166,13 +166,12 @@ fn round_form(typed: Typed<'_>) -> Markup {
                     needed: true, ..Look::default() }))
                 @for (what, name, front, example) in READ {
                     fieldset {
-                        legend { (name) }
-                        p.hint { "As in " (example) }
+                        legend { (name) small { ", as in " (example) } }
                         div.field.two {
                             @for (code, wheel) in WHEELS {
                                 @if front || code.ends_with('R') {
                                     (typed.text(&format!("{what}.{code}"), wheel,
-                                        Look::default()))
+                                        Look { quiet: true, ..Look::default() }))
                                 }
                             }
                         }

@@ -1,6 +1,7 @@
 //! Why: one figure with its words, formula, source and inputs.
 
-use axlewright_sheets::pieces;
+use axlewright_setup::{Finding, Item};
+use axlewright_sheets::{is, pieces, word};
 use axum::extract::{Path, State};
 use axum::response::Response;
 use maud::{Markup, html};
@@ -12,6 +13,11 @@ use crate::web::guard;
 use crate::web::parts_of_pages::by_code;
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
+
+/// Rows up to which a list stands as a table.
+const FEW: usize = 20;
+/// Rows of a long list that are shown.
+const ROWS_MAX: usize = 400;
 
 /// `GET /why/{finding}?of=…&at=…`
 pub async fn show(
@@ -39,11 +45,44 @@ fn body(view: &View, id: &str, of: Option<&str>, at: Option<&str>) -> Option<Mar
             @if let Some(subject) = &finding.of { " · " (pieces::subject(subject)) }
             @if let Some(state) = finding.at { " " small { "(" (pieces::state(state)) ")" } }
         }
-        p.big { (pieces::main_value(&finding.value)) }
+        @let is_short = !matches!(&finding.value, Item::List(rows) if FEW < rows.len());
+        @if is_short && id != "order.blocked-by" { p.big { (pieces::main_value(&finding.value)) } }
         div.reasons { (pieces::why(&finding.why)) }
-        @let others = pieces::other_parts(&finding.value);
-        @if !others.0.is_empty() { section { h2 { "The rest of it" } (others) } }
+        (rest(finding))
         p.soft { "± is one standard uncertainty (k = 1): the true figure lies inside about two \
             times in three; double it to be right nineteen times in twenty." }
     })
+}
+
+/// What a finding says besides its main figure; long lists as plain lines.
+fn rest(finding: &Finding) -> Markup {
+    let long = match &finding.value {
+        Item::List(rows) if FEW < rows.len() => Some(rows),
+        _ => None,
+    };
+    let others = if long.is_none() { pieces::other_parts(&finding.value) } else { html! {} };
+    html! {
+        @if !others.0.is_empty() { section { h2 { "The rest of it" } (others) } }
+        @if let Some(rows) = long {
+            section {
+                h2 { (rows.len()) " rows" }
+                ul { @for row in rows.iter().filter(|row| !is(row, "implied")).take(ROWS_MAX) {
+                    li { (in_one_line(row)) }
+                } }
+            }
+        }
+    }
+}
+
+/// A row's words, or its parts one after another.
+fn in_one_line(row: &Item) -> Markup {
+    let part = |key| word(row, key);
+    html! {
+        @if let (Some(before), Some(after)) = (part("before"), part("after")) {
+            b { (before) " before " (after) }
+            @if part("reason") != Some("said") { ": " (part("words").unwrap_or_default()) }
+        } @else if let Some(words) = part("words") {
+            @if let Some(step) = part("step") { b { (step) } ": " } (words)
+        } @else { (pieces::item(row)) }
+    }
 }

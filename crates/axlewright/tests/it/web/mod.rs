@@ -1,0 +1,154 @@
+//! The page on the bench, spoken to over a real socket, byte by byte.
+
+mod doors;
+mod live;
+mod refused;
+mod screens;
+
+use std::io::{Read, Write};
+use std::net::TcpStream;
+use std::time::Duration;
+
+use axlewright::desk::DEMO_CAR;
+use axlewright::desk::bench::Bench;
+use axlewright::web::{Options, Running, Say, start};
+use axlewright_book::log::Body;
+use tempfile::TempDir;
+
+/// A book with the demo car in it, and its page.
+pub struct Page {
+    pub running: Running,
+    pub host: String,
+    _folder: TempDir,
+}
+
+/// What came back.
+#[derive(Debug)]
+pub struct Answer {
+    pub status: u16,
+    pub head: String,
+    pub body: Vec<u8>,
+}
+
+impl Answer {
+    pub fn text(&self) -> String {
+        String::from_utf8_lossy(&self.body).into_owned()
+    }
+
+    pub fn header(&self, name: &str) -> Option<&str> {
+        self.head.lines().find_map(|line| {
+            let (its, value) = line.split_once(':')?;
+            its.eq_ignore_ascii_case(name).then(|| value.trim())
+        })
+    }
+
+    #[track_caller]
+    pub fn is(self, status: u16) -> Self {
+        assert_eq!(self.status, status, "{}\n{}", self.head, self.text());
+        self
+    }
+
+    /// A refusal: a plain sentence on a page of ours, and nothing of the inside.
+    #[track_caller]
+    pub fn says(self, status: u16, words: &str) -> Self {
+        let answer = self.is(status);
+        let text = answer.text();
+        assert!(text.contains(words), "no `{words}` in:\n{text}");
+        for inside in ["panicked", "src/", ".rs", "Error {", "/tmp", "sqlite"] {
+            assert!(!text.contains(inside), "`{inside}` in:\n{text}");
+        }
+        answer
+    }
+}
+
+impl Page {
+    pub fn open() -> Self {
+        Self::with(false)
+    }
+
+    pub fn with(lan: bool) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let bench = Bench::begin(&folder.path().join("book"), "Ann").unwrap();
+        bench.write("Ann", Body::CarFile { text: DEMO_CAR.to_owned() }).unwrap();
+        let options = Options { port: 0, lan, by: "Ann".to_owned() };
+        let running = start(bench, options, Say::new(|_| ())).unwrap();
+        let host = format!("127.0.0.1:{}", running.port());
+        Self { running, host, _folder: folder }
+    }
+
+    pub fn connect(&self) -> TcpStream {
+        connect(&self.host)
+    }
+
+    pub fn send(&self, bytes: &[u8]) -> Answer {
+        let mut stream = self.connect();
+        // Whoever is refused early may find the door closed while still talking.
+        let _ = stream.write_all(bytes);
+        answer(&mut stream)
+    }
+
+    pub fn get(&self, path: &str) -> Answer {
+        let host = &self.host;
+        self.send(format!("GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").as_bytes())
+    }
+
+    /// A form as our own page sends it.
+    pub fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
+        let origin = format!("Origin: http://{}\r\n", self.host);
+        self.post_with(path, &form(fields), &origin)
+    }
+
+    /// A form with other headers.
+    pub fn post_with(&self, path: &str, body: &str, headers: &str) -> Answer {
+        let (host, length) = (&self.host, body.len());
+        let head = format!(
+            "POST {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\nContent-Type: \
+             application/x-www-form-urlencoded\r\nContent-Length: {length}\r\n{headers}\r\n{body}"
+        );
+        self.send(head.as_bytes())
+    }
+
+    /// The number of the last entry, as every screen carries it.
+    pub fn seq(&self) -> u64 {
+        let page = self.get("/all").is(200).text();
+        let at = page.split("data-seq=\"").nth(1).unwrap();
+        at.split('"').next().unwrap().parse().unwrap()
+    }
+
+    /// Runs something and asserts that nothing was written by it.
+    #[track_caller]
+    pub fn writes_nothing<T>(&self, act: impl FnOnce(&Self) -> T) -> T {
+        let before = self.seq();
+        let out = act(self);
+        assert_eq!(self.seq(), before);
+        out
+    }
+}
+
+pub fn connect(host: &str) -> TcpStream {
+    let stream = TcpStream::connect(host).unwrap();
+    // Nothing here is about time; a test that hangs is to end all the same.
+    stream.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
+    stream
+}
+
+pub fn form(fields: &[(&str, &str)]) -> String {
+    let escaped = |text: &str| -> String {
+        text.bytes().map(|byte| format!("%{byte:02X}")).collect()
+    };
+    let pairs: Vec<String> =
+        fields.iter().map(|(name, value)| format!("{name}={}", escaped(value))).collect();
+    pairs.join("&")
+}
+
+/// Reads one answer to its end.
+pub fn answer(stream: &mut TcpStream) -> Answer {
+    let mut bytes = Vec::new();
+    // A door closed hard after the answer is no fault of the answer.
+    let _ = stream.read_to_end(&mut bytes);
+    let end = bytes.windows(4).position(|four| four == b"\r\n\r\n").unwrap_or(bytes.len());
+    let head = String::from_utf8_lossy(&bytes[..end]).into_owned();
+    let body = bytes.get(end + 4..).unwrap_or_default().to_vec();
+    let status = head.split(' ').nth(1).and_then(|status| status.parse().ok()).unwrap_or(0);
+    Answer { status, head, body }
+}

@@ -1,0 +1,154 @@
+//! Every screen: there, whole, light, and without anything that the policy would have to allow.
+
+use std::collections::BTreeSet;
+
+use super::Page;
+
+const SCREENS: [&str; 24] = [
+    "/",
+    "/all",
+    "/order",
+    "/order/1",
+    "/order/back-out",
+    "/step/marks-left",
+    "/splines",
+    "/readings",
+    "/readings?what=trim&side=left",
+    "/geometry/LR",
+    "/geometry/RR?angle=20",
+    "/joints",
+    "/joints/hub-cover-left",
+    "/wheels",
+    "/parts",
+    "/parts/damper-left",
+    "/car",
+    "/car/text",
+    "/marks",
+    "/log",
+    "/log/1",
+    "/dossier",
+    "/settings",
+    "/why/free-angle.target?of=LR",
+];
+
+/// The values of an attribute.
+fn values<'a>(html: &'a str, attribute: &str) -> Vec<&'a str> {
+    let begin = format!(" {attribute}=\"");
+    html.split(&begin).skip(1).filter_map(|rest| rest.split('"').next()).collect()
+}
+
+#[test]
+fn every_screen_is_whole_light_and_without_anything_inline() {
+    let page = Page::open();
+    for path in SCREENS {
+        let answer = page.get(path).is(200);
+        let policy = answer.header("content-security-policy").unwrap();
+        assert!(!policy.contains("unsafe"), "{path}: {policy}");
+        assert_eq!(answer.header("x-content-type-options"), Some("nosniff"), "{path}");
+        let html = answer.text();
+        assert!(html.len() <= 150_000, "{path} has {} bytes", html.len());
+        for one in ["<main ", "<h1>", "<nav class=\"ways\"", "class=\"skip\"", "lang=\"en\""] {
+            assert_eq!(html.matches(one).count(), 1, "{one} on {path}");
+        }
+        assert!(values(&html, "style").is_empty(), "{path} carries style");
+        assert!(!html.contains("<style"), "{path} carries style");
+        assert_eq!(html.matches("<script").count(), 1, "{path}");
+        assert!(!html.contains("http://") || html.contains("xmlns=\"http://www.w3.org"), "{path}");
+        let ids = values(&html, "id");
+        let unique: BTreeSet<&str> = ids.iter().copied().collect();
+        assert_eq!(ids.len(), unique.len(), "{path}: {ids:?}");
+        // Every label belongs to a field that is there.
+        for label in values(&html, "for") {
+            assert!(unique.contains(label), "{path}: a label for `{label}`");
+        }
+        for event in ["onclick", "onload", "onerror", "onsubmit", "javascript:"] {
+            assert!(!html.contains(event), "{path}: {event}");
+        }
+    }
+}
+
+#[test]
+fn links_lead_somewhere() {
+    let page = Page::open();
+    let mut seen: BTreeSet<String> = BTreeSet::new();
+    for path in SCREENS {
+        for link in values(&page.get(path).text(), "href") {
+            let link = link.replace("&amp;", "&");
+            let whole = link.split('#').next().unwrap_or_default().to_owned();
+            if !whole.is_empty() && seen.insert(whole.clone()) {
+                let status = page.get(&whole).status;
+                assert!(status == 200 || status == 303, "{whole} on {path}: {status}");
+            }
+        }
+    }
+    assert!(100 < seen.len(), "only {} links were found", seen.len());
+}
+
+#[test]
+fn a_form_is_written_and_another_is_given_back_with_what_was_typed() {
+    let page = Page::open();
+    let before = page.seq();
+    let fields = [
+        ("what", "plate angle"),
+        ("side", "left"),
+        ("value", "33.0 deg"),
+        ("arrow", "nose"),
+        ("hung", "plate"),
+    ];
+    let answer = page.post("/readings", &fields).is(303);
+    let to = answer.header("location").unwrap().to_owned();
+    assert_eq!(to, format!("/readings?wrote={}&form=reading", before + 1));
+    assert!(page.get(&to).text().contains("33.0 deg"));
+    let wrong = [("what", "plate angle"), ("side", "left"), ("value", "thirty <about>")];
+    let html = page.writes_nothing(|page| page.post("/readings", &wrong)).is(422).text();
+    assert!(html.contains("Not written: "), "{html}");
+    assert!(html.contains("value=\"thirty &lt;about&gt;\""), "what was typed is lost:\n{html}");
+    assert!(html.contains("aria-invalid=\"true\""), "no field is marked");
+}
+
+#[test]
+fn a_torque_with_the_arm_in_the_wrong_place_is_not_written() {
+    let page = Page::open();
+    let tap = |position: &str| {
+        let fields = [("go", "1 torqued"), ("position", position), ("value", "9.6 kgf m")];
+        page.post("/joints/inner-pivot-left", &fields)
+    };
+    for position in ["hang", "any", ""] {
+        let html = page.writes_nothing(|_| tap(position)).is(422).text();
+        assert!(html.contains("only at `ride`"), "{position}: {html}");
+    }
+    let before = page.seq();
+    tap("ride").is(303);
+    assert_eq!(page.seq(), before + 1);
+}
+
+#[test]
+fn a_step_is_done_signed_struck_and_not_done_again() {
+    let page = Page::open();
+    page.post("/step/marks-left", &[("happened", "done"), ("minutes", "12")]).is(303);
+    let done = page.seq();
+    assert!(page.get("/step/marks-left").text().contains("12 min in all"));
+    page.writes_nothing(|page| page.post("/step/marks-left", &[("happened", "done")]))
+        .says(422, "is done already");
+    page.writes_nothing(|page| page.post("/step/marks-left", &[("happened", "signed")]))
+        .says(422, "nobody");
+    page.post("/step/marks-left", &[("happened", "signed"), ("name", "Ann")]).is(303);
+    page.post(&format!("/log/{done}"), &[("why", "was the right one")]).is(303);
+    assert!(!page.get("/step/marks-left").text().contains("12 min in all"));
+    assert!(page.get(&format!("/log/{done}")).text().contains("Struck"));
+}
+
+#[test]
+fn the_car_file_is_looked_through_before_it_is_written() {
+    let page = Page::open();
+    let text = axlewright::desk::DEMO_CAR;
+    let wrong = text.replacen("540 mm", "540 furlongs", 1);
+    let look = [("text", wrong.as_str()), ("do", "write")];
+    let html = page.writes_nothing(|page| page.post("/car/text", &look)).is(422).text();
+    assert!(html.contains("furlongs"), "what was typed is lost");
+    assert!(html.contains("Line "), "no line is named:\n{}", &html[..3000.min(html.len())]);
+    let right = text.replacen("540 mm", "545 mm", 1);
+    page.writes_nothing(|page| page.post("/car/text", &[("text", &right), ("do", "look")])).is(200);
+    page.post("/car/text", &[("text", &right), ("do", "write")]).is(303);
+    assert!(page.get("/car/text").text().contains("545 mm"));
+}
