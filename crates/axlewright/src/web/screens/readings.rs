@@ -109,7 +109,7 @@ fn form(typed: Typed<'_>) -> Markup {
 pub(super) fn gauge_fields(typed: Typed<'_>, prefix: &str) -> Markup {
     let name = |of: &str| format!("{prefix}{of}");
     html! {
-        details.fold id={ (typed.key()) "-gauge" } open {
+        details.fold id={ (typed.key()) "-how" } open {
             summary { span.name { "How the gauge lay" } span.value {} span.why-mark { "open" } }
             (typed.words(&name("arrow"), "The gauge’s arrow pointed to the", Arrow::WORDS,
                 Some("not said")))
