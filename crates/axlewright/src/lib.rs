@@ -46,6 +46,8 @@ pub struct Streams<'a> {
     pub err: &'a mut dyn Write,
     /// True when somebody sits at a desktop that can open a file.
     pub desktop: bool,
+    /// True when `out` is a terminal, so that somebody is there to end what goes on and on.
+    pub terminal: bool,
     /// True when somebody at a terminal sees `err` while it is written.
     pub watched: bool,
 }
@@ -61,10 +63,11 @@ where
 
 /// The process around [`run`]: real arguments, real streams.
 pub fn main() -> ExitCode {
-    let desktop = io::stdout().is_terminal() && desk::has_desktop();
+    let terminal = io::stdout().is_terminal();
+    let desktop = terminal && desk::has_desktop();
     let watched = io::stderr().is_terminal() && io::stdin().is_terminal();
     let mut out = anstream::AutoStream::auto(io::stdout());
     let mut err = anstream::AutoStream::auto(io::stderr());
-    let mut streams = Streams { out: &mut out, err: &mut err, desktop, watched };
+    let mut streams = Streams { out: &mut out, err: &mut err, desktop, terminal, watched };
     run(std::env::args_os(), &mut streams).into()
 }

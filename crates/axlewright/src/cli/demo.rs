@@ -7,26 +7,35 @@ use axlewright_quantity::{Corner, Side};
 use axlewright_setup::{Assessment, Finding, Item, State, Subject};
 use clap::Args;
 
+use super::serve::{How, writer};
 use super::{CAUTION_TEETH, NOTE_U, Outcome};
+use crate::desk::bench::Bench;
 use crate::{Exit, Streams, desk, text};
 
-/// See what comes out: the demo car's files and its main findings
+/// See what comes out: the demo car's files, its main findings, and the page on the bench
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   axlewright demo
-  axlewright demo --out larch --no-open
+  axlewright demo --lan
+  axlewright demo --out larch --once
 
 Writes car.toml, car-sheet.html and a book with half the job in it into the
-folder and, with a terminal on a desktop, opens the sheet in the browser. Files
-that were not made by this command, and a book that is there, are left alone.")]
+folder. With a terminal it then opens that book's page and serves it until
+Ctrl-C; without one, or with --once, it ends after the files. Files that were
+not made by this command, and a book that is there, are left alone.")]
 pub struct Demo {
     /// The folder for the files; made if it is not there
     #[arg(long, value_name = "FOLDER", default_value = "larch-1300-demo")]
     out: PathBuf,
-    /// Do not open the sheet in the browser
+    /// Write the files and end, even with a terminal
     #[arg(long)]
-    no_open: bool,
+    once: bool,
+    /// Serve the page even without a terminal
+    #[arg(long, conflicts_with = "once")]
+    serve: bool,
+    #[command(flatten)]
+    how: How,
 }
 
 impl Demo {
@@ -36,13 +45,11 @@ impl Demo {
         tell(out, &demo.assessment)?;
         text::heading(out, "The build sheet")?;
         writeln!(out, "  {}", demo.sheet.display())?;
-        let is_open = streams.desktop && !self.no_open && desk::open_on_desktop(&demo.sheet);
-        let how = if is_open { "It opens in your browser." } else { "Open it in any browser." };
         text::paragraph(
             out,
             "  ",
             &format!(
-                "{how} It was made from `{}`: change a figure there, copy the file, or start \
+                "Open it in any browser. It was made from `{}`: change a figure there, copy the file, or start \
                  your own car with `axlewright new my-car`.",
                 demo.car.display()
             ),
@@ -60,7 +67,13 @@ impl Demo {
                 super::complain(streams.err, &fault.what, fault.right.as_deref())?;
             }
         }
-        Ok(exit)
+        if self.once || !(streams.terminal || self.serve) {
+            return Ok(exit);
+        }
+        text::heading(streams.out, "The page on the bench")?;
+        let by = writer(None);
+        let bench = Bench::own(&demo.book, &by)?;
+        self.how.serve(bench, by, streams)
     }
 }
 

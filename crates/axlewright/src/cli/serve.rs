@@ -47,7 +47,7 @@ pub(super) struct How {
     port: u16,
     /// Do not open the page in the browser
     #[arg(long)]
-    pub(super) no_open: bool,
+    no_open: bool,
 }
 
 impl Serve {
@@ -69,12 +69,7 @@ pub(super) fn writer(said: Option<&str>) -> String {
 
 impl How {
     /// Serves until somebody asks the program to end.
-    pub(super) fn serve(
-        &self,
-        bench: Bench,
-        by: String,
-        streams: &mut Streams<'_>,
-    ) -> Outcome {
+    pub(super) fn serve(&self, bench: Bench, by: String, streams: &mut Streams<'_>) -> Outcome {
         let options = Options { port: self.port, lan: self.lan, by };
         // Whatever is said later comes from other threads, when nobody else writes any more.
         let say = Say::new(|line| {

@@ -135,7 +135,8 @@ impl Site {
         screen: Screen,
         body: &PreEscaped<T>,
     ) -> Response {
-        Html(frame::frame(prefs, (view, &self.by), screen, body.0.as_ref()).into_string()).into_response()
+        Html(frame::frame(prefs, (view, &self.by), screen, body.0.as_ref()).into_string())
+            .into_response()
     }
 
     fn kept(&self, view: &Arc<View>, screen: Screen, key: &str) -> Option<Arc<str>> {

@@ -5,7 +5,8 @@ use axlewright::{Exit, Streams, run};
 fn call(args: &[&str]) -> (Exit, String, String) {
     let (mut out, mut err) = (Vec::new(), Vec::new());
     let args = std::iter::once("axlewright").chain(args.iter().copied());
-    let mut streams = Streams { out: &mut out, err: &mut err, desktop: false, watched: false };
+    let mut streams =
+        Streams { out: &mut out, err: &mut err, desktop: false, terminal: false, watched: false };
     let exit = run(args, &mut streams);
     (exit, String::from_utf8(out).unwrap(), String::from_utf8(err).unwrap())
 }
@@ -54,7 +55,13 @@ fn a_closed_pipe_is_fine_and_a_full_disk_is_not() {
         let args = ["axlewright"].into_iter().chain(BAR).chain(["23"]);
         let exit = run(
             args,
-            &mut Streams { out: &mut out, err: &mut err, desktop: false, watched: false },
+            &mut Streams {
+                out: &mut out,
+                err: &mut err,
+                desktop: false,
+                terminal: false,
+                watched: false,
+            },
         );
         assert_eq!(exit, expected, "{kind}");
         assert_eq!(!err.is_empty(), explained, "{kind}");

@@ -448,6 +448,11 @@ struct Book<'a> {
     found: &'a Assessment,
 }
 
+/// The fits of each bar, as the record has them, without the rest of it.
+pub fn attempts(state: &State, car: &CarFile, found: &Assessment) -> Vec<SideAttempts> {
+    attempts::sides(Book { state, car, found })
+}
+
 impl Record {
     /// What a book has recorded. `car` is [`State::car`]'s, `found` what follows from it, `head` the
     /// hash of the last line of the log, where it is known.

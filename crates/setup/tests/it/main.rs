@@ -1,7 +1,7 @@
 //! From whole car files to findings and gaps.
 
-mod cautions;
 mod at_angle;
+mod cautions;
 mod gaps;
 mod joints;
 mod larch;

@@ -8,10 +8,10 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use maud::{Markup, html};
 
+use crate::desk::bench::View;
 use crate::desk::{self, Fault};
 use crate::web::fields::{Fill, Wrong};
 use crate::web::form::Sent;
-use crate::desk::bench::View;
 use crate::web::frame::Screen;
 use crate::web::parts_of_pages as page;
 use crate::web::prefs::Prefs;
@@ -29,8 +29,7 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
 
 /// `GET /car/text`
 pub async fn text(State(site): State<Shared>, prefs: Prefs) -> Response {
-    let make =
-        |view: &View| editor(view, view.text(), view.faults(), &Fill::default());
+    let make = |view: &View| editor(view, view.text(), view.faults(), &Fill::default());
     site.screen(&prefs, Screen::Car, "text".to_owned(), make).await
 }
 

@@ -52,10 +52,8 @@ pub async fn note(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) ->
     let text = sent.text("text").unwrap_or_default();
     let (name, then) = (NOTE.to_owned(), "/log".to_owned());
     let form = Form { site: &site, prefs: &prefs, screen: Screen::Log, name, sent, then };
-    form.write(Ok(Body::Note { about, text }), |view, fill| {
-        body(view, &Search::default(), fill)
-    })
-    .await
+    form.write(Ok(Body::Note { about, text }), |view, fill| body(view, &Search::default(), fill))
+        .await
 }
 
 /// `GET /log/{seq}`

@@ -1,6 +1,8 @@
 //! Witness marks and photos: before, after, and what a mark missed by so much is worth.
 
 use axlewright_book::log::{Body, Mark, MarkLife, Photo};
+use axlewright_setup::marks;
+use axlewright_sheets::pieces;
 use axum::extract::multipart::{Field, MultipartError};
 use axum::extract::{Multipart, Path, State};
 use axum::http::{StatusCode, header};
@@ -216,13 +218,13 @@ fn height(photo: &Photo) -> u64 {
 }
 
 fn body(view: &View, fill: &Fill) -> Markup {
-    let marks = &view.state().facts().marks;
+    let all = &view.state().facts().marks;
     html! {
         (page::may_write(view))
-        @if marks.is_empty() {
+        @if all.is_empty() {
             p.lead { "No marks yet. Scribe or paint one across two parts before a nut turns." }
         }
-        @for (name, life) in marks { (mark(view, name, life, fill)) }
+        @for (name, life) in all { (mark(view, name, life, fill)) }
         (new_mark(view, fill))
         (photo_form(view, fill))
         (photos(view))
@@ -233,8 +235,8 @@ fn mark(view: &View, name: &str, life: &MarkLife, fill: &Fill) -> Markup {
     let form = format!("mark-{name}");
     let typed = fill.of(&form);
     let offset = life.offset.and_then(|seq| view.state().entry(seq));
-    let said = offset.and_then(|entry| match &entry.body {
-        Body::Mark(mark) => mark.offset.as_deref(),
+    let read = offset.and_then(|entry| match &entry.body {
+        Body::Mark(mark) => Some(mark),
         _ => None,
     });
     html! {
@@ -246,7 +248,7 @@ fn mark(view: &View, name: &str, life: &MarkLife, fill: &Fill) -> Markup {
                 p.fault { "Void: " (void.part) " was replaced (entry " (void.seq) "). Set it by \
                     measurement." }
             }
-            @if let Some(said) = said { p.state { "On return it missed by " (said) "." } }
+            @if let Some(read) = read { (worth(view, read)) }
             (pair(view, name))
             @if life.void.is_none() {
                 form method="post" action="/marks" data-key=(typed.key()) {
@@ -258,6 +260,23 @@ fn mark(view: &View, name: &str, life: &MarkLife, fill: &Fill) -> Markup {
                     button type="submit" { "Write the offset" }
                 }
             }
+        }
+    }
+}
+
+/// By how much it missed, and what that is worth in camber and toe.
+fn worth(view: &View, read: &Mark) -> Markup {
+    html! {
+        p.state { "On return it missed by " (read.offset.as_deref().unwrap_or_default()) "." }
+        @match marks::worth(view.car(), read) {
+            Ok(found) => {
+                p { (found.why.words) }
+                details.fold id={ "worth-" (read.mark.replace(char::is_whitespace, "-")) } {
+                    summary { span.name { "Why so much" } span.value {} span.why-mark { "why?" } }
+                    (pieces::item(&found.value)) (pieces::why(&found.why))
+                }
+            }
+            Err(no) => p.soft { (no.words()) },
         }
     }
 }
@@ -279,12 +298,8 @@ fn pair(view: &View, of: &str) -> Markup {
 
 fn new_mark(view: &View, fill: &Fill) -> Markup {
     let typed = fill.of(NEW);
-    let parts: Vec<(String, String)> = view
-        .car()
-        .parts
-        .iter()
-        .map(|part| (part.id.value.clone(), parts::name(part)))
-        .collect();
+    let parts: Vec<(String, String)> =
+        view.car().parts.iter().map(|part| (part.id.value.clone(), parts::name(part))).collect();
     html! {
         section id="new" {
             h2 { "Write down a mark" }
@@ -304,7 +319,7 @@ fn new_mark(view: &View, fill: &Fill) -> Markup {
 
 fn photo_form(view: &View, fill: &Fill) -> Markup {
     let typed = fill.of(PHOTO);
-    let marks = view.state().facts().marks.keys();
+    let known = view.state().facts().marks.keys();
     html! {
         section id="photo" {
             h2 { "Add a photo" }
@@ -321,7 +336,7 @@ fn photo_form(view: &View, fill: &Fill) -> Markup {
                     label for="photo-of" { "What it shows" }
                     input type="text" id="photo-of" name="of" required list="marks-known"
                         maxlength="200" autocomplete="off" value=(typed.shown("of"));
-                    datalist id="marks-known" { @for mark in marks { option value=(mark) {} } }
+                    datalist id="marks-known" { @for mark in known { option value=(mark) {} } }
                 }
                 (typed.words("when", "When", &["before", "after"], Some("neither")))
                 (typed.area("note", "Note", Look::default()))
@@ -333,8 +348,7 @@ fn photo_form(view: &View, fill: &Fill) -> Markup {
 
 /// The newest pictures.
 fn photos(view: &View) -> Markup {
-    let mut seqs: Vec<u64> =
-        view.state().facts().photos.values().flatten().copied().collect();
+    let mut seqs: Vec<u64> = view.state().facts().photos.values().flatten().copied().collect();
     seqs.sort_unstable_by(|a, b| b.cmp(a));
     html! {
         section id="photos" {

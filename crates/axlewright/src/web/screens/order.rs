@@ -2,15 +2,17 @@
 
 use axlewright_setup::order::Control;
 use axlewright_setup::{Finding, Item};
-use axlewright_sheets::{capital, count, duration, is, map_arcs, order_map, pieces, stretches, word};
+use axlewright_sheets::{
+    capital, count, duration, is, map_arcs, order_map, pieces, stretches, word,
+};
 use axum::extract::{Path, State};
 use axum::response::Response;
 use maud::{Markup, html};
 
 use super::step;
+use crate::desk::bench::View;
 use crate::desk::{Asked as Question, OrderCall};
 use crate::web::form::Asked;
-use crate::desk::bench::View;
 use crate::web::frame::Screen;
 use crate::web::guard;
 use crate::web::parts_of_pages::{self as page, no_order};

@@ -86,9 +86,8 @@ fn said(id: &str, sent: &Fields) -> Result<Body, Wrong> {
     let Some((.., happened)) = HAPPENED.iter().find(|(known, ..)| *known == word) else {
         return Err(Wrong::new("happened", "what happened is not said", "choose one of the list"));
     };
-    let only = |name: &str, with: &[PartHappened]| {
-        sent.text(name).filter(|_| with.contains(happened))
-    };
+    let only =
+        |name: &str, with: &[PartHappened]| sent.text(name).filter(|_| with.contains(happened));
     let away = [PartHappened::Ordered, PartHappened::Due];
     Ok(Body::Part(Part {
         part: id.to_owned(),
@@ -173,7 +172,8 @@ fn one(view: &View, id: &str, fill: &Fill) -> Markup {
 }
 
 fn happened_field(typed: crate::web::fields::Typed<'_>) -> Markup {
-    let options: Vec<(&str, &str)> = HAPPENED.iter().map(|(word, said, _)| (*word, *said)).collect();
+    let options: Vec<(&str, &str)> =
+        HAPPENED.iter().map(|(word, said, _)| (*word, *said)).collect();
     typed.choice("happened", "What happened", &options, Some("choose"))
 }
 

@@ -21,10 +21,8 @@ const FORM: &str = "reading";
 /// `GET /readings?what=…&side=…`
 pub async fn show(State(site): State<Shared>, prefs: Prefs, Asked(asked): Asked) -> Response {
     let names = ["what", "side", "stage", "hung"];
-    let begun: Vec<(String, String)> = names
-        .iter()
-        .filter_map(|name| Some(((*name).to_owned(), asked.text(name)?)))
-        .collect();
+    let begun: Vec<(String, String)> =
+        names.iter().filter_map(|name| Some(((*name).to_owned(), asked.text(name)?))).collect();
     if begun.is_empty() {
         let make = |view: &View| body(view, &Fill::default());
         return site.screen(&prefs, Screen::Readings, String::new(), make).await;

@@ -1,10 +1,11 @@
 //! The teeth: what to draw at both ends of each bar, and how sure that is.
 
-use axlewright_book::log::{Attempt, AttemptAt, Body, Reading};
 use axlewright_book::ReadingWhat;
+use axlewright_book::log::{Attempt, AttemptAt, Body, Reading};
 use axlewright_quantity::{Corner, Side};
+use axlewright_setup::record::{self, SideAttempts};
 use axlewright_setup::{Assessment, CornerScene, Item, SplineScene, Subject};
-use axlewright_sheets::{pieces, spline_rings};
+use axlewright_sheets::{attempts_chart, pieces, spline_rings};
 use axum::extract::State;
 use axum::response::{Html, IntoResponse, Response};
 use maud::{Markup, html};
@@ -106,8 +107,12 @@ fn attempt_of(sent: &Fields) -> Result<Attempt, Wrong> {
 fn moved(sent: &Fields, name: &str) -> Result<i32, Wrong> {
     let typed = sent.get(name).unwrap_or("0").replace('\u{2212}', "-");
     let teeth: i32 = typed.parse().map_err(|_| {
-        Wrong::new(name, format!("`{typed}` is no whole number of teeth"), "write 0 if that end \
-            was left alone")
+        Wrong::new(
+            name,
+            format!("`{typed}` is no whole number of teeth"),
+            "write 0 if that end \
+            was left alone",
+        )
     })?;
     match sent.get(&format!("{name}_way")) {
         Some("up") => Ok(teeth.checked_neg().unwrap_or(teeth)),
@@ -131,7 +136,8 @@ fn body(view: &View, fill: &Fill) -> Markup {
         }
         @for corner in &corners { (choices(all, *corner)) }
         (page::may_write(view))
-        @for side in Side::BOTH { (attempts(view, side, fill)) }
+        @let told = record::attempts(view.state(), view.car(), all);
+        @for side in Side::BOTH { (attempts(view, told.iter().find(|t| t.side == side), side, fill)) }
     }
 }
 
@@ -199,7 +205,7 @@ fn choices(all: &Assessment, corner: Corner) -> Markup {
 }
 
 /// The attempts of one side, and the form for the next.
-fn attempts(view: &View, side: Side, fill: &Fill) -> Markup {
+fn attempts(view: &View, told: Option<&SideAttempts>, side: Side, fill: &Fill) -> Markup {
     let made = view.state().facts().attempts.get(&side).map(Vec::as_slice).unwrap_or_default();
     let name = form_name(side.word());
     let typed = fill.of(&name);
@@ -208,6 +214,13 @@ fn attempts(view: &View, side: Side, fill: &Fill) -> Markup {
         section id={ "attempts-" (side.word()) } {
             h2 { "Attempts, " (side.word()) }
             @if made.is_empty() { p { "None written yet." } }
+            @if let Some(told) = told {
+                (pieces::drawing(attempts_chart(told), ""))
+                @if let Some(next) = &told.next { p.do { (next.why.words) } }
+                @for fit in &told.fits { @if let Some(words) = &fit.told {
+                    p { "Fit " (fit.number) ": " (words) "." }
+                } }
+            }
             ol.links { @for (n, attempt) in made.iter().enumerate() {
                 (made_row(view, n, attempt))
             } }

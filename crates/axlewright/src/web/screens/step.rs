@@ -63,8 +63,14 @@ fn said(id: &str, sent: &Fields) -> Result<Body, Wrong> {
         Some("started") => StepHappened::Started,
         Some("done") => StepHappened::Done,
         Some("backed-out") => StepHappened::BackedOut,
-        _ => return Err(Wrong::new("happened", "what became of the step is not said", "tap one \
-            of the buttons")),
+        _ => {
+            return Err(Wrong::new(
+                "happened",
+                "what became of the step is not said",
+                "tap one \
+            of the buttons",
+            ));
+        }
     };
     let minutes = sent.get("minutes").map(str::parse).transpose().map_err(|_| {
         Wrong::new("minutes", "the minutes are no whole number", "write them as in 25")
@@ -140,7 +146,7 @@ fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
         (page::may_write(view))
         @if let Some(life) = now {
             p.state id="is" { (became(life.now)) ", "
-                a href={ "/log/" (life.since) } { "entry " (life.since) } 
+                a href={ "/log/" (life.since) } { "entry " (life.since) }
                 @if let Some(minutes) = life.minutes { ", " (minutes) " min in all" } "." }
         }
         @if let Some(seq) = signed {

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use axlewright_book::Correction;
 use axlewright_book::log::{Body, Moved, Recheck, Round};
-use axlewright_sheets::capital;
+use axlewright_setup::{Finding, Item};
+use axlewright_sheets::{capital, word};
 use axum::extract::State;
 use axum::response::Response;
 use maud::{Markup, html};
@@ -19,12 +20,8 @@ use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
 use crate::web::writing::Form;
 
-const WHEELS: [(&str, &str); 4] = [
-    ("LF", "left front"),
-    ("RF", "right front"),
-    ("LR", "left rear"),
-    ("RR", "right rear"),
-];
+const WHEELS: [(&str, &str); 4] =
+    [("LF", "left front"), ("RF", "right front"), ("LR", "left rear"), ("RR", "right rear")];
 
 /// What a round reads: its field, what it is called, whether front wheels have it too, an example.
 const READ: [(&str, &str, bool, &str); 4] = [
@@ -56,8 +53,7 @@ pub async fn round(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -
 /// See [`round`].
 pub async fn moved(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -> Response {
     let text = |name: &str| sent.text(name).unwrap_or_default();
-    let moved =
-        Moved { corner: text("corner"), adjuster: text("adjuster"), by: text("by") };
+    let moved = Moved { corner: text("corner"), adjuster: text("adjuster"), by: text("by") };
     send(&site, &prefs, "moved", sent, Ok(Body::Moved(moved))).await
 }
 
@@ -116,18 +112,52 @@ fn recheck_of(sent: &Fields) -> Result<Recheck, Wrong> {
 
 fn body(view: &View, fill: &Fill) -> Markup {
     let all = view.assessment();
-    let found: Vec<_> = all.findings.iter().filter(|f| f.id.starts_with("car.")).collect();
+    let told = |id| page::find(all, id, None, None);
+    let shown = ["car.suspect-reading", "car.state", "car.moves", "car.after"];
+    let rest = all.findings.iter();
+    let rest: Vec<_> =
+        rest.filter(|f| f.id.starts_with("car.") && !shown.contains(&f.id)).collect();
     html! {
         (page::caution("Before the car stands on its wheels", &CAUTIONS))
-        @if found.is_empty() {
-            p.lead { "No figures for the wheels yet. They come with the first round." }
+        @if let Some(suspect) = told("car.suspect-reading") {
+            (page::caution("Read this one again", &[&suspect.why.words]))
         }
-        (page::lines("What it says", &found))
+        @match (told("car.state"), told("car.expected")) {
+            (Some(state), _) => (said("What the readings say", state)),
+            (None, Some(expected)) => (said("What it should read", expected)),
+            (None, None) => p.lead { "No figures for the wheels yet. They come with the first \
+                round." },
+        }
+        @if let Some(moves) = told("car.moves") { (to_do(moves)) }
+        @if let Some(after) = told("car.after") { (said("What it should read then", after)) }
+        @if !rest.is_empty() {
+            section { h2 { "More of it" } @for finding in rest { (page::line_bare(finding)) } }
+        }
         (page::may_write(view))
         (rounds(view))
         (round_form(fill.of("round")))
         (moved_form(fill.of("moved")))
         (rechecks(view, fill.of("recheck")))
+    }
+}
+
+fn said(title: &str, finding: &Finding) -> Markup {
+    html! { section { h2 { (title) } p { (finding.why.words) } (page::why_link(finding)) } }
+}
+
+/// The corrections, in the order in which they are made.
+fn to_do(moves: &Finding) -> Markup {
+    let steps = moves.value.get("steps").or_else(|| moves.value.get("moves"));
+    let steps = steps.map_or(moves.value.items(), Item::items);
+    html! {
+        section id="moves" {
+            h2 { "What to correct" }
+            p.lead { (moves.why.words) }
+            ol.do-list { @for step in steps {
+                @if let Some(words) = word(step, "words") { li.do { (capital(words)) } }
+            } }
+            (page::why_link(moves))
+        }
     }
 }
 

@@ -60,7 +60,11 @@ fn rest(finding: &Finding) -> Markup {
         Item::List(rows) if FEW < rows.len() => Some(rows),
         _ => None,
     };
-    let others = if long.is_none() { pieces::other_parts(&finding.value) } else { html! {} };
+    let others = if long.is_none() {
+        pieces::other_parts(&finding.value)
+    } else {
+        html! {}
+    };
     html! {
         @if !others.0.is_empty() { section { h2 { "The rest of it" } (others) } }
         @if let Some(rows) = long {

@@ -89,7 +89,9 @@ impl Page {
 
     pub fn get(&self, path: &str) -> Answer {
         let host = &self.host;
-        self.send(format!("GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").as_bytes())
+        self.send(
+            format!("GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").as_bytes(),
+        )
     }
 
     /// A form as our own page sends it.
@@ -133,9 +135,8 @@ pub fn connect(host: &str) -> TcpStream {
 }
 
 pub fn form(fields: &[(&str, &str)]) -> String {
-    let escaped = |text: &str| -> String {
-        text.bytes().map(|byte| format!("%{byte:02X}")).collect()
-    };
+    let escaped =
+        |text: &str| -> String { text.bytes().map(|byte| format!("%{byte:02X}")).collect() };
     let pairs: Vec<String> =
         fields.iter().map(|(name, value)| format!("{name}={}", escaped(value))).collect();
     pairs.join("&")

@@ -86,7 +86,8 @@ fn no_path_leads_to_a_file() {
         assert!(!text.contains("<script>"), "{path}: {text}");
     }
     for method in ["PUT", "DELETE", "PATCH", "TRACE", "OPTIONS"] {
-        let head = format!("{method} / HTTP/1.1\r\nHost: {}\r\nConnection: close\r\n\r\n", page.host);
+        let head =
+            format!("{method} / HTTP/1.1\r\nHost: {}\r\nConnection: close\r\n\r\n", page.host);
         page.send(head.as_bytes()).says(405, "only read");
     }
     page.post("/order", &[]).says(405, "Nothing can be written here");
@@ -106,7 +107,10 @@ fn a_script_in_any_field_stays_a_text() {
         ("/parts", &["part", "name", "happened", "note"]),
         ("/parts/damper-left", &["happened", "side", "due", "in_spite", "note"]),
         ("/marks", &["mark", "one", "other", "side", "offset", "note"]),
-        ("/wheels/round", &["load", "stage", "weight.LF", "trim.LR", "camber.RF", "toe.RR", "note"]),
+        (
+            "/wheels/round",
+            &["load", "stage", "weight.LF", "trim.LR", "camber.RF", "toe.RR", "note"],
+        ),
         ("/wheels/moved", &["corner", "adjuster", "by"]),
         ("/wheels/recheck", &["what", "due_km", "done_km", "found"]),
         ("/car/text", &["text", "do"]),
@@ -130,7 +134,9 @@ fn a_script_in_any_field_stays_a_text() {
     page.post("/marks", &mark).is(303);
     page.post("/parts", &[("part", "odd"), ("name", evil), ("happened", "tagged")]).is(303);
     let asked = "?q=%3Cscript%3Ealert(1)%3C/script%3E%22'%3E&kind=%22'%3E&of=%22'%3E&what=%22'%3E";
-    for path in ["/log", "/step/marks-left", "/wheels", "/readings", "/marks", "/parts", "/order/back-out"] {
+    for path in
+        ["/log", "/step/marks-left", "/wheels", "/readings", "/marks", "/parts", "/order/back-out"]
+    {
         let html = page.get(&format!("{path}{asked}")).is(200).text();
         clean(&html, path);
     }
@@ -145,7 +151,8 @@ fn what_is_too_long_or_broken_is_refused() {
     page.writes_nothing(|page| page.post("/log", &[("about", "x"), ("text", &long)]))
         .says(413, "too long");
     for body in ["text=%zz", "text=%ff", "text=%"] {
-        page.writes_nothing(|page| page.post_with("/log", body, &own)).says(400, "could not be read");
+        page.writes_nothing(|page| page.post_with("/log", body, &own))
+            .says(400, "could not be read");
     }
     let many = "a=1&".repeat(5000);
     page.writes_nothing(|page| page.post_with("/log", &many, &own)).says(400, "could not be read");
@@ -207,8 +214,11 @@ fn only_whole_pictures_of_bounded_size_are_taken_in() {
         assert!(matches!(sent.status, 400 | 415), "{media}: {}", sent.status);
     }
     page.writes_nothing(|page| {
-        send_parts(page, b"--x\r\nContent-Disposition: form-data; name=\"of\"\r\n\r\nno end",
-            "multipart/form-data; boundary=x")
+        send_parts(
+            page,
+            b"--x\r\nContent-Disposition: form-data; name=\"of\"\r\n\r\nno end",
+            "multipart/form-data; boundary=x",
+        )
     })
     .says(400, "not a whole picture");
     let before = page.seq();
