@@ -116,6 +116,10 @@ fn a_writer_writes_what_it_acknowledges() {
     if let Some(book) = std::env::var_os(BOOK) {
         match plan.as_str() {
             "in turn" => write_in_turn(Path::new(&book)),
+            "read" => {
+                let store = Store::read_only(Path::new(&book)).unwrap();
+                store.entries().for_each(|entry| acknowledge(entry.unwrap().seq, "read"));
+            }
             _ => write_for_ever(Path::new(&book), u64::MAX),
         }
         return;
@@ -255,7 +259,11 @@ fn killed_at_any_moment_it_loses_nothing_it_acknowledged() {
 const CALLS: &str = "openat,write,pwrite64,ftruncate,fsync,fdatasync,rename,mkdir,unlink";
 
 fn traced(options: &[String], book: &Path) -> (std::process::Output, Acks) {
-    let (program, arguments, named) = writer(book, "in turn");
+    traced_plan("in turn", options, book)
+}
+
+fn traced_plan(plan: &str, options: &[String], book: &Path) -> (std::process::Output, Acks) {
+    let (program, arguments, named) = writer(book, plan);
     let out = Command::new("strace")
         .args(["-f", "--seccomp-bpf", "-qq"])
         .args(options)
@@ -452,4 +460,30 @@ fn refused_once(case: &str) -> [u64; 3] {
     drop(store);
     assert!(verify(&book).unwrap().is_whole(), "{case}");
     [acks.len() as u64, 1.min(refusals.len() as u64), 1]
+}
+
+/// Refuses to open some of a book's files as a disk does that may only be read.
+fn cannot_be_written(book: &Path, files: &[&str]) -> Vec<String> {
+    let mut options = vec!["-o".to_owned(), "/dev/null".to_owned()];
+    for file in files {
+        options.extend(["-P".to_owned(), book.join(file).to_str().unwrap().to_owned()]);
+    }
+    let inject = ["-e", "trace=openat", "-e", "inject=openat:error=EROFS"];
+    options.extend(inject.map(str::to_owned));
+    options
+}
+
+#[test]
+fn a_disk_that_may_only_be_read_is_told_and_read() {
+    let (_folder, book) = place();
+    common::filled(&book, 25);
+    let (out, acks) = traced(&cannot_be_written(&book, &["book.lock"]), &book);
+    let said = String::from_utf8_lossy(&out.stdout);
+    assert!(said.contains("book.lock` may not be written; ask for the right to write"), "{said}");
+    assert!(acks.is_empty());
+    let beside = ["book.sqlite-wal", "book.sqlite-shm", "book.lock"];
+    let (out, acks) = traced_plan("read", &cannot_be_written(&book, &beside), &book);
+    assert_eq!(acks.len(), 25, "{out:?}");
+    let found = verify(&book).unwrap();
+    assert!(found.is_whole() && found.safe == 25, "{found:?}");
 }
