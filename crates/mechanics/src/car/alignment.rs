@@ -197,8 +197,9 @@ pub fn floor_slope(heights: Pair<Length>, track: Length) -> Result<Angle, CarErr
 /// Camber with the floor's slope taken out: on the left read + γ, on the right read − γ.
 ///
 /// # Valid for
-/// A gauge that reads against plumb, the whole floor sloping alike. Where the four heights do not
-/// lie in one plane the springs share the twist: then solve [`super::Car`] with its floor.
+/// A gauge that reads against plumb, the whole floor sloping alike. On its springs the body leans
+/// downhill by a further sixth or so of the slope, which stays in; and where the four heights do
+/// not lie in one plane the springs share the twist. For both, solve [`super::Car`] with its floor.
 /// # Errors
 /// An angle beyond 45°.
 /// # Source

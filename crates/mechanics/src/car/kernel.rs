@@ -167,7 +167,7 @@ pub(super) fn up<D: Real>(x: &X<D>) -> V3<D> {
 
 /// Left as it is, right mirrored in the centre plane; its own inverse.
 pub(super) fn mirrored<D: Real>(wheel: usize, [x, y, z]: V3<D>) -> V3<D> {
-    if wheel % 2 == 0 { [x, y, z] } else { [x, -y, z] }
+    if wheel.is_multiple_of(2) { [x, y, z] } else { [x, -y, z] }
 }
 
 /// What is tangent to "straight up", of a vector.
@@ -453,17 +453,12 @@ impl Split {
     pub(super) fn solve(&self, right: &X<f64>) -> X<f64> {
         let mut y = [0.0; UNKNOWNS];
         for i in 0..UNKNOWNS {
-            let mut sum = right[self.order[i]];
-            for j in 0..i {
-                sum -= self.rows[i][j] * y[j];
-            }
-            y[i] = sum;
+            let known = self.rows[i][..i].iter().zip(&y).map(|(r, y)| r * y).sum::<f64>();
+            y[i] = right[self.order[i]] - known;
         }
         for i in (0..UNKNOWNS).rev() {
-            for j in i + 1..UNKNOWNS {
-                y[i] -= self.rows[i][j] * y[j];
-            }
-            y[i] /= self.rows[i][i];
+            let known = self.rows[i].iter().zip(&y).skip(i + 1).map(|(r, y)| r * y).sum::<f64>();
+            y[i] = (y[i] - known) / self.rows[i][i];
         }
         y
     }

@@ -242,6 +242,13 @@ struct Trial {
     reads: Vec<f64>,
 }
 
+/// Where the sum is least: the knobs in units of their doubts, and the inverse of the matrix.
+struct Best {
+    p: Vec<f64>,
+    trial: Trial,
+    inverse: Vec<Vec<f64>>,
+}
+
 struct Fit<'a> {
     car: &'a Car,
     doubts: Vec<(Knob, f64)>,
@@ -321,7 +328,7 @@ impl Fit<'_> {
     }
 
     /// Best p, the trial there, and the inverse of the matrix.
-    fn best(&self) -> Result<(Vec<f64>, Trial, Vec<Vec<f64>>), CarError> {
+    fn best(&self) -> Result<Best, CarError> {
         let mut p = vec![0.0; self.doubts.len()];
         let mut trial = self.trial(&p)?;
         for _ in 0..STEPS_MAX {
@@ -350,7 +357,7 @@ impl Fit<'_> {
             }
         }
         let inverse = inverse(&self.matrix(&trial))?;
-        Ok((p, trial, inverse))
+        Ok(Best { p, trial, inverse })
     }
 }
 
@@ -376,15 +383,16 @@ fn inverse(a: &[Vec<f64>]) -> Result<Vec<Vec<f64>>, CarError> {
         }
     }
     let mut inverse = vec![vec![0.0; n]; n];
-    for c in 0..n {
+    // Column by column; the inverse is symmetric, so each is kept as a row.
+    for (c, column) in inverse.iter_mut().enumerate() {
         let mut y = vec![0.0; n];
         for i in 0..n {
             let unit = if i == c { 1.0 } else { 0.0 };
             y[i] = (unit - dot(&l[i][..i], &y[..i])) / l[i][i];
         }
         for i in (0..n).rev() {
-            let below: f64 = (i + 1..n).map(|k| l[k][i] * inverse[k][c]).sum();
-            inverse[i][c] = (y[i] - below) / l[i][i];
+            let below: f64 = (i + 1..n).map(|k| l[k][i] * column[k]).sum();
+            column[i] = (y[i] - below) / l[i][i];
         }
     }
     Ok(inverse)
@@ -396,7 +404,7 @@ fn own_weight(row: &[f64], inverse: &[Vec<f64>]) -> f64 {
 }
 
 /// Every reading's z, kept or not, from one fit.
-fn scores(trial: &Trial, inverse: &[Vec<f64>], kept: &[bool]) -> Vec<f64> {
+fn scores(Best { trial, inverse, .. }: &Best, kept: &[bool]) -> Vec<f64> {
     let z = |((off, row), kept): ((&f64, &Vec<f64>), &bool)| {
         let h = own_weight(row, inverse);
         // Left out, it foretells nothing of itself: its own u and the foretelling's add up.
@@ -448,8 +456,8 @@ pub fn learn(car: &Car, doubts: &[Doubt], rounds: &[Round]) -> Result<Lesson, Ca
     let count = rounds.iter().map(|r| r.readings.len()).sum();
     let mut fit = Fit { car, doubts: scaled, rounds, kept: vec![true; count] };
     let before = fit.trial(&vec![0.0; doubts.len()])?;
-    let (mut p, mut trial, mut inverse) = fit.best()?;
-    let mut z = scores(&trial, &inverse, &fit.kept);
+    let mut best = fit.best()?;
+    let mut z = scores(&best, &fit.kept);
     // At most a third may be misread; beyond that it is the model that does not fit.
     for _ in 0..count / 3 {
         let worst = (0..count)
@@ -457,9 +465,10 @@ pub fn learn(car: &Car, doubts: &[Doubt], rounds: &[Round]) -> Result<Lesson, Ca
             .max_by(|a, b| z[*a].abs().total_cmp(&z[*b].abs()));
         let Some(worst) = worst else { break };
         fit.kept[worst] = false;
-        (p, trial, inverse) = fit.best()?;
-        z = scores(&trial, &inverse, &fit.kept);
+        best = fit.best()?;
+        z = scores(&best, &fit.kept);
     }
+    let Best { p, trial, inverse } = best;
     let mut now = turned(car, fit.doubted(&p))?;
     for round in rounds {
         now = turned(&now, round.moved.iter().copied())?;

@@ -27,8 +27,8 @@ use super::kernel::{
 };
 use super::knob::{FIGURES, Figure, Knob};
 use super::{Car, CarError, Pair, WHEELS, Wheel, Wheels, cross_weight};
-use crate::arm::kernel::{V3, cross, dot, lift, norm, scale, sub};
-use crate::linkage::Linkage;
+use crate::arm::kernel::{V3, cross, dot, lift, scale, sub, up_to};
+use crate::linkage::{Linkage, Shift};
 
 /// Where the body stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -501,61 +501,72 @@ impl Car {
         at: Wheel,
         near: impl Fn(axlewright_quantity::Place) -> bool,
     ) -> Result<(), CarError> {
-        let bad = |what: &str, given: String, must| {
-            Err(super::input(format!("{what} {}", at.code()), given, must))
-        };
-        let side = at.side();
-        let (unsprung, weight, tyre) = if super::is_front(at) {
-            let front = &self.front[side];
-            let contact = side.to_left(front.contact);
-            if !(near(front.contact) && 0.05 <= contact.y.to_m()) {
-                let given = format!("Y {:.1} mm", front.contact.y.to_mm());
-                return bad("contact", given, "on its own side: left above zero, right below");
-            }
-            if !(1e2..=1e7).contains(&front.rate.to_n_per_m()) {
-                let given = format!("{:.3} N/mm", front.rate.to_n_per_mm());
-                return bad("wheel rate", given, "0.1 to 10 000 N/mm");
-            }
-            if !(front.raised.to_m().abs() <= 0.5) {
-                let given = format!("{:.1} mm", front.raised.to_mm());
-                return bad("height at the screw", given, "within 500 mm");
-            }
-            (front.unsprung, front.weight, front.tyre_rate)
-        } else {
-            let rear = &self.rear[side];
-            let found = rear.corner.check();
-            found.map_err(|source| CarError::Rear { side, source })?;
-            if !(rear.free.to_deg().abs() <= 120.0) {
-                let given = format!("{:.2}°", rear.free.to_deg());
-                return bad("free angle", given, "between -120° and 120°");
-            }
-            let (wheel, _, _) = rear.corner.linkage.wheel();
-            if wheel[1] < 0.05 {
-                let given = format!("{:.1} mm", wheel[1] * 1e3);
-                return bad("Y of the wheel", given, "at least 50 mm out, given as a left one");
-            }
-            if !(norm([rear.corner.shift.u.to_m(), rear.corner.shift.w.to_m(), 0.0]) <= 0.1) {
-                return bad("eccentrics", "far off".into(), "within 100 mm of the middle");
-            }
-            (rear.unsprung, rear.tyre.weight, rear.tyre.rate)
-        };
+        let (unsprung, weight) =
+            if super::is_front(at) { self.check_front(at, near)? } else { self.check_rear(at)? };
         let kg = |m: Mass| format!("{:.1} kg", m.to_kg());
         if !(0.0..=1000.0).contains(&unsprung.to_kg()) {
-            return bad("unsprung mass", kg(unsprung), "0 to 1000 kg");
+            return bad("unsprung mass", at, kg(unsprung), "0 to 1000 kg");
         }
         if !(0.0..=10_000.0).contains(&weight.to_kg()) {
-            return bad("weight at the design height", kg(weight), "0 to 10 000 kg");
+            return bad("weight at the design height", at, kg(weight), "0 to 10 000 kg");
         }
-        if let Some(rate) = tyre
+        if let Some(rate) = super::tyre_rate(self, at)
             && !(1e3..=1e8).contains(&rate.to_n_per_m())
         {
             let given = format!("{:.3} N/mm", rate.to_n_per_mm());
-            return bad("tyre rate", given, "1 to 100 000 N/mm");
+            return bad("tyre rate", at, given, "1 to 100 000 N/mm");
         }
-        if !(self.floor[at].to_m().abs() <= 1.0) {
+        if !up_to(self.floor[at].to_m(), 1.0) {
             let given = format!("{:.1} mm", self.floor[at].to_mm());
-            return bad("floor", given, "within 1 m of the reference");
+            return bad("floor", at, given, "within 1 m of the reference");
         }
         Ok(())
     }
+
+    fn check_front(
+        &self,
+        at: Wheel,
+        near: impl Fn(axlewright_quantity::Place) -> bool,
+    ) -> Result<(Mass, Mass), CarError> {
+        let front = &self.front[at.side()];
+        let contact = at.side().to_left(front.contact);
+        if !(near(front.contact) && 0.05 <= contact.y.to_m()) {
+            let given = format!("Y {:.1} mm", front.contact.y.to_mm());
+            return bad("contact", at, given, "on its own side: left above zero, right below");
+        }
+        if !(1e2..=1e7).contains(&front.rate.to_n_per_m()) {
+            let given = format!("{:.3} N/mm", front.rate.to_n_per_mm());
+            return bad("wheel rate", at, given, "0.1 to 10 000 N/mm");
+        }
+        if !up_to(front.raised.to_m(), 0.5) {
+            let given = format!("{:.1} mm", front.raised.to_mm());
+            return bad("height at the screw", at, given, "within 500 mm");
+        }
+        Ok((front.unsprung, front.weight))
+    }
+
+    fn check_rear(&self, at: Wheel) -> Result<(Mass, Mass), CarError> {
+        let side = at.side();
+        let rear = &self.rear[side];
+        rear.corner.check().map_err(|source| CarError::Rear { side, source })?;
+        if !up_to(rear.free.to_deg(), 120.0) {
+            let given = format!("{:.2}°", rear.free.to_deg());
+            return bad("free angle", at, given, "between -120° and 120°");
+        }
+        let (wheel, _, _) = rear.corner.linkage.wheel();
+        if wheel[1] < 0.05 {
+            let given = format!("{:.1} mm", wheel[1] * 1e3);
+            return bad("Y of the wheel", at, given, "at least 50 mm out, given as a left one");
+        }
+        let Shift { u, w } = rear.corner.shift;
+        if !(up_to(u.to_m(), 0.1) && up_to(w.to_m(), 0.1)) {
+            let given = format!("{:.1} and {:.1} mm", u.to_mm(), w.to_mm());
+            return bad("eccentrics", at, given, "within 100 mm of the middle");
+        }
+        Ok((rear.unsprung, rear.tyre.weight))
+    }
+}
+
+fn bad<T>(what: &str, at: Wheel, given: String, must: &'static str) -> Result<T, CarError> {
+    Err(super::input(format!("{what} {}", at.code()), given, must))
 }
