@@ -3,10 +3,11 @@
     python3 reference/read_book.py FILE...
 
 FILE is a `book.sqlite`, a book's folder, an exported archive (`.tar`) or a `log.jsonl`. For each,
-one line of JSON is printed: how many entries there are, the hash of the last, how many of each kind,
-how many parts, and how many photos were found to be what their entries say (where there are
-photos). The chain is reckoned anew from the text; the first thing that is wrong ends it, with exit
-code 1. Meant as the proof that a record can be read in twenty years, from docs/book.md alone.
+one line of JSON is printed: how many entries there are, the hash of the last, how many of each
+kind, how many parts, and how many photos were found to be what their entries say (where there are
+photos). The chain is reckoned anew from the text; the first thing that is wrong ends it, with
+exit code 1. Meant as the proof that a record can be read in twenty years, from docs/book.md
+alone.
 """
 
 import contextlib

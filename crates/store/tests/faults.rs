@@ -278,8 +278,8 @@ fn traced_plan(plan: &str, options: &[String], book: &Path) -> (std::process::Ou
     (out, acks)
 }
 
-/// The calls of one run in which nothing is refused: each as the thread, its name and the rest of the
-/// line; and the book's name in them.
+/// The calls of one run in which nothing is refused: each as the thread, its name and the rest of
+/// the line; and the name of the book in them.
 fn calls_of_one_run() -> (Vec<[String; 3]>, String) {
     let (folder, book) = place();
     let trace = folder.path().join("trace");
