@@ -103,7 +103,7 @@ fn an_even_slope_comes_off_both_cambers() {
         near(side.word(), off, want, 0.12);
         assert!((read.to_deg() - want).abs() > 0.4, "{read:?}");
     }
-    // The model takes it off to the last digit: on a level floor the same car reads the level one's.
+    // The model takes it off to the last digit.
     assert_eq!(sloping.on_level_floor().rest().unwrap(), level);
     assert!(floor_slope(heights, mm(20.0)).is_err());
     assert!(camber_off_floor(Side::Left, Angle::deg(80.0), seen).is_err());

@@ -1,7 +1,7 @@
 //! What can be turned or is not known for sure, and what can be read: the two lists that
 //! sensitivities, corrections and learning share.
 
-use axlewright_quantity::{Amount, Angle, Kind, Length, LinearRate, Side};
+use axlewright_quantity::{Amount, Angle, Force, Kind, Length, LinearRate, Mass, Side};
 use num_dual::Dual64;
 
 use super::kernel::Values;
@@ -92,6 +92,9 @@ pub const FIGURES: [Figure; 17] = [
 
 impl Figure {
     /// Which quantity it is.
+    ///
+    /// # Valid for
+    /// Every car.
     pub const fn kind(self) -> Kind {
         match self {
             Self::Weight(_) => Kind::Mass,
@@ -142,6 +145,9 @@ impl Figure {
 
 impl Knob {
     /// Which quantity it is turned by.
+    ///
+    /// # Valid for
+    /// Every car.
     pub const fn kind(self) -> Kind {
         match self {
             Self::FreeAngle(_) => Kind::Angle,
@@ -255,72 +261,76 @@ impl Knob {
             let given = by.kind().with_article();
             return Err(input(self.name(), given, "a step of its own kind"));
         }
-        let none = || CarError::NotKnown { what: self.name() };
         if !self.is_of(car) {
-            return Err(none());
+            return Err(CarError::NotKnown { what: self.name() });
         }
         let mut car = car.clone();
-        let step = by.to_si();
+        self.turn_corner(&mut car, by.to_si());
+        self.turn_body(&mut car, by.to_si());
+        Ok(car)
+    }
+
+    /// What belongs to one corner, by an SI step.
+    fn turn_corner(self, car: &mut Car, step: f64) {
         let length = Length::from_si(step);
         match self {
-            Self::FreeAngle(s) => {
-                let free = &mut car.rear[s].free;
-                *free = *free + Angle::from_si(step);
-            }
-            Self::ShiftU(s) => {
-                let u = &mut car.rear[s].corner.shift.u;
-                *u = *u + length;
-            }
-            Self::ShiftW(s) => {
-                let w = &mut car.rear[s].corner.shift.w;
-                *w = *w + length;
-            }
+            Self::FreeAngle(s) => add(&mut car.rear[s].free, Angle::from_si(step)),
+            Self::ShiftU(s) => add(&mut car.rear[s].corner.shift.u, length),
+            Self::ShiftW(s) => add(&mut car.rear[s].corner.shift.w, length),
             Self::BarShare(s) => {
                 let rate = &mut car.rear[s].corner.bar_rate;
                 *rate = *rate * (1.0 + step);
             }
             Self::Gas(s) => {
-                let gas = car.rear[s].corner.gas.as_mut().ok_or_else(none)?;
-                gas.force = gas.force + axlewright_quantity::Force::from_si(step);
+                if let Some(gas) = &mut car.rear[s].corner.gas {
+                    add(&mut gas.force, Force::from_si(step));
+                }
             }
-            Self::SprungMass => {
-                car.sprung.mass = car.sprung.mass + axlewright_quantity::Mass::from_si(step);
-            }
-            Self::CentreX => car.sprung.centre.x = car.sprung.centre.x + length,
-            Self::CentreY => car.sprung.centre.y = car.sprung.centre.y + length,
-            Self::CentreZ => car.sprung.centre.z = car.sprung.centre.z + length,
             Self::Unsprung(at) => {
                 let mass = match super::is_front(at) {
                     true => &mut car.front[at.side()].unsprung,
                     false => &mut car.rear[at.side()].unsprung,
                 };
-                *mass = *mass + axlewright_quantity::Mass::from_si(step);
+                add(mass, Mass::from_si(step));
             }
             Self::TyreRate(at) => {
                 let rate = match super::is_front(at) {
                     true => &mut car.front[at.side()].tyre_rate,
                     false => &mut car.rear[at.side()].tyre.rate,
                 };
-                *rate = Some(rate.ok_or_else(none)? + LinearRate::from_si(step));
+                if let Some(rate) = rate {
+                    add(rate, LinearRate::from_si(step));
+                }
             }
-            Self::FrontRate(s) => {
-                let rate = &mut car.front[s].rate;
-                *rate = *rate + LinearRate::from_si(step);
-            }
-            Self::FrontRaised(s) => {
-                let raised = &mut car.front[s].raised;
-                *raised = *raised + length;
-            }
-            Self::Floor(at) => car.floor[at] = car.floor[at] + length,
-            Self::FrontCoupling => {
-                let rate = car.front_coupling.ok_or_else(none)?;
-                car.front_coupling = Some(rate + LinearRate::from_si(step));
-            }
-            Self::RearCoupling => {
-                let rate = car.rear_coupling.ok_or_else(none)?;
-                car.rear_coupling = Some(rate + LinearRate::from_si(step));
-            }
+            Self::FrontRate(s) => add(&mut car.front[s].rate, LinearRate::from_si(step)),
+            Self::FrontRaised(s) => add(&mut car.front[s].raised, length),
+            Self::Floor(at) => add(&mut car.floor[at], length),
+            _ => {}
         }
-        Ok(car)
     }
+
+    /// What belongs to the body or an axle, by an SI step.
+    fn turn_body(self, car: &mut Car, step: f64) {
+        let length = Length::from_si(step);
+        match self {
+            Self::SprungMass => add(&mut car.sprung.mass, Mass::from_si(step)),
+            Self::CentreX => add(&mut car.sprung.centre.x, length),
+            Self::CentreY => add(&mut car.sprung.centre.y, length),
+            Self::CentreZ => add(&mut car.sprung.centre.z, length),
+            Self::FrontCoupling | Self::RearCoupling => {
+                let rate = match self {
+                    Self::FrontCoupling => &mut car.front_coupling,
+                    _ => &mut car.rear_coupling,
+                };
+                if let Some(rate) = rate {
+                    add(rate, LinearRate::from_si(step));
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+fn add<Q: Copy + std::ops::Add<Output = Q>>(to: &mut Q, by: Q) {
+    *to = *to + by;
 }

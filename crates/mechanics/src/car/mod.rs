@@ -18,7 +18,7 @@
 //! | n | unit vector straight up, in body axes (sin of pitch, sin of roll, …) | 1 | [`Attitude`] |
 //! | qᵢ | travel of a wheel: plate angle behind, millimetres of bump in front | rad, m | |
 //! | Gᵢ | height of the tyre's lowest point over the body's origin, along n | m | |
-//! | Nᵢ, Fᵢ | load of the wheel on the road; less the weight that is not sprung | N | [`Weights`](Wheels) |
+//! | Nᵢ, Fᵢ | load of the wheel on the road; less what is not sprung | N | [`Rest::weights`] |
 //! | hᵢ | floor under the wheel | m | [`Car::floor`] |
 //! | c_t, N₀ | tyre's rate, and the load at which its radius was measured | N/m, N | [`Tyre`] |
 //! | m, c | sprung mass and its centre | kg, m | [`Sprung`] |
@@ -255,7 +255,10 @@ pub enum CarError {
         at: Wheel,
     },
     /// A wheel would hang in the air.
-    #[error("{} would leave the road: it takes {:.1} kg to keep it there", .at.code(), .pull.to_kg())]
+    #[error(
+        "{} would leave the road: it takes {:.1} kg to keep it there",
+        .at.code(), .pull.to_kg()
+    )]
     OffTheRoad {
         /// Which wheel.
         at: Wheel,
@@ -269,7 +272,9 @@ pub enum CarError {
         at: Wheel,
     },
     /// Camber or toe asked of a corner known as a plain lever only.
-    #[error("{what} of the {} rear cannot be told: its arm is known as a plain lever", .side.word())]
+    #[error(
+        "{what} of the {} rear cannot be told: its arm is known as a plain lever", .side.word()
+    )]
     LeverOnly {
         /// What was asked for.
         what: &'static str,
