@@ -11,6 +11,8 @@
 //! ```
 
 mod refused;
+#[cfg(test)]
+mod tests;
 mod view;
 
 use std::path::{Path, PathBuf};

@@ -1,5 +1,6 @@
 //! The program from outside: the real binary in folders of its own, and `run` without a process.
 
+mod book;
 mod calls;
 mod common;
 mod demo;
