@@ -219,7 +219,15 @@ fn what_makes_no_sense_is_refused_with_what_would_be_right_and_not_written() {
         (&["step", "book", "load-state", "--done"], "happened", "backed out"),
         (&["bolt", "book", "hub-cover-left", "5", "snug"], "bolt", "counted from 1"),
         (
-            &["mark", "book", "left tooth at the plate", "bar-left", "plate-left", "--offset", "1"],
+            &[
+                "mark",
+                "book",
+                "left tooth at the plate",
+                "bar-left",
+                "plate-left",
+                "--offset",
+                "1 mm",
+            ],
             "void",
             "by measurement",
         ),
@@ -536,8 +544,8 @@ fn parts_joints_and_marks_as_tables_and_as_json() {
     assert!(rows.starts_with("part,name,where,due,verdict,decided,fitted to,entries\r\n"));
     assert_eq!(rows.matches("\r\n").count(), 1 + parts.len());
     let bolts = table("joints.csv");
-    assert!(bolts.contains("hub-cover-left,\"hub cover, left\",1,snug,"), "{bolts}");
-    assert!(bolts.contains("hub-cover-right,\"hub cover, right\",3,open,"), "{bolts}");
+    assert!(bolts.contains("hub-cover-left,hub cover to body,1,snug,"), "{bolts}");
+    assert!(bolts.contains("hub-cover-right,hub cover to body,3,open,"), "{bolts}");
     let said = book(folder.path(), &["csv", "book"]).ends_with(3);
     assert!(said.err.contains("is left alone"), "{}", said.err);
 }
