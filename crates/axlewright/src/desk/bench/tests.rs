@@ -188,8 +188,8 @@ fn a_car_file_and_a_book_that_is_only_looked_at_take_nothing() {
 
 #[test]
 fn photos_are_taken_in_shown_and_refused() {
-    let (_folder, bench) = book();
-    let bytes = photo();
+    let (folder, bench) = book();
+    let bytes = photo(90);
     let of = PhotoOf { of: "bar-left".to_owned(), ..PhotoOf::default() };
     let seq = bench.photo("Ida", &bytes, of.clone()).unwrap().seq;
     let view = bench.look();
@@ -201,16 +201,18 @@ fn photos_are_taken_in_shown_and_refused() {
     let refused = bench.photo("Ida", b"not a photo", of.clone()).unwrap_err();
     assert!(refused.is_input() && refused.to_string().contains("neither JPEG"), "{refused}");
     assert!(bench.photo("Ida", &bytes, of).is_err(), "the same photo of the same thing twice");
-    assert!(bench.photo("Ida", &bytes, PhotoOf::default()).is_err(), "a photo of nothing");
+    assert!(bench.photo("Ida", &photo(7), PhotoOf::default()).is_err(), "a photo of nothing");
     assert_eq!(bench.look().seq(), before);
+    let found = verify(&folder.path().join("book")).unwrap();
+    assert_eq!((found.photos, found.unlogged.len()), (1, 0), "what was refused was kept");
 }
 
 /// Three pixels by two.
-fn photo() -> Vec<u8> {
+fn photo(grey: u8) -> Vec<u8> {
     use image::{ExtendedColorType, ImageEncoder};
     let mut file = Vec::new();
     let encoder = image::codecs::png::PngEncoder::new(&mut file);
-    encoder.write_image(&[90; 18], 3, 2, ExtendedColorType::Rgb8).unwrap();
+    encoder.write_image(&[grey; 18], 3, 2, ExtendedColorType::Rgb8).unwrap();
     file
 }
 
