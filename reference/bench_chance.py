@@ -4,7 +4,7 @@ Reads from standard input, in SI units: a line with the number of builds and the
 free angle and wanted trim, then one line per input: name, best value, standard uncertainty, shape.
 Draws so many builds of the corner and solves each for ride angle, trim, free angle needed, camber
 and toe, over NumPy arrays: the same equations, the same start from slopes at the best values, the
-same number of steps. Prints one line per way of arranging the arrays: its name, the fastest run's seconds, and mean
+same number of steps. Prints one line per way of arranging the arrays: its name, the fastest run's seconds by the clock and of processor time, and mean
 and standard deviation of every outcome, by which the caller sees that the same corner came out.
 
 Not a reference for correctness: the algebra is the program's. The numbers by chance are NumPy's
@@ -221,11 +221,11 @@ def main():
     for name, block in (("numpy", job.n), ("numpy-blocks", 4096), ("numpy-small-blocks", 1024)):
         taken = []
         for _ in range(5):
-            start = time.perf_counter()
+            start, used = time.perf_counter(), time.process_time()
             columns = job.run(block)
-            taken.append(time.perf_counter() - start)
+            taken.append((time.perf_counter() - start, time.process_time() - used))
         numbers = [f(column) for column in columns for f in (np.mean, np.std)]
-        print(name, repr(min(taken)), *(repr(float(v)) for v in numbers))
+        print(name, *(repr(min(t)) for t in zip(*taken)), *(repr(float(v)) for v in numbers))
 
 
 if __name__ == "__main__":

@@ -60,26 +60,45 @@ impl Stream {
     }
 
     /// Normal, mean 0 and standard deviation 1.
-    #[inline]
     fn normal(&mut self, layers: &Layers) -> f64 {
+        let bits = self.0.next_u64();
+        self.normal_from(bits, layers)
+    }
+
+    /// The same from 64 bits at hand, and more from the stream where they do not do.
+    #[inline]
+    fn normal_from(&mut self, bits: u64, layers: &Layers) -> f64 {
+        let [wide, narrow, ..] = layers.of(bits);
+        let x = across(bits) * wide;
+        if x.abs() < narrow { x } else { self.normal_slow(bits, layers) }
+    }
+
+    /// The one in a hundred that lies beyond its layer's sure part.
+    #[cold]
+    fn normal_slow(&mut self, mut bits: u64, layers: &Layers) -> f64 {
         loop {
-            let bits = self.0.next_u64();
-            let layer = (bits & 0xff) as usize;
-            let across = ((bits >> 11) as f64 + 0.5) * (2.0 * ULP) - 1.0;
-            let (Some(&[wide, narrow]), Some(&[low, high])) =
-                (layers.x.get(layer), layers.f.get(layer))
-            else {
-                continue;
-            };
-            let x = across * wide;
+            let [wide, narrow, low, high] = layers.of(bits);
+            let x = across(bits) * wide;
             if x.abs() < narrow {
                 return x;
             }
-            if layer == 0 {
-                return self.tail().copysign(across);
+            if bits & 0xff == 0 {
+                return self.tail().copysign(x);
             }
             if low + (high - low) * self.unit() < (-0.5 * x * x).exp() {
                 return x;
+            }
+            bits = self.0.next_u64();
+        }
+    }
+
+    /// Many normal numbers: the bits of a hundred or so are taken from the stream at once.
+    fn normals(&mut self, layers: &Layers, out: &mut [f64]) {
+        let mut bytes = [0; 8 * 128];
+        for part in out.chunks_mut(128) {
+            self.0.fill_bytes(&mut bytes);
+            for (z, bytes) in part.iter_mut().zip(bytes.as_chunks().0) {
+                *z = self.normal_from(u64::from_le_bytes(*bytes), layers);
             }
         }
     }
@@ -113,7 +132,7 @@ impl Stream {
     pub(crate) fn fill(&mut self, shape: Shape, out: &mut [f64]) {
         let layers = &*LAYERS;
         match shape {
-            Shape::Normal => out.iter_mut().for_each(|z| *z = self.normal(layers)),
+            Shape::Normal => self.normals(layers, out),
             Shape::Rectangular => {
                 let a = 3_f64.sqrt();
                 out.iter_mut().for_each(|z| *z = a * self.both_ways());
@@ -161,20 +180,31 @@ const ZERO: axlewright_quantity::Ratio = axlewright_quantity::Ratio::ZERO;
 /// Where the last layer ends and the tail begins, for 256 layers of equal area.
 const EDGE: f64 = 3.654_152_885_361_009;
 
+/// From −1 to 1 across a layer, by the upper bits; the lowest eight name the layer.
+#[inline]
+fn across(bits: u64) -> f64 {
+    ((bits >> 11) as f64 + 0.5) * (2.0 * ULP) - 1.0
+}
+
 /// Per layer its width and the next one's, and the heights of its two edges.
-struct Layers {
-    x: [[f64; 2]; 256],
-    f: [[f64; 2]; 256],
+struct Layers([[f64; 4]; 256]);
+
+impl Layers {
+    #[inline]
+    fn of(&self, bits: u64) -> [f64; 4] {
+        // A byte is always one of 256.
+        self.0.get(usize::from(bits as u8)).copied().unwrap_or_default()
+    }
 }
 
 static LAYERS: LazyLock<Layers> = LazyLock::new(|| {
     let height = |x: f64| (-0.5 * x * x).exp();
     // Area of a layer: the last one's rectangle and the tail beyond it.
     let area = EDGE * height(EDGE) + tail_area(EDGE);
-    let mut layers = Layers { x: [[0.0; 2]; 256], f: [[0.0; 2]; 256] };
+    let mut layers = Layers([[0.0; 4]; 256]);
     let (mut x, mut next) = (area / height(EDGE), EDGE);
-    for (xs, fs) in layers.x.iter_mut().zip(&mut layers.f) {
-        (*xs, *fs) = ([x, next], [height(x), height(next)]);
+    for layer in &mut layers.0 {
+        *layer = [x, next, height(x), height(next)];
         let above = height(next) + area / next;
         (x, next) = (next, if above < 1.0 { (-2.0 * above.ln()).sqrt() } else { 0.0 });
     }
@@ -197,14 +227,12 @@ mod tests {
     fn the_layers_fill_the_curve() {
         let layers = &*LAYERS;
         let area = EDGE * (-0.5 * EDGE * EDGE).exp() + tail_area(EDGE);
-        for (n, (&[wide, narrow], &[low, high])) in
-            layers.x.iter().zip(&layers.f).enumerate().skip(1)
-        {
+        for (n, &[wide, narrow, low, high]) in layers.0.iter().enumerate().skip(1) {
             assert!(narrow < wide, "{n}");
             let this = wide * (high - low);
             assert!((this / area - 1.0).abs() < 1e-9, "{n}: {this} {area}");
         }
-        assert_eq!(layers.x[255][1], 0.0);
+        assert_eq!(layers.0[255][1], 0.0);
         // 0.004 928 673 233 99 (the layers' authors, from memory).
         assert!((area - 0.004_928_673_233_99).abs() < 1e-13, "{area}");
     }
