@@ -309,6 +309,47 @@ fn a_plain_lever_tells_no_camber_and_says_so() {
     assert!(car.turned(Knob::ShiftU(Side::Left), mm).is_err());
 }
 
+/// Far beyond what stands in a garage: three tonnes on these bars, bars wound up by half a
+/// radian, a centre of mass outside the wheels. Each has a rest or a reason, and hardly any is
+/// given up.
+#[test]
+fn wild_cars_have_a_rest_or_a_reason() {
+    let mut seed = 77_u64;
+    let mut draw = |low: f64, high: f64| {
+        seed = seed * 48_271 % 2_147_483_647;
+        low + (high - low) * (seed as f64 / 2_147_483_647.0)
+    };
+    let (mut rests, mut along_a_path, mut given_up) = (0, 0, 0);
+    for _ in 0..1500 {
+        let mut car = larch::car();
+        car.sprung.mass = Mass::kg(draw(50.0, 3000.0));
+        car.sprung.centre.x = Length::mm(draw(-300.0, 1700.0));
+        car.sprung.centre.y = Length::mm(draw(-300.0, 300.0));
+        for side in Side::BOTH {
+            car.rear[side].free = Angle::deg(draw(-10.0, 70.0));
+            if draw(0.0, 1.0) < 0.5 {
+                car.rear[side].tyre.rate = None;
+            }
+            car.front[side].rate = LinearRate::n_per_mm(draw(2.0, 80.0));
+        }
+        match car.rest() {
+            Ok(rest) => {
+                assert!(rest.left_over.to_n() < 1e-4);
+                rests += 1;
+                along_a_path += usize::from(rest.steps > 12);
+            }
+            Err(CarError::NoRest { left_over, steps, .. }) => {
+                assert!(left_over.to_n().is_finite() && 0 < steps);
+                given_up += 1;
+            }
+            Err(other) => assert!(!other.to_string().is_empty()),
+        }
+    }
+    println!("{rests} rest, {along_a_path} of them along a path, {given_up} given up");
+    assert!(rests > 700 && along_a_path > 5, "{rests} {along_a_path}");
+    assert!(given_up <= 8, "{given_up}");
+}
+
 prop_compose! {
     /// Cars of the three arms and of levers, everything within what a garage sees.
     fn any_car()(

@@ -215,28 +215,22 @@ fn shortened(step: &X<f64>) -> f64 {
 }
 
 /// Newton towards `left_over = target`, each step shortened until the distance falls.
-fn newton(
-    fixed: &Fixed,
-    start: &X<f64>,
-    target: &X<f64>,
-    steps: &mut u32,
-) -> Result<Found, X<f64>> {
+fn newton(fixed: &Fixed, start: &X<f64>, target: &X<f64>, steps: &mut u32) -> Option<Found> {
     let off = |seen: &[Seen<Dual64>; 4], x: &X<f64>| {
         let mut r = values(seen, x, fixed);
         r.iter_mut().zip(target).for_each(|(r, t)| *r -= t);
         r
     };
     let mut x = *start;
-    let Some(mut seen) = fixed.see_all(&x) else { return Err([f64::MAX; UNKNOWNS]) };
+    let mut seen = fixed.see_all(&x)?;
     let mut r = off(&seen, &x);
     for _ in 0..STEPS_MAX {
         let here = size(&r);
         if here <= CLOSED_N {
-            return Ok(Found { x, seen, left_over: here, steps: *steps });
+            return Some(Found { x, seen, left_over: here, steps: *steps });
         }
         *steps += 1;
-        let Some(split) = Split::of(fixed.slopes(&seen, &x)) else { return Err(r) };
-        let step = split.solve(&r);
+        let step = Split::of(fixed.slopes(&seen, &x))?.solve(&r);
         let mut share = shortened(&step);
         let mut moved = false;
         for _ in 0..12 {
@@ -255,24 +249,25 @@ fn newton(
         }
         if !moved {
             // At the end of what the digits hold the distance no longer falls.
-            return if here <= 1e3 * CLOSED_N {
-                Ok(Found { x, seen, left_over: here, steps: *steps })
-            } else {
-                Err(r)
-            };
+            return (here <= 1e3 * CLOSED_N).then_some(Found {
+                x,
+                seen,
+                left_over: here,
+                steps: *steps,
+            });
         }
     }
-    Err(r)
+    None
 }
 
-/// Directly, else along the path `left_over = (1 − λ)·left_over(start)`.
+/// Directly, else along the path `left_over = (1 − λ)·left_over(start)`; where the path ends, what
+/// is left over there.
 fn find(fixed: &Fixed) -> Result<Found, CarError> {
     let (start, mut steps) = (fixed.start(), 0);
     let zero = [0.0; UNKNOWNS];
-    let mut left = match newton(fixed, &start, &zero, &mut steps) {
-        Ok(found) => return Ok(found),
-        Err(left) => left,
-    };
+    if let Some(found) = newton(fixed, &start, &zero, &mut steps) {
+        return Ok(found);
+    }
     let seen = fixed.see_all(&start).ok_or_else(|| {
         fixed.out_of_reach(&start).unwrap_or(CarError::NotKnown { what: "the arm's reach".into() })
     })?;
@@ -281,14 +276,12 @@ fn find(fixed: &Fixed) -> Result<Found, CarError> {
     while stride > 1e-3 && steps < 1000 {
         let next = f64::min(share + stride, 1.0);
         match newton(fixed, &x, &first.map(|r| r * (1.0 - next)), &mut steps) {
-            Ok(found) if next >= 1.0 => return Ok(found),
-            Ok(found) => (x, share, stride) = (found.x, next, stride * 1.5),
-            Err(short) => {
-                stride *= 0.4;
-                left = short.map(|r| r + (1.0 - next) * size(&first) / 11.0);
-            }
+            Some(found) if next >= 1.0 => return Ok(found),
+            Some(found) => (x, share, stride) = (found.x, next, stride * 1.5),
+            None => stride *= 0.4,
         }
     }
+    let left = first.map(|r| r * (1.0 - share));
     let forces = as_forces(&left);
     let worst = |w: usize| forces[w].abs().max(forces[LOADS + w].abs());
     let at = (0..4).max_by(|a, b| worst(*a).total_cmp(&worst(*b))).map_or(WHEELS[0], |w| WHEELS[w]);
