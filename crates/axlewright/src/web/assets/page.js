@@ -228,9 +228,6 @@
     };
   }
 
-  for (const form of document.querySelectorAll('form[data-preview][method=get]')) {
-    if (!document.getElementById(form.dataset.into)?.childElementCount) preview(form);
-  }
   forgetWritten();
   restore(main);
   timer(main);

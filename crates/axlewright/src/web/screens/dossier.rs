@@ -1,16 +1,20 @@
 //! The record to print, to keep, and to hand over.
 
 use axum::extract::State;
-use axum::http::header;
+use axum::http::{HeaderName, HeaderValue, header};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
+use sha2::{Digest, Sha256};
 
 use crate::desk;
-use crate::desk::bench::View;
+use crate::desk::bench::{Bench, Refused, View};
 use crate::web::frame::Screen;
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
 use crate::web::tell;
+
+/// What a document may be made by.
+type Make = fn(&Bench, &View) -> Result<String, Refused>;
 
 /// `GET /dossier`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
@@ -19,24 +23,107 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
 
 fn body(_: &View) -> Markup {
     html! {
-        p { "One file that needs nothing else: for the owner, the alignment shop, the inspector, \
-            the next owner. Open it in a browser and print it from there." }
-        p { a.button.main href="/dossier/sheet" download="build-sheet.html" {
-            "Keep the build sheet" } }
+        p { "What was found, done, measured and signed, in one file that needs nothing else: for \
+            the owner, the alignment shop, the inspector, the next owner. Its last page says how \
+            to check it against the log." }
+        section {
+            h2 { "The build sheet alone" }
+            p { a.button href="/dossier/sheet" download="build-sheet.html" { "Keep the sheet" } " "
+                a.button href="/dossier/sheet/print" { "Show it, to print" } }
+        }
     }
+}
+
+fn sheet_of(_: &Bench, view: &View) -> Result<String, Refused> {
+    Ok(desk::sheet_html(&view.with_order()))
 }
 
 /// `GET /dossier/sheet`: the build sheet as a file of its own.
 pub async fn sheet(State(site): State<Shared>) -> Response {
+    kept(site, sheet_of, "build-sheet.html").await
+}
+
+/// `GET /dossier/sheet/print`: the same in the browser.
+pub async fn sheet_print(State(site): State<Shared>) -> Response {
+    shown(site, sheet_of).await
+}
+
+async fn made(site: Shared, make: Make) -> Option<String> {
     let view = site.bench.look();
-    let made = tokio::task::spawn_blocking(move || desk::sheet_html(&view.with_order())).await;
-    let Ok(html) = made else { return tell::sorry() };
-    (
-        [
-            (header::CONTENT_TYPE, "text/html; charset=utf-8"),
-            (header::CONTENT_DISPOSITION, "attachment; filename=\"build-sheet.html\""),
-        ],
-        html,
-    )
-        .into_response()
+    let made = tokio::task::spawn_blocking(move || {
+        make(&site.bench, &view).map_err(|why| site.say(&format!("not made: {why}")))
+    });
+    made.await.ok()?.ok()
+}
+
+async fn kept(site: Shared, make: Make, name: &str) -> Response {
+    let Some(html) = made(site, make).await else { return tell::sorry() };
+    let disposition = format!("attachment; filename=\"{name}\"");
+    let kept = HeaderValue::from_str(&disposition).ok().map(|v| (header::CONTENT_DISPOSITION, v));
+    let mut response = as_html(html);
+    response.headers_mut().extend(kept);
+    response
+}
+
+/// A document carries its own style and its own pictures; exactly that style is allowed.
+async fn shown(site: Shared, make: Make) -> Response {
+    let Some(html) = made(site, make).await else { return tell::sorry() };
+    let styles: Vec<String> = html
+        .split("<style>")
+        .skip(1)
+        .filter_map(|rest| rest.split("</style>").next())
+        .map(|style| format!("'sha256-{}'", base64(&Sha256::digest(style.as_bytes()))))
+        .collect();
+    let policy = format!(
+        "default-src 'none'; style-src {}; img-src data:; form-action 'none'; base-uri 'none'; \
+         frame-ancestors 'none'",
+        styles.join(" ")
+    );
+    let name: HeaderName = header::CONTENT_SECURITY_POLICY;
+    let policy = HeaderValue::from_str(&policy).ok().map(|value| (name, value));
+    let mut response = as_html(html);
+    response.headers_mut().extend(policy);
+    response
+}
+
+fn as_html(html: String) -> Response {
+    ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response()
+}
+
+/// As policies want a fingerprint (RFC 4648, section 4).
+fn base64(bytes: &[u8]) -> String {
+    const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut out = String::new();
+    for three in bytes.chunks(3) {
+        let byte = |n: usize| u32::from(three.get(n).copied().unwrap_or(0));
+        let all = byte(0) << 16 | byte(1) << 8 | byte(2);
+        for n in 0..4 {
+            let six = (all >> (18 - 6 * n)) & 63;
+            let letter = LETTERS.get(six as usize).copied().unwrap_or(b'A');
+            out.push(if n <= three.len() { char::from(letter) } else { '=' });
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::base64;
+
+    #[test]
+    fn fingerprints_are_written_as_browsers_expect() {
+        // RFC 4648, section 10, as printed.
+        let rows = [
+            ("", ""),
+            ("f", "Zg=="),
+            ("fo", "Zm8="),
+            ("foo", "Zm9v"),
+            ("foob", "Zm9vYg=="),
+            ("fooba", "Zm9vYmE="),
+            ("foobar", "Zm9vYmFy"),
+        ];
+        for (text, coded) in rows {
+            assert_eq!(base64(text.as_bytes()), coded);
+        }
+    }
 }

@@ -15,7 +15,7 @@ use crate::web::form::{Fields, Sent, escape};
 use crate::web::frame::Screen;
 use crate::web::guard;
 use crate::web::parts_of_pages::{self as page};
-use crate::web::prefs::Prefs;
+use crate::web::prefs::{Prefs, Torque};
 use crate::web::site::Shared;
 use crate::web::writing::Form;
 
@@ -32,7 +32,9 @@ pub(super) fn path(id: &str) -> String {
 
 /// `GET /joints`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
-    site.screen(&prefs, Screen::Joints, String::new(), body).await
+    let torque = prefs.torque;
+    let key = format!("\n{}", torque.word());
+    site.screen(&prefs, Screen::Joints, key, move |view| body(view, torque)).await
 }
 
 /// `GET /joints/{joint}`
@@ -40,8 +42,9 @@ pub async fn joint(State(site): State<Shared>, prefs: Prefs, Path(id): Path<Stri
     if !is_known(&site.bench.look(), &id) {
         return guard::nowhere().await;
     }
-    let key = id.clone();
-    let make = move |view: &View| one(view, &id, &Fill::default());
+    let torque = prefs.torque;
+    let key = format!("{id}\n{}", torque.word());
+    let make = move |view: &View| one(view, &id, torque, &Fill::default());
     site.screen(&prefs, Screen::Joints, key, make).await
 }
 
@@ -61,9 +64,10 @@ pub async fn write(
         return guard::nowhere().await;
     }
     let said = said(&view, &id, &sent);
+    let torque = prefs.torque;
     let (name, then) = (form_name(&id), format!("{}#bolts", path(&id)));
     let form = Form { site: &site, prefs: &prefs, screen: Screen::Joints, name, sent, then };
-    form.write(said, move |view, fill| one(view, &id, fill)).await
+    form.write(said, move |view, fill| one(view, &id, torque, fill)).await
 }
 
 fn form_name(id: &str) -> String {
@@ -106,7 +110,7 @@ fn of<'a>(all: &'a Assessment, id: &str, joint: &str) -> Option<&'a Item> {
     found(all, id, joint).map(|finding| &finding.value)
 }
 
-fn body(view: &View) -> Markup {
+fn body(view: &View, torque: Torque) -> Markup {
     let all = view.assessment();
     if all.joints.is_empty() {
         return html! { p.lead { "The car file lists no joints yet." }
@@ -130,7 +134,7 @@ fn body(view: &View) -> Markup {
             @for scene in &all.joints {
                 li { a href=(path(&scene.joint)) {
                     b { (capital(&scene.name)) }
-                    span.reading { (pieces::torque_reading(of(all, "joint.setting", &scene.joint))) }
+                    span.reading { (reading(of(all, "joint.setting", &scene.joint), torque)) }
                     span { (pieces::arm_position(of(all, "joint.position", &scene.joint))) " · "
                         (how_far(all, &scene.joint))
                         @if is_warned(all, &scene.joint) { b { " · see its warning" } }
@@ -167,7 +171,7 @@ fn how_far(all: &Assessment, joint: &str) -> String {
     if said.is_empty() { "bolts not known".to_owned() } else { said.join(", ") }
 }
 
-fn one(view: &View, id: &str, fill: &Fill) -> Markup {
+fn one(view: &View, id: &str, torque: Torque, fill: &Fill) -> Markup {
     let all = view.assessment();
     let Some(scene) = all.joints.iter().find(|scene| scene.joint == id) else { return html! {} };
     let setting = of(all, "joint.setting", id);
@@ -184,7 +188,7 @@ fn one(view: &View, id: &str, fill: &Fill) -> Markup {
         (page::caution("Before the wrench", &cautions))
         div.joint {
             div.at-arms-length {
-                p.reading { (pieces::torque_reading(setting)) }
+                p.reading { (reading(setting, torque)) }
                 p.arm { (pieces::arm_position(of(all, "joint.position", id))) }
             }
             (pieces::torque_passes(setting))
@@ -202,6 +206,21 @@ fn one(view: &View, id: &str, fill: &Fill) -> Markup {
             }
         }
         p { a.button href="/joints" { "All joints" } }
+    }
+}
+
+/// What to set, or what the list says, as this device wants it first.
+fn reading(setting: Option<&Item>, torque: Torque) -> Markup {
+    let leaf = setting.and_then(|value| value.get("torque")).and_then(Item::as_leaf);
+    let written = leaf.and_then(|leaf| leaf.written.as_deref());
+    html! {
+        @match (torque, written) {
+            (Torque::List, Some(written)) => {
+                b.num { (written) } small { " by the list; set " }
+                span.second { (pieces::torque_reading(setting)) }
+            }
+            _ => (pieces::torque_reading(setting)),
+        }
     }
 }
 
