@@ -111,7 +111,12 @@ fn here(view: &View, corner: Corner, tenths: i16) -> Markup {
     let found = at_angle(view.car(), view.assessment(), corner.side(), angle);
     let holds = found.findings.iter().filter(|finding| finding.id == "at.hold");
     html! {
-        (pieces::drawing(found.corners.first().and_then(side_view), "The arm where you ask."))
+        @let drawing = found.corners.first().and_then(side_view).map(|mut drawing| {
+            // The corner is drawn on this screen once already; names are to stay apart.
+            drawing.name = format!("here-{}", corner.code());
+            drawing
+        });
+        (pieces::drawing(drawing, "The arm where you ask."))
         table.fits {
             thead { tr { th scope="col" { "At " (degrees(tenths)) "°" } th scope="col" { "" }
                 th scope="col" { "Margin" } } }

@@ -76,7 +76,7 @@ fn supposed(view: &View, said: Result<Body, Wrong>, corner: Corner) -> Markup {
     match then {
         Ok(then) => html! {
             p.soft { "If this is written:" }
-            (teeth(then.assessment(), corner))
+            (teeth(then.assessment(), corner, "supposed-"))
         },
         Err(why) => html! { p.soft { "Not yet: " (why) "." } },
     }
@@ -146,29 +146,31 @@ fn side(all: &Assessment, corner: Corner) -> Markup {
     html! {
         section.card id={ "teeth-" (corner.code()) } {
             h2 { (pieces::corner(corner)) }
-            (teeth(all, corner))
+            (teeth(all, corner, ""))
             @for finding in page::find_all(all, &FIGURES, Some(&of)) { (page::line(finding)) }
         }
     }
 }
 
 /// What to draw at both ends, or what that waits for.
-fn teeth(all: &Assessment, corner: Corner) -> Markup {
+fn teeth(all: &Assessment, corner: Corner, before: &str) -> Markup {
     let of = Subject::Corner(corner);
     let scene = all.corners.iter().find(|scene| scene.corner == corner);
     let found = page::find(all, "index.choices", Some(&of), None);
     let best = found.and_then(|found| found.value.items().first());
     html! {
         @match scene.and_then(|scene: &CornerScene| scene.splines.as_ref()) {
-            Some(splines) => (moves(splines, best)),
+            Some(splines) => (moves(splines, best, before)),
             None => p.lead { "Not known yet." },
         }
         (page::waits(all, &["index.choices", "free-angle.now"], Some(&of)))
     }
 }
 
-/// The move in words and as a drawing.
-fn moves(splines: &SplineScene, best: Option<&Item>) -> Markup {
+/// The move in words and as a drawing; `before` keeps its name apart from that of another one.
+fn moves(splines: &SplineScene, best: Option<&Item>, before: &str) -> Markup {
+    let mut drawing = spline_rings(splines);
+    drawing.name = format!("{before}{}", drawing.name);
     html! {
         @match best.and_then(|best| best.get("counted_from")) {
             Some(Item::Word(from)) if from.contains("no reading") => p {
@@ -185,7 +187,7 @@ fn moves(splines: &SplineScene, best: Option<&Item>) -> Markup {
             b { (pieces::amount(splines.after.into())) } "; wanted "
             (pieces::amount(splines.target.into())) "." }
         @if let Some(best) = best { (pieces::outcome(best)) }
-        (pieces::drawing(Some(spline_rings(splines)), "Not to scale: count from your own paint \
+        (pieces::drawing(Some(drawing), "Not to scale: count from your own paint \
             marks, tooth by tooth."))
     }
 }
