@@ -1,7 +1,7 @@
 //! Today: the next step and what it needs, what else can be done, what waits, what is to be signed.
 
-use axlewright_setup::Item;
-use axlewright_sheets::{count, duration, is, listed, pieces, word};
+use axlewright_setup::{Assessment, Item};
+use axlewright_sheets::{both_sides, capital, count, duration, is, listed, pieces, word};
 use axum::extract::State;
 use axum::response::Response;
 use maud::{Markup, html};
@@ -36,7 +36,7 @@ fn body(view: &View) -> Markup {
                 p.lead { "Every step that can be done is done." } },
         }
         (also_now(order, sequence))
-        (waiting(order))
+        (waiting(view, order))
         (holds(sequence))
         (ends(view))
     }
@@ -55,7 +55,7 @@ fn next_step(next: &Item) -> Markup {
 }
 
 /// What else could be done at this moment.
-fn also_now(order: &axlewright_setup::Assessment, sequence: &[Item]) -> Markup {
+fn also_now(order: &Assessment, sequence: &[Item]) -> Markup {
     let next = sequence.first().and_then(|step| word(step, "step"));
     let now = page::value(order, "order.now").map(Item::items).unwrap_or_default();
     let others: Vec<&Item> = now.iter().filter(|step| word(step, "step") != next).collect();
@@ -79,7 +79,7 @@ fn also_now(order: &axlewright_setup::Assessment, sequence: &[Item]) -> Markup {
 }
 
 /// Parts that are out and what they hold up.
-fn waiting(order: &axlewright_setup::Assessment) -> Markup {
+fn waiting(view: &View, order: &Assessment) -> Markup {
     let blocked = page::value(order, "order.blocked-by");
     let parts = blocked.and_then(|b| b.get("parts")).map(Item::items).unwrap_or_default();
     let out = blocked.map(|b| listed(b, "out_of_order")).unwrap_or_default();
@@ -88,15 +88,36 @@ fn waiting(order: &axlewright_setup::Assessment) -> Markup {
             section {
                 h2 { "What waits" }
                 ul {
-                    @for part in parts {
-                        li { b { (word(part, "part").unwrap_or_default()) } " is not there; it \
-                            holds up " (listed(part, "holds_up").len()) " steps." }
+                    @for (names, steps) in held(view, parts) {
+                        li { b { (names) } ": not there, " @if steps == 1 { "holds up 1 step." }
+                            @else { "holds up " (steps) " steps." } }
                     }
                     @for words in out { li { (step::plain(words)) } }
                 }
             }
         }
     }
+}
+
+/// Parts by how many steps they hold up, left and right ones in one.
+fn held(view: &View, parts: &[Item]) -> Vec<(String, usize)> {
+    let mut groups: Vec<(usize, Vec<String>)> = Vec::new();
+    for part in parts {
+        let (id, steps) = (word(part, "part").unwrap_or_default(), listed(part, "holds_up").len());
+        let row = view.car().part(id);
+        let name = row.and_then(|row| row.name.as_ref()).map_or(id, |name| name.value.as_str());
+        let side = row.and_then(|row| row.side).map(|side| format!("{} ", side.word()));
+        let name = format!("{}{name}", side.unwrap_or_default());
+        match groups.iter_mut().find(|(count, _)| *count == steps) {
+            Some((_, names)) => names.push(name),
+            None => groups.push((steps, vec![name])),
+        }
+    }
+    let told = groups.into_iter().map(|(steps, names)| {
+        let names: Vec<&str> = names.iter().map(String::as_str).collect();
+        (capital(&both_sides(&names).join("; ")), steps)
+    });
+    told.collect()
 }
 
 /// The next hold points.
