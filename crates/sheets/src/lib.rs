@@ -8,6 +8,7 @@ mod attempts_chart;
 mod build_sheet;
 mod dossier;
 mod drawing;
+mod forecast_chart;
 mod format;
 mod joint_layout;
 mod labels;
@@ -18,6 +19,7 @@ mod stands_plan;
 mod stretches;
 mod svg;
 mod travel_curves;
+mod wheels_plan;
 mod words;
 
 pub use attempts_chart::attempts_chart;
@@ -27,6 +29,7 @@ pub use drawing::{
     Anchor, AngleDimension, Arc, Dimension, Drawing, Fill, Form, Frame, Label, LineKind, Point,
     Shape,
 };
+pub use forecast_chart::forecast_chart;
 pub use joint_layout::joint_layout;
 pub use order_map::{MapArc, map_arcs, order_map};
 pub use side_view::side_view;
@@ -38,3 +41,4 @@ pub use stretches::{
 };
 pub use svg::to_svg;
 pub use travel_curves::travel_curves;
+pub use wheels_plan::wheels_plan;

@@ -57,6 +57,17 @@ pub(crate) fn title(id: &str) -> &str {
         "attempt.next" => "Where it stands, and what next",
         "mark.worth" => "What the offset is worth",
         "mark.rate" => "A millimetre between arm and plate",
+        "car.expected" => "What the car should read",
+        "car.stages" => "What a half-built car shows",
+        "car.state" => "What the round says",
+        "car.moves" => "Corrections",
+        "car.after" => "What it should read after them",
+        "car.hand-over" => "Hand-over to alignment",
+        "car.forecast" => "Where builds land",
+        "car.budget" => "Which measurement helps most",
+        "car.roll-share" => "Front share of the roll stiffness",
+        "car.suspect-reading" => "Readings that fit nothing",
+        "car.rechecks" => "Look again",
         "order.sequence" => "How the order was found",
         "order.cost" => "Time for all of it",
         "order.arcs" => "What comes before what",
@@ -119,6 +130,11 @@ pub(crate) fn part(key: &str) -> String {
         "of_proof" => "of the proof load".into(),
         "of_yield_most" => "of yield with the least friction".into(),
         "of_proof_least" => "of the proof load with the most friction".into(),
+        "cross_weight" => "cross weight".into(),
+        "trim_read" => "trim, as a tape reads it".into(),
+        "trim_settled" => "trim once settled".into(),
+        "trim_difference" => "trim, left less right".into(),
+        "front_share" => "front share".into(),
         "tightening_factor" => "most over least, wrench included".into(),
         "reduced_stress" => "pull and twist together".into(),
         other => other.replace('_', " "),
@@ -127,7 +143,7 @@ pub(crate) fn part(key: &str) -> String {
 
 /// The part a finding is known by: what stands on its line.
 pub(crate) const fn main_parts() -> &'static [&'static str] {
-    &["shear", "frequency", "rings", "force", "estimate", "angle"]
+    &["shear", "frequency", "rings", "force", "estimate", "angle", "cross_weight", "front_share"]
 }
 
 /// `Left rear`.

@@ -79,7 +79,7 @@ fn answer(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
         let heads = ["", "LF", "RF", "LR", "RR"];
         let mut rows = vec![heads.map(str::to_owned).to_vec()];
         rows.push(row("weight", "weight"));
-        rows.push(row("trim", "trim"));
+        rows.push(row("trim", "trim_read"));
         rows.push(row("trim, settled", "trim_settled"));
         rows.push(row("plate angle", "plate_angle"));
         rows.push(row("camber", "camber"));

@@ -42,7 +42,7 @@ pub(crate) fn readings(rest: &Rest) -> Vec<(&'static str, Item)> {
         ("total", Item::maybe(total)),
         ("weight", by_wheel(|wheel| Item::leaf(rest.weights[wheel]))),
         ("cross_weight", Item::leaf(rest.cross_weight)),
-        ("trim", by_rear(|side| Item::leaf(rest.rear[side].trim))),
+        ("trim_read", by_rear(|side| Item::leaf(rest.rear[side].trim))),
         ("trim_difference", Item::leaf(rest.rear.left.trim - rest.rear.right.trim)),
         ("plate_angle", by_rear(|side| Item::leaf(rest.rear[side].plate_angle))),
         ("camber", by_rear(|side| Item::maybe(rest.rear[side].angles.map(|a| a.camber)))),
@@ -179,7 +179,7 @@ impl Survey {
 
 fn stage_words(item: &Item) -> String {
     let first = item.items().first();
-    let trim = first.and_then(|one| one.get("trim")).and_then(|t| t.get("LR"));
+    let trim = first.and_then(|one| one.get("trim_read")).and_then(|t| t.get("LR"));
     let high = trim.and_then(Item::amount).and_then(|a| Length::try_from(a).ok());
     let high = high.map_or("high".to_owned(), |l| mm(l, 0));
     format!(
@@ -208,8 +208,8 @@ fn words(item: &Item) -> String {
     format!(
         "Rolled and settled, {what}: trim {} left and {} right, {} and {} once new parts have \
          given; scales {} and {} in front, {} and {} behind.",
-        length("trim", "LR"),
-        length("trim", "RR"),
+        length("trim_read", "LR"),
+        length("trim_read", "RR"),
         length("trim_settled", "LR"),
         length("trim_settled", "RR"),
         mass("LF"),

@@ -185,12 +185,12 @@ fn trim_off(car: &Car, goals: &Goals) -> Pair<Angle> {
 }
 
 /// Puts uncertainties into what a car at rest reads.
-pub(crate) fn fill(item: &mut Item, rest: &Rest, foretold: &[Foretold]) {
+pub(crate) fn fill(item: &mut Item, foretold: &[Foretold]) {
     let code = |side: Side| Corner::rear(side).code();
     for one in foretold {
         let path: [&str; 2] = match one.figure {
             Figure::Weight(corner) => ["weight", corner.code()],
-            Figure::Trim(side) => ["trim", code(side)],
+            Figure::Trim(side) => ["trim_read", code(side)],
             Figure::PlateAngle(side) => ["plate_angle", code(side)],
             Figure::Camber(side) => ["camber", code(side)],
             Figure::Toe(side) => ["toe", code(side)],
@@ -208,7 +208,6 @@ pub(crate) fn fill(item: &mut Item, rest: &Rest, foretold: &[Foretold]) {
             leaf.u = Some(one.u);
         }
     }
-    let _ = rest;
 }
 
 fn minutes(takes: Duration) -> Item {
@@ -423,7 +422,7 @@ pub(crate) fn add(bench: &mut Bench, taught: &Taught) {
         ("minutes", minutes(plan.takes)),
         ("steps", Item::List(steps)),
         ("missed", Item::List(plan.missed.iter().map(missed).collect())),
-        ("tolerance_used", Item::leaf(plan.worst)),
+        ("tolerance_used", Item::leaf(plan.worst * goals.keep.to_one())),
     ]);
     let why = Why {
         words: words(&plan, &goals),
@@ -437,12 +436,12 @@ pub(crate) fn add(bench: &mut Bench, taught: &Taught) {
     let foretold = taught.lesson.belief.forecast(&plan.car).map(|(_, foretold)| foretold);
     let foretold = foretold.unwrap_or_default();
     after(bench, taught, &plan, &foretold, settling);
-    hand_over(bench, taught, &plan, &foretold, settling);
+    hand_over(bench, taught, &foretold, settling);
 }
 
 fn after(bench: &mut Bench, taught: &Taught, plan: &Plan, foretold: &[Foretold], settling: Length) {
     let mut value = Item::Object(rest_readings(&plan.after));
-    fill(&mut value, &plan.after, foretold);
+    fill(&mut value, foretold);
     if let Item::Object(parts) = &mut value {
         let later = |side: Side| Item::leaf(plan.after.rear[side].trim - settling);
         parts.push(("trim_settled", super::expected::by_rear(later)));
@@ -468,13 +467,7 @@ fn after(bench: &mut Bench, taught: &Taught, plan: &Plan, foretold: &[Foretold],
 }
 
 /// The rows of the alignment hand-over.
-fn hand_over(
-    bench: &mut Bench,
-    taught: &Taught,
-    plan: &Plan,
-    foretold: &[Foretold],
-    settling: Length,
-) {
+fn hand_over(bench: &mut Bench, taught: &Taught, foretold: &[Foretold], settling: Length) {
     let rows: Vec<(Figure, SpecWhat)> = Side::BOTH
         .iter()
         .map(|side| (Figure::Trim(*side), SpecWhat::Trim))
@@ -521,6 +514,5 @@ fn hand_over(
         source: LEARNED,
         inputs: super::state::inputs(bench, taught),
     };
-    let _ = plan;
     bench.findings.push(Finding { id: "car.hand-over", of: None, at: None, value, why });
 }

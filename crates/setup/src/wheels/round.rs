@@ -156,7 +156,7 @@ fn geometry(bench: &Bench, survey: &Survey) -> [f64; 2] {
         };
         Some([per(Side::Left)?.to_si(), per(Side::Right)?.to_si()])
     });
-    let places = [survey.leaf(["trim", "LR"]), survey.leaf(["trim", "RR"])];
+    let places = [survey.leaf(["trim_read", "LR"]), survey.leaf(["trim_read", "RR"])];
     let (Some([left, right]), [Some(lr), Some(rr)]) = (slopes, places) else { return [0.0; 2] };
     [(lr, left), (rr, right)].map(|(place, slope)| {
         let own = moves.parts.iter().filter(|(cause, _)| {

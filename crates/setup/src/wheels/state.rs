@@ -234,7 +234,7 @@ pub(crate) fn add(bench: &mut Bench, taught: &Taught) {
     ];
     if let Ok((rest, foretold)) = lesson.belief.forecast(&lesson.car) {
         let mut now = Item::Object(rest_readings(&rest));
-        super::moves::fill(&mut now, &rest, &foretold);
+        super::moves::fill(&mut now, &foretold);
         parts.push(("now", now));
     }
     parts.push(("causes", Item::List(knobs.into_iter().map(cause).collect())));

@@ -13,6 +13,7 @@ mod joints;
 mod open;
 mod order;
 pub mod pieces;
+mod wheels;
 
 use axlewright_quantity::Corner;
 use axlewright_setup::{Assessment, Finding, Gap, State, Subject};
@@ -74,6 +75,7 @@ pub(crate) fn contents(assessment: &Assessment) -> Markup {
             div id={ "corner-" (corner) } { (corner::section(&mut sheet, *corner)) }
         }
         div id="stands" { (car::section(&mut sheet)) }
+        div id="wheels" { (wheels::section(&mut sheet)) (wheels::forecast(&mut sheet)) }
         (joints::section(&mut sheet))
         div id="order" { (order::section(&mut sheet)) }
         (open::gaps(&sheet))
@@ -212,6 +214,7 @@ pub(crate) fn ways(assessment: &Assessment) -> Markup {
                 a href={ "#corner-" (corner) } { (words::corner(corner)) }
             }
             @if assessment.supports.is_some() { a href="#stands" { "Stands" } }
+            @if assessment.find("car.expected", None).is_some() { a href="#wheels" { "Wheels" } }
             @if !assessment.joints.is_empty() { a href="#joints" { "Torques" } }
             @if assessment.find("order.sequence", None).is_some() {
                 a href="#order" { "Order of work" }
