@@ -11,3 +11,4 @@ mod order;
 mod quick;
 mod shape;
 mod web;
+mod wheels;

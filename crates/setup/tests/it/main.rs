@@ -10,6 +10,7 @@ mod order;
 mod quick;
 mod record;
 mod rungs;
+mod wheels;
 mod wild;
 
 use axlewright_quantity::{Amount, Corner};
