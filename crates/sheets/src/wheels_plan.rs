@@ -18,12 +18,12 @@ use crate::format;
 /// Width of the drawing in its own millimetres.
 const WIDTH: f64 = 200.0;
 /// Half the track, and where the axles are.
-const HALF_TRACK: f64 = 27.0;
-const AXLES: [f64; 2] = [78.0, 0.0];
+const HALF_TRACK: f64 = 19.0;
+const AXLES: [f64; 2] = [66.0, 0.0];
 /// Half width and half length of a tyre.
-const TYRE: (f64, f64) = (4.0, 11.0);
+const TYRE: (f64, f64) = (3.0, 9.0);
 /// Letters that fit beside the car.
-const LETTERS: usize = 19;
+const LETTERS: usize = 22;
 
 /// One wheel: its code, which side it is drawn on, which axle.
 const WHEELS: [(&str, f64, usize); 4] =
@@ -50,7 +50,7 @@ pub fn wheels_plan(all: &Assessment) -> Option<Drawing> {
     let front_foot = line * (longest(0) as f64 + 1.5);
     let apart = (AXLES[0] - AXLES[1]).max(front_foot);
     let axles = [apart, 0.0];
-    let bottom = (-line * (longest(1) as f64 + 1.0)).min(-TYRE.1 - h * 2.0);
+    let bottom = (-line * (longest(1) as f64)).min(-TYRE.1 - h * 2.0);
     let mut drawing = Drawing {
         name: "wheels-plan".to_owned(),
         title: "The car on its wheels".to_owned(),
@@ -64,7 +64,7 @@ pub fn wheels_plan(all: &Assessment) -> Option<Drawing> {
         let y = axles.get(*axle).copied().unwrap_or(0.0);
         wheel(&mut drawing, code, Point::new(WIDTH / 2.0 + way * HALF_TRACK, y), !moved.is_empty());
         let anchor = if *way < 0.0 { Anchor::End } else { Anchor::Start };
-        let x = WIDTH / 2.0 + way * (HALF_TRACK + TYRE.0 + 5.0);
+        let x = WIDTH / 2.0 + way * (HALF_TRACK + TYRE.0 + 3.0);
         let mut at = y + line * 0.5;
         for (n, text) in read.iter().enumerate() {
             let label = Label::new(Point::new(x, at), anchor, text.clone());
@@ -84,7 +84,7 @@ pub fn wheels_plan(all: &Assessment) -> Option<Drawing> {
 /// The body dashed, its centre line, both axles, the nose.
 fn body(drawing: &mut Drawing, axles: [f64; 2], h: f64) {
     let (middle, [front, rear]) = (WIDTH / 2.0, axles);
-    let half = HALF_TRACK - TYRE.0 - 3.0;
+    let half = HALF_TRACK - TYRE.0 - 2.0;
     let points = [
         (-half * 0.75, front + TYRE.1 + h),
         (half * 0.75, front + TYRE.1 + h),
@@ -113,8 +113,8 @@ fn body(drawing: &mut Drawing, axles: [f64; 2], h: f64) {
         to: Point::new(middle, (front + rear) / 2.0 + h * 1.5),
     };
     drawing.narrow("to the nose", nose);
-    let at = Point::new(middle + 1.5, (front + rear) / 2.0);
-    drawing.text("nose", Label::new(at, Anchor::Start, "nose"));
+    let at = Point::new(middle, front + TYRE.1 + h * 2.2);
+    drawing.text("nose", Label::new(at, Anchor::Middle, "nose"));
 }
 
 fn wheel(drawing: &mut Drawing, code: &str, at: Point, is_moved: bool) {
@@ -208,10 +208,10 @@ fn moved(steps: &[Item], code: &str) -> Vec<String> {
 }
 
 fn shortened(line: &str) -> String {
-    if line.chars().count() <= LETTERS + 4 {
+    if line.chars().count() <= LETTERS {
         return line.to_owned();
     }
-    let start: String = line.chars().take(LETTERS + 3).collect();
+    let start: String = line.chars().take(LETTERS - 1).collect();
     format!("{start}…")
 }
 

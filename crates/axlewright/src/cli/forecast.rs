@@ -69,7 +69,7 @@ impl Forecast {
 }
 
 /// Runs something on a thread of its own and draws how far it is; Enter ends it.
-fn watched(
+pub fn watched(
     streams: &mut Streams<'_>,
     run: impl Send + FnOnce(&(dyn Fn(Progress) -> Go + Sync)) -> Assessment,
 ) -> io::Result<Assessment> {
@@ -145,7 +145,7 @@ fn count(item: Option<&Item>) -> String {
 fn counts(out: &mut dyn Write, forecast: &Finding) -> io::Result<()> {
     let value = &forecast.value;
     let of = |key: &str, corner: &str| value.get(key).and_then(|item| item.get(corner));
-    let heads = ["", "trim", "nineteen in twenty within", "in 100 in tolerance"];
+    let heads = ["", "trim", "19 in 20 between", "of 100 within"];
     let mut rows = vec![heads.map(str::to_owned).to_vec()];
     for (name, corner) in [("left", "LR"), ("right", "RR")] {
         let trim = of("trim", corner);
@@ -181,18 +181,16 @@ fn counts(out: &mut dyn Write, forecast: &Finding) -> io::Result<()> {
 }
 
 fn worths(out: &mut dyn Write, budget: &Finding) -> io::Result<()> {
-    let heads = ["", "share", "then in 100", "gain"];
-    let mut rows = vec![heads.map(str::to_owned).to_vec()];
+    writeln!(out, "   gain   share   of 100")?;
     let all = budget.value.get("rows").map(Item::items).unwrap_or_default();
-    rows.extend(all.iter().map(|row| {
+    for row in all {
         let amount = |key: &str| row.get(key).and_then(Item::amount);
         let gain = amount("gain").map_or(0.0, |a| a.to_si());
-        vec![
-            word(row, "how").to_owned(),
-            amount("share").map_or_else(|| "-".to_owned(), text::percent),
-            count(row.get("within_then")),
-            format!("{gain:+.1}"),
-        ]
-    }));
-    text::table(out, "  ", &rows)
+        let share = amount("share").map_or_else(|| "-".to_owned(), text::percent);
+        let then = count(row.get("within_then"));
+        let first = format!("  {gain:>+5.1}   {share:>5}   {then:>6}   ");
+        let rest = " ".repeat(first.chars().count());
+        text::hanging(out, &first, &rest, word(row, "how"))?;
+    }
+    Ok(())
 }

@@ -3,11 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use axlewright_quantity::{Corner, Side};
+use axlewright_setup::wheels::{self, Question};
 use axlewright_setup::{Assessment, Subject};
 use clap::Args;
 
 use super::car::{Begun, CarCall};
-use super::{Outcome, complain};
+use super::{Outcome, complain, forecast};
 use crate::{Exit, Streams, desk, text};
 
 /// Make the build sheet: a page that opens in any browser and prints
@@ -17,6 +18,7 @@ Examples:
   axlewright sheet car.toml                     writes car-sheet.html beside it
   axlewright sheet car.toml --out sheet.html    writes it there
   axlewright sheet car.toml --out - > s.html    writes it to the output
+  axlewright sheet car.toml --forecast          with where a hundred builds land
   axlewright sheet car.toml --json              every finding as JSON
 
 A sheet replaces only a sheet made before, never another file. While the car
@@ -28,6 +30,9 @@ pub struct Sheet {
     /// Where the sheet goes; `-` is the output [default: beside the car file]
     #[arg(long, value_name = "FILE", conflicts_with = "json")]
     out: Option<PathBuf>,
+    /// Put the forecast on it: how many of a hundred builds land
+    #[arg(long, conflicts_with = "json")]
+    forecast: bool,
 }
 
 impl Sheet {
@@ -41,11 +46,17 @@ impl Sheet {
             self.car.refuse(streams, "no sheet is made from a car file with errors")?;
             return Ok(Exit::Problems);
         }
-        let with_order = view.with_order();
+        let mut with_order = view.with_order();
         // The page says it too: the rest of it holds, only the order cannot be.
         let of_order = with_order.problems.iter().skip(view.assessment().problems.len());
         let exit = if of_order.len() == 0 { exit } else { Exit::Problems };
         of_order.clone().try_for_each(|problem| complain(streams.err, problem, None))?;
+        if self.forecast {
+            let found = forecast::watched(streams, |watch| {
+                wheels::forecast(view.car(), view.assessment(), Question::default(), watch)
+            })?;
+            with_order.findings.extend(found.findings);
+        }
         let html = desk::sheet_html(&with_order);
         if self.out.as_deref() == Some(Path::new("-")) {
             streams.out.write_all(html.as_bytes())?;

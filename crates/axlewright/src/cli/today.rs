@@ -7,7 +7,7 @@ use axlewright_setup::wheels;
 use clap::Args;
 
 use super::car::{Begun, CarCall};
-use super::trim::{number, word};
+use super::trim::{number, plain, word};
 use super::{NOTE_U, Outcome};
 use crate::desk::Fault;
 use crate::{Streams, text};
@@ -33,6 +33,9 @@ pub struct Today {
     /// What is in it besides; may be given several times
     #[arg(long, value_name = "LOAD", value_delimiter = ',')]
     load: Vec<String>,
+    /// Say how it is known: formula, source and every input
+    #[arg(long)]
+    why: bool,
 }
 
 impl Today {
@@ -57,12 +60,12 @@ impl Today {
             Begun::Over(exit) => return Ok(exit),
             Begun::GoOn(exit) => exit,
         };
-        answer(streams.out, &found)?;
+        answer(streams.out, &found, self.why)?;
         Ok(exit)
     }
 }
 
-fn answer(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
+fn answer(out: &mut dyn Write, found: &Assessment, why: bool) -> io::Result<()> {
     if let Some(expected) = found.find("car.expected", None) {
         let value = &expected.value;
         let (stage, load) = (word(value, "stage"), word(value, "load"));
@@ -70,13 +73,20 @@ fn answer(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
         let car = found.car.as_deref().unwrap_or("The car");
         writeln!(out, "{car}, {stage}{comma}{load}: what it should read")?;
         writeln!(out)?;
-        let of = |what: &str, corner: &str| number(value.get(what).and_then(|i| i.get(corner)));
+        let of = |what: &str, corner: &str| value.get(what).and_then(|item| item.get(corner));
         let row = |name: &str, what: &str| {
-            let cell = |corner: &&str| of(what, corner);
-            let cells = ["LF", "RF", "LR", "RR"].iter().map(cell);
-            std::iter::once(name.to_owned()).chain(cells).collect::<Vec<String>>()
+            const CORNERS: [&str; 4] = ["LF", "RF", "LR", "RR"];
+            let cells = CORNERS.iter().map(|corner| plain(of(what, corner)));
+            let leaves = CORNERS.iter().filter_map(|corner| of(what, corner)?.as_leaf());
+            // The largest of the four speaks for all: they hardly differ.
+            let u = leaves
+                .filter_map(|leaf| leaf.u)
+                .max_by(|a, b| a.to_si().total_cmp(&b.to_si()))
+                .map_or_else(|| "-".to_owned(), |u| text::value(u, Some(u)));
+            let name = std::iter::once(name.to_owned());
+            name.chain(cells).chain(std::iter::once(u)).collect::<Vec<String>>()
         };
-        let heads = ["", "LF", "RF", "LR", "RR"];
+        let heads = ["", "LF", "RF", "LR", "RR", "u"];
         let mut rows = vec![heads.map(str::to_owned).to_vec()];
         rows.push(row("weight", "weight"));
         rows.push(row("trim", "trim_read"));
@@ -93,7 +103,12 @@ fn answer(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
         writeln!(out)?;
         text::paragraph(out, "", NOTE_U)?;
         writeln!(out)?;
-        text::how_known(out, expected)?;
+        if why {
+            text::how_known(out, expected)?;
+        } else {
+            text::paragraph(out, "", &expected.why.words)?;
+            writeln!(out, "\nHow it is known: --why")?;
+        }
     }
     found.gaps.iter().try_for_each(|gap| text::gap(out, gap))
 }

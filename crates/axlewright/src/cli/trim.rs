@@ -49,6 +49,7 @@ impl Trim {
 /// The parts of the answer, in the order in which they are needed.
 fn answer(out: &mut dyn Write, found: &Assessment, why: bool) -> io::Result<()> {
     writeln!(out, "{}: on its wheels", found.car.as_deref().unwrap_or("The car"))?;
+    found.cautions.iter().try_for_each(|caution| text::caution(out, caution))?;
     if let Some(suspect) = found.find("car.suspect-reading", None) {
         text::caution(out, &suspect.why.words)?;
     }
@@ -74,9 +75,6 @@ fn answer(out: &mut dyn Write, found: &Assessment, why: bool) -> io::Result<()> 
     if let Some(rechecks) = found.find("car.rechecks", None) {
         text::heading(out, "Look again")?;
         schedule(out, rechecks)?;
-    }
-    for caution in &found.cautions {
-        text::caution(out, caution)?;
     }
     if !found.gaps.is_empty() {
         text::heading(out, "Still to be measured or decided")?;
@@ -116,7 +114,7 @@ pub fn number(item: Option<&Item>) -> String {
             }
         }
         Kind::Length if leaf.u.is_none() => format!("{:.1} mm", leaf.value.shown()),
-        Kind::Mass if leaf.u.is_none() => format!("{:.0} kg", leaf.value.shown()),
+        Kind::Mass if leaf.u.is_none() => format!("{:.1} kg", leaf.value.shown()),
         Kind::Angle if leaf.u.is_none() => format!("{:.2} deg", leaf.value.shown()),
         _ => text::value_and_u(leaf.value, leaf.u),
     }
@@ -165,15 +163,19 @@ fn corrections(out: &mut dyn Write, moves: &Finding) -> io::Result<()> {
 /// Wanted, read, after the corrections, and after settling.
 fn hand_over(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     let Some(sheet) = found.find("car.hand-over", None) else { return Ok(()) };
-    let heads = ["", "wanted", "within", "read", "then", "settled"];
+    let heads = ["", "wanted", "tol", "read", "then", "settled"];
     let mut table = vec![heads.map(str::to_owned).to_vec()];
     table.extend(sheet.value.items().iter().map(|row| {
+        let name = match word(row, "what") {
+            "trim, left less right" => "trims apart",
+            name => name,
+        };
         vec![
-            word(row, "what").to_owned(),
+            name.to_owned(),
             number(row.get("wanted")),
             number(row.get("within")),
             plain(row.get("last_read")),
-            number(row.get("after_moves")),
+            plain(row.get("after_moves")),
             plain(row.get("settled")),
         ]
     }));
@@ -182,7 +184,7 @@ fn hand_over(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
 }
 
 /// A number without its uncertainty, to as many places as that justifies.
-fn plain(item: Option<&Item>) -> String {
+pub fn plain(item: Option<&Item>) -> String {
     let text = number(item);
     text.split_once(" u ").map(|(value, _)| value.to_owned()).unwrap_or(text)
 }

@@ -43,6 +43,8 @@ const BARS: usize = 40;
 /// One number for both corners: one batch of steel and of bushes, anchors and tyres of one make.
 const SHARED: [Number; 5] =
     [Number::BarModulus, Number::RateShare, Number::Settling, Number::Unsprung, Number::TyreRadius];
+/// Below so many builds the ends of an interval are luck, and nothing is compared with them.
+const ENOUGH: usize = 20_000;
 /// The interval that is told: about nineteen in twenty.
 const COVERED: f64 = 0.95;
 
@@ -305,6 +307,9 @@ impl Made {
 
     /// Whether the linear road says the same, side by side.
     fn agrees(&self, side: Side) -> Option<bool> {
+        if self.builds[side].made() < ENOUGH {
+            return None;
+        }
         let ready = &self.ready[side];
         let ask = ask(ready, side);
         let plain = *ready.case.plain(&ask).ok()?.get(Told::Trim as usize)?;
@@ -329,7 +334,7 @@ fn value(made: &Made, question: Question) -> Option<Item> {
     };
     let apart = made.builds.left.less(&made.builds.right, Told::Trim);
     let number = |n: usize| Item::Count(i64::try_from(n).unwrap_or(i64::MAX), "builds");
-    let agree = |side| Some(Item::Flag(made.agrees(side)?));
+    let agree = |side| Some(made.agrees(side).map_or(Item::Nothing, Item::Flag));
     let limits = &made.ready.left.limits;
     let ended = |side: Side| made.builds[side].ended();
     let stopped = [ended(Side::Left), ended(Side::Right)].contains(&Ended::Stopped);

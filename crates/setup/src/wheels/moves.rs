@@ -371,10 +371,16 @@ fn words(plan: &Plan, goals: &Goals) -> String {
     let steps = plan.steps.iter();
     let acts = steps.filter(|s| !matches!(s, Step::RollAndSettle | Step::Read)).count();
     let long = plan.takes.as_secs().div_ceil(60);
+    let all = if plan.missed.is_empty() {
+        "every reading within its tolerance"
+    } else {
+        "what can be had"
+    };
     let mut words = match acts {
+        0 if !plan.missed.is_empty() => "Nothing that can be turned makes it better.".to_owned(),
         0 => "Nothing needs to be turned: every reading is within its tolerance.".to_owned(),
-        1 => format!("One correction, about {long} minutes, brings all that can be had."),
-        n => format!("{n} corrections, about {long} minutes, bring all that can be had."),
+        1 => format!("One correction, about {long} minutes, brings {all}."),
+        n => format!("{n} corrections, about {long} minutes, bring {all}."),
     };
     if 0 < acts {
         words += " Bars first, then screws; roll and settle; then the eccentrics, camber and toe \

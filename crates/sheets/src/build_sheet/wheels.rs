@@ -80,6 +80,7 @@ fn corrections(moves: &Finding) -> Markup {
     let has_teeth = steps.iter().any(|step| word(step, "what") == "teeth");
     html! {
         h3 { "What to correct" }
+        p { (moves.why.words) }
         @if has_teeth {
             div.caution { p {
                 "A wound-up torsion bar can kill. Move teeth only with the bar unloaded, the plate \
@@ -87,7 +88,6 @@ fn corrections(moves: &Finding) -> Markup {
                  rules and licensed practice come first."
             } }
         }
-        p { (moves.why.words) }
         @if !steps.is_empty() {
             ol.moves { @for step in steps { li {
                 (word(step, "words"))
