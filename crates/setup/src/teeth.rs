@@ -20,7 +20,7 @@ pub(crate) fn add(bench: &mut Bench) {
     choices(bench);
 }
 
-fn is_screw(look: &Look) -> bool {
+pub(crate) fn is_screw(look: &Look) -> bool {
     let word = match look.optional(Field::SplinesAdjuster) {
         Some(Value::Word(word)) => Adjuster::from_word(word),
         _ => None,

@@ -33,29 +33,37 @@ fn is_begun(car: &CarFile) -> bool {
     front || !car.masses.is_empty() || !car.rounds.is_empty()
 }
 
-/// The free angle at which a side's bar is thought to stand when the car is on its wheels.
-///
-/// Where the last reading of the plate lies within a vernier step of the target, that reading.
-/// Otherwise the car would not be on its wheels yet: the angle which the chosen teeth give, as sure
-/// as the reading they are counted from; and with no reading at all the target itself.
+/// A number of one rear corner, with its uncertainty.
+fn leaf(out: &Assessment, id: &str, side: Side) -> Option<(Angle, Option<Amount>)> {
+    let found = out.find(id, Some(&Subject::Corner(Corner::rear(side))))?.value.as_leaf()?;
+    Some((Angle::try_from(found.value).ok()?, found.u))
+}
+
+/// Whether the teeth are still to be moved as far as the readings go: a plate was read more than a
+/// vernier step from where it should be. Before that nobody puts a car on its wheels, so the moves
+/// chosen are taken as made, on both sides.
+fn is_before_indexing(out: &Assessment) -> bool {
+    Side::BOTH.into_iter().any(|side| {
+        let step = leaf(out, "vernier.step", side).map_or(Angle::deg(0.5), |(step, _)| step);
+        let (now, target) =
+            (leaf(out, "free-angle.now", side), leaf(out, "free-angle.target", side));
+        now.zip(target).is_some_and(|((now, _), (target, _))| step < (now - target).abs())
+    })
+}
+
+/// The free angle at which a side's bar is thought to stand when the car is on its wheels: as the
+/// plate was last read; where the teeth were still to be moved then, what the chosen moves make of
+/// that, as sure as the reading; and with no reading at all the target itself.
 fn free_angle(out: &Assessment, inputs: &Inputs, side: Side) -> Option<Known> {
-    let of = Subject::Corner(Corner::rear(side));
-    let leaf = |id: &str| {
-        let found = out.find(id, Some(&of))?.value.as_leaf()?;
-        Some((Angle::try_from(found.value).ok()?, found.u))
-    };
-    let now = leaf("free-angle.now");
-    let target = leaf("free-angle.target");
-    let step = leaf("vernier.step").map(|(step, _)| step);
-    if let (Some((now, u)), Some((target, _))) = (now, target)
-        && (now - target).abs() <= step.unwrap_or(Angle::deg(0.5))
-    {
+    let now = leaf(out, "free-angle.now", side);
+    if let Some((now, u)) = now.filter(|_| !is_before_indexing(out)) {
         return Some(Known::number(now, u, "the plate as it was last read"));
     }
     let angle = |item: &Item| {
         let amount = item.get("angle").and_then(Item::amount)?;
         Angle::try_from(amount).ok()
     };
+    let of = Subject::Corner(Corner::rear(side));
     let both = out.find("index.both-sides", None).and_then(|found| found.value.get(side.word()));
     let own = out.find("index.choices", Some(&of)).and_then(|f| f.value.items().first());
     let chosen = both.or(own).and_then(angle);
@@ -64,7 +72,7 @@ fn free_angle(out: &Assessment, inputs: &Inputs, side: Side) -> Option<Known> {
         let from = "the teeth as chosen, counted from the last reading of the plate";
         return Some(Known::number(chosen, u.or(gauge), from));
     }
-    let (target, _) = target?;
+    let (target, _) = leaf(out, "free-angle.target", side)?;
     Some(Known::number(target, gauge, "the target: no plate has been read"))
 }
 

@@ -10,6 +10,7 @@ use axlewright_mechanics::car::correct::{
 use axlewright_mechanics::car::learn::Foretold;
 use axlewright_mechanics::car::stages;
 use axlewright_mechanics::car::{Car, Figure, Knob, Pair, Rest};
+use axlewright_mechanics::splines::Ends;
 use axlewright_quantity::{Amount, Angle, Corner, Length, Mass, Ratio, Side, Spread};
 
 use super::bench::Bench;
@@ -34,6 +35,8 @@ const ECCENTRICS: Duration = Duration::from_secs(25 * 60);
 const KEEP: f64 = 0.7;
 /// Teeth are sought this far around where they stand, and as much farther as the trim is off.
 const AROUND: Angle = Angle::deg(1.2);
+/// And no farther than so many steps of the teeth, which on very fine teeth is less.
+const STEPS_MAX: f64 = 24.5;
 
 /// Most that the trims may differ, by the manual.
 pub(crate) fn trim_difference(car: &CarFile) -> Option<Length> {
@@ -84,9 +87,20 @@ fn has_arms(bench: &Bench) -> bool {
 
 /// Whole-number moves of one side, as far as they are needed.
 fn teeth(look: &Look, off: Angle) -> Option<Vec<ToothMove>> {
+    if crate::teeth::is_screw(look) {
+        return Some(Vec::new());
+    }
     let splines = model::splines(look)?;
-    let span = Angle::rad((AROUND + off.abs()).to_rad().min(Angle::deg(8.0).to_rad()));
-    look.ok(correct::tooth_moves(&splines, model::ends(look), span, TIMES))
+    let ends = model::ends(look);
+    let step = match ends {
+        Ends::Both => splines.vernier_step(),
+        Ends::AnchorOnly => splines.anchor_step(),
+        Ends::PlateOnly => splines.plate_step(),
+    };
+    let wide = (AROUND + off.abs()).to_rad().max(step.to_rad() * 1.5);
+    let span = Angle::rad(wide.min(step.to_rad() * STEPS_MAX).min(Angle::deg(29.0).to_rad()));
+    let moves = correct::tooth_moves(&splines, ends, span, TIMES);
+    look.ok(moves.map_err(|error| format!("on its wheels: {error}")))
 }
 
 fn screws(bench: &Bench) -> Option<Screws> {
@@ -367,7 +381,7 @@ fn missed(one: &Missed) -> Item {
     ])
 }
 
-fn words(plan: &Plan, goals: &Goals) -> String {
+fn words(bench: &Bench, plan: &Plan, goals: &Goals) -> String {
     let steps = plan.steps.iter();
     let acts = steps.filter(|s| !matches!(s, Step::RollAndSettle | Step::Read)).count();
     let long = plan.takes.as_secs().div_ceil(60);
@@ -407,6 +421,9 @@ fn words(plan: &Plan, goals: &Goals) -> String {
     if angles == [true, true] {
         words += " Camber and toe are not corrected here: the eccentrics are not known.";
     }
+    if bench.plain(|sight| Some(crate::teeth::is_screw(sight.at(Side::Left)))) == Some(true) {
+        words += " The screws that set the bars' own angles are not counted in: trim is theirs.";
+    }
     if goals.cross_weight.is_none() {
         words += " Cross weight is not asked for.";
     }
@@ -431,7 +448,7 @@ pub(crate) fn add(bench: &mut Bench, taught: &Taught) {
         ("tolerance_used", Item::leaf(plan.worst * goals.keep.to_one())),
     ]);
     let why = Why {
-        words: words(&plan, &goals),
+        words: words(bench, &plan, &goals),
         formula: "fewest minutes with |figure − wanted| ≤ share·tolerance for all; whole teeth, \
                   δ = e·sin α",
         source: "all pairs of tooth moves solved in the model, screws and eccentrics by linear \
