@@ -14,7 +14,8 @@
 //! | α | how far it is turned from the middle | rad | [`Turned::angle`] |
 //! | δ | shift of the holes it makes: how far a witness mark moves | m | [`Turned::shift`] |
 //!
-//! **Search.** Each pair of tooth moves is solved in the model as it is. Screws do what is best
+//! **Search.** Each pair of tooth moves is solved in the model as it is, quickest first, until none
+//! that is left could be quicker than one that keeps everything. Screws do what is best
 //! by their slopes there: the least of the worst `|off|/tolerance` over their turns is a linear
 //! programme in two unknowns, whose corners are tried one by one. Of what keeps all tolerances,
 //! the fewest minutes win; where nothing does, the least bad. The best few are then worked out in
@@ -282,6 +283,9 @@ const STAY: ToothMove = ToothMove {
     takes: Duration::ZERO,
 };
 
+/// More pairs of tooth moves than anyone wants tried.
+const PAIRS_MAX: usize = 40_000;
+
 /// One thing to be kept: figure, target, half width; SI.
 #[derive(Debug, Clone, Copy)]
 struct Keep {
@@ -473,7 +477,12 @@ fn slope_rows(
 }
 
 impl<'a> Search<'a> {
-    fn new(car: &Car, goals: &Goals, adjusters: &'a Adjusters) -> Result<Self, CarError> {
+    fn new(
+        car: &Car,
+        goals: &Goals,
+        adjusters: &'a Adjusters,
+        quickest: bool,
+    ) -> Result<Self, CarError> {
         let keeps = goals.keeps()?;
         let list = |side: Side| {
             let mut moves = adjusters.teeth[side].clone();
@@ -508,7 +517,7 @@ impl<'a> Search<'a> {
             slopes: Vec::new(),
             reach: [reach(Side::Left)?, reach(Side::Right)?],
         };
-        search.solve_pairs()?;
+        search.solve_pairs(quickest)?;
         Ok(search)
     }
 
@@ -521,15 +530,40 @@ impl<'a> Search<'a> {
         car
     }
 
-    fn solve_pairs(&mut self) -> Result<(), CarError> {
+    /// Solves the pairs, quickest first; with `quickest`, only as far as something quicker may come.
+    fn solve_pairs(&mut self, quickest: bool) -> Result<(), CarError> {
         // As it stands it must have a rest; else there is nothing to correct.
-        self.car.rest()?;
-        for l in 0..self.teeth[0].len() {
-            for r in 0..self.teeth[1].len() {
-                let Ok(rest) = self.with_teeth([l, r]).rest() else { continue };
-                let offs = self.keeps.iter().map(|k| k.off(&rest)).collect::<Result<_, _>>()?;
-                self.solved.push(Solved { teeth: [l, r], offs });
+        let knobs = Side::BOTH.map(Knob::FrontRaised);
+        let (_, slopes) = rest_with_slopes(&self.car, knobs.to_vec())?;
+        self.slopes = slope_rows(&self.keeps, &slopes, knobs)?;
+        let takes = |[l, r]: [usize; 2]| self.teeth[0][l].takes + self.teeth[1][r].takes;
+        let right = 0..self.teeth[1].len();
+        let mut pairs: Vec<[usize; 2]> =
+            (0..self.teeth[0].len()).flat_map(|l| right.clone().map(move |r| [l, r])).collect();
+        if PAIRS_MAX < pairs.len() {
+            let given = format!("{} pairs", pairs.len());
+            return Err(input(
+                "tooth moves offered",
+                given,
+                "at most 40 000 pairs: a smaller span",
+            ));
+        }
+        pairs.sort_by_key(|pair| (takes(*pair), *pair));
+        let mut least = Duration::MAX;
+        for teeth in pairs {
+            if quickest && least < self.teeth[0][teeth[0]].takes + self.teeth[1][teeth[1]].takes {
+                break;
             }
+            let Ok(rest) = self.with_teeth(teeth).rest() else { continue };
+            let offs = self.keeps.iter().map(|k| k.off(&rest)).collect::<Result<_, _>>()?;
+            let solved = Solved { teeth, offs };
+            for screws in self.masks().iter().filter(|_| quickest) {
+                let found = self.candidate(&solved, *screws, &|_| true);
+                if found.bad.excess <= 0.0 {
+                    least = least.min(found.takes);
+                }
+            }
+            self.solved.push(solved);
         }
         let none = || CarError::NotKnown { what: "a rest with any of these moves".to_owned() };
         let bad = |s: &&Solved| Bad::of(self.judged(s));
@@ -538,7 +572,6 @@ impl<'a> Search<'a> {
             a.excess.total_cmp(&b.excess).then(a.worst.total_cmp(&b.worst))
         });
         let teeth = best.ok_or_else(none)?.teeth;
-        let knobs = Side::BOTH.map(Knob::FrontRaised);
         let (_, slopes) = rest_with_slopes(&self.with_teeth(teeth), knobs.to_vec())?;
         self.slopes = slope_rows(&self.keeps, &slopes, knobs)?;
         Ok(())
@@ -592,13 +625,19 @@ impl<'a> Search<'a> {
         Candidate { teeth: solved.teeth, raise, screws, bad, takes }
     }
 
-    fn candidates(&self) -> Vec<Candidate> {
-        let masks: &[[bool; 2]] = match self.adjusters.screws {
+    /// Which screws may be turned: none, one, both.
+    fn masks(&self) -> &'static [[bool; 2]] {
+        match self.adjusters.screws {
             None => &[[false, false]],
             Some(_) => &[[false, false], [true, false], [false, true], [true, true]],
-        };
+        }
+    }
+
+    fn candidates(&self) -> Vec<Candidate> {
         let all = |_: &Keep| true;
-        let of = |s: &Solved| masks.iter().map(|m| self.candidate(s, *m, &all)).collect::<Vec<_>>();
+        let of = |s: &Solved| {
+            self.masks().iter().map(|m| self.candidate(s, *m, &all)).collect::<Vec<_>>()
+        };
         let mut found: Vec<Candidate> = self.solved.iter().flat_map(of).collect();
         found.sort_by(Candidate::before);
         found
@@ -627,6 +666,27 @@ impl Search<'_> {
             knobs.extend(Side::BOTH.iter().flat_map(|s| [Knob::ShiftU(*s), Knob::ShiftW(*s)]));
         }
         knobs
+    }
+
+    /// The best of the most promising, worked out in full.
+    fn best(&self) -> Option<Refined> {
+        let mut best: Option<Refined> = None;
+        for candidate in self.candidates().iter().take(24) {
+            if let Some(had) = &best {
+                // The rest are slower, and these keep everything.
+                if had.candidate.bad.excess <= 0.0 && had.candidate.takes < candidate.takes {
+                    break;
+                }
+            }
+            let Ok(refined) = self.refine(candidate) else { continue };
+            let better = best.as_ref().is_none_or(|had| {
+                refined.candidate.before(&had.candidate) == std::cmp::Ordering::Less
+            });
+            if better {
+                best = Some(refined);
+            }
+        }
+        best
     }
 
     /// Screws and eccentrics in turn until nothing moves.
@@ -840,7 +900,8 @@ fn check_eccentrics(car: &Car, adjusters: &Adjusters) -> Result<(), CarError> {
 /// The car as the model has it: learn from a round first ([`super::learn::learn`]). Teeth are
 /// whole, screws and eccentrics are not rounded.
 /// # Accuracy
-/// Eccentrics and screws to 1e-4 mm; every pair of tooth moves tried.
+/// Eccentrics and screws to 1e-4 mm; every pair of tooth moves tried that could be quicker, and
+/// every one when none keeps all.
 /// # Errors
 /// No rest as it stands; a tolerance that is none; eccentrics beyond their throw or on a corner
 /// known as a plain lever.
@@ -848,25 +909,17 @@ fn check_eccentrics(car: &Car, adjusters: &Adjusters) -> Result<(), CarError> {
 /// See the module.
 pub fn correct(car: &Car, goals: &Goals, adjusters: &Adjusters) -> Result<Plan, CarError> {
     check_eccentrics(car, adjusters)?;
-    let search = Search::new(car, goals, adjusters)?;
-    let mut best: Option<Refined> = None;
-    for candidate in search.candidates().iter().take(24) {
-        if let Some(had) = &best {
-            // The rest are slower, and these keep everything.
-            if had.candidate.bad.excess <= 0.0 && had.candidate.takes < candidate.takes {
-                break;
-            }
-        }
-        let Ok(refined) = search.refine(candidate) else { continue };
-        let better = best
-            .as_ref()
-            .is_none_or(|had| refined.candidate.before(&had.candidate) == std::cmp::Ordering::Less);
-        if better {
-            best = Some(refined);
-        }
+    let quick = Search::new(car, goals, adjusters, true)?;
+    if let Some(refined) = quick.best()
+        && refined.candidate.bad.excess <= 0.0
+    {
+        return plan(car, adjusters, &quick, refined);
     }
+    // What promised to be quick does not hold, or nothing does: every pair, then.
+    let search = Search::new(car, goals, adjusters, false)?;
     let none = || CarError::NotKnown { what: "a rest with any of these moves".to_owned() };
-    plan(car, adjusters, &search, best.ok_or_else(none)?)
+    let refined = search.best().ok_or_else(none)?;
+    plan(car, adjusters, &search, refined)
 }
 
 fn plan(
