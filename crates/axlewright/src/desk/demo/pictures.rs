@@ -94,7 +94,7 @@ impl Sheet {
         Self { pixels: pixels.map(|(x, y)| GROUND.map(|c| c + shade(x, y))).collect() }
     }
 
-    /// Paints every pixel by how deep it lies in a shape: its distance to the edge, negative inside.
+    /// Paints every pixel by how deep it lies in a shape: its distance to the edge, minus inside.
     /// Only what is within `reach` of `middle` is looked at.
     fn paint(
         &mut self,
