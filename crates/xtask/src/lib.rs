@@ -9,6 +9,7 @@
 
 mod bench;
 mod look;
+mod page;
 mod reference;
 mod soak;
 mod stage;
@@ -39,7 +40,7 @@ const CHORES: &[Chore] = &[
         name: "test",
         usage: "cargo xtask test",
         help: "Everything that must hold before a change lands: format, lints, docs, all tests, \
-               and the demo sheet in a real browser. Installs what is missing (as root, with \
+               the demo sheet and the page on the bench in a real browser. Installs what is missing (as root, with \
                apt-get). Lists what it did not run.",
         run: suite::run,
     },

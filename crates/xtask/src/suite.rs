@@ -1,7 +1,7 @@
 //! `cargo xtask test`: all that must hold before a change lands.
 
 use crate::stage::{Report, cargo, run_tests};
-use crate::{Wrong, look, no_arguments, stage, tools};
+use crate::{Wrong, look, no_arguments, page, stage, tools};
 
 pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
     no_arguments(arguments)?;
@@ -23,6 +23,7 @@ pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
     report.stage("page checks catch faults", look::prove_checks);
     report
         .stage("demo sheet in the browser", |tests| look::check_sheet(&look::demo_sheet()?, tests));
+    report.stage("the page in the browser", page::test_page);
     report.not_run("fuzzing, many property cases, references anew, benches: `cargo xtask soak`");
     report.not_run("the cold release build: `cargo xtask timing`");
     report.close();

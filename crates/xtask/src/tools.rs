@@ -11,13 +11,16 @@ struct Tool {
 }
 
 /// The browser that lays the sheet out, and the readers of what it prints; what refuses the store's
-/// calls to the disk, and what reads a book without the program.
+/// calls to the disk, what reads a book without the program, and what leads the browser over the
+/// page.
 const TOOLS: &[Tool] = &[
     Tool { program: "chromium", package: "chromium" },
     Tool { program: "pdftotext", package: "poppler-utils" },
     Tool { program: "pdftoppm", package: "poppler-utils" },
     Tool { program: "strace", package: "strace" },
     Tool { program: "python3", package: "python3" },
+    Tool { program: "node", package: "nodejs" },
+    Tool { program: "npm", package: "npm" },
 ];
 /// A bare machine has no letters to draw with.
 const FONTS: &str = "fonts-dejavu-core";

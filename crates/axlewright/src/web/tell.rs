@@ -16,6 +16,7 @@ pub(super) fn refuse(status: StatusCode, what: &str, right: &str) -> Response {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (what) }
                 link rel="stylesheet" href=(assets::css().path());
+                link rel="icon" href=(assets::icon().path()) type="image/svg+xml";
             }
             body.bare {
                 main.refused id="main" {

@@ -96,7 +96,7 @@ pub(super) fn fits_table(findings: &[&Finding]) -> Markup {
         @if !columns.is_empty() {
             table.fits {
                 thead { tr {
-                    th scope="col" { "" }
+                    td {}
                     @for (key, name) in &columns { th scope="col" {
                         (name)
                         @if let Some(at) = position_angle(findings, key) {
@@ -175,7 +175,7 @@ pub(super) fn raise_caution(raises: &[&Finding]) -> Markup {
     };
     html! {
         div.caution {
-            h4 { "Before the jack goes under the arm" }
+            p.head { "Before the jack goes under the arm" }
             ul {
                 @if let Some(energy) = leaf("energy") {
                     li { "Raised" (teeth) " the bar holds " b { (format::shown(energy).text()) }
@@ -237,7 +237,7 @@ pub(super) fn raise_table(raises: &[&Finding]) -> Markup {
     html! {
         table.compare {
             thead { tr {
-                th scope="col" { "" }
+                td {}
                 @for f in raises {
                     th scope="col" { (f.at.map_or("", words::state)) }
                 }

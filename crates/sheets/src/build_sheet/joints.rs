@@ -111,7 +111,7 @@ pub(super) fn general_cautions(positions: &[&str]) -> Markup {
     let needs = |position: &str| positions.contains(&position);
     html! {
         div.caution {
-            h4 { "Before a wrench is set" }
+            p.head { "Before a wrench is set" }
             ul {
                 li { b { "The maker’s manual decides" } " on torque, order and position. What is \
                     computed here is information." }

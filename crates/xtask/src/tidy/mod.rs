@@ -15,7 +15,7 @@ pub use code::Source;
 pub type Faults = Vec<String>;
 
 /// Folders that hold nothing written by hand.
-const PASSED_OVER: &[&str] = &["target", ".git"];
+const PASSED_OVER: &[&str] = &["target", ".git", "node_modules"];
 
 /// Crates that ship and are pure: values in, values out.
 pub const PURE: &[&str] = &["quantity", "mechanics", "planning", "book", "setup", "sheets"];

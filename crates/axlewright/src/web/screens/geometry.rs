@@ -118,7 +118,7 @@ fn here(view: &View, corner: Corner, tenths: i16) -> Markup {
         });
         (pieces::drawing(drawing, "The arm where you ask."))
         table.fits {
-            thead { tr { th scope="col" { "At " (degrees(tenths)) "°" } th scope="col" { "" }
+            thead { tr { th scope="col" { "At " (degrees(tenths)) "°" } th scope="col" { "Fits" }
                 th scope="col" { "Margin" } } }
             tbody { @for finding in found.findings.iter().filter(|f| f.id != "at.hold") { tr {
                 th scope="row" { (pieces::title(finding.id)) }

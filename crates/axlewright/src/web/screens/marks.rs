@@ -224,7 +224,12 @@ fn body(view: &View, fill: &Fill) -> Markup {
         @if all.is_empty() {
             p.lead { "No marks yet. Scribe or paint one across two parts before a nut turns." }
         }
-        @for (name, life) in all { (mark(view, name, life, fill)) }
+        @if !all.is_empty() {
+            section id="marks" {
+                h2 { "Marks: " (all.len()) }
+                @for (name, life) in all { (mark(view, name, life, fill)) }
+            }
+        }
         (new_mark(view, fill))
         (photo_form(view, fill))
         (photos(view))

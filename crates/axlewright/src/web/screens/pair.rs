@@ -46,6 +46,7 @@ fn page(code: &str, wrong: bool) -> Markup {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { "Pair this device" }
                 link rel="stylesheet" href=(assets::css().path());
+                link rel="icon" href=(assets::icon().path()) type="image/svg+xml";
             }
             body.bare {
                 main id="main" {

@@ -1,0 +1,69 @@
+//! The page on the bench in a real browser: `tests/browser/`, run by Node.js.
+
+use std::path::PathBuf;
+use std::process::Command;
+
+use crate::root;
+use crate::stage::{Tally, cargo, output, run, run_tests};
+
+/// The oldest Node.js whose own test runner does what `tests/browser/` needs.
+const NODE_MAJOR_MIN: u32 = 20;
+
+/// Builds the program, fetches the two pinned packages, and runs every test of the page.
+pub fn test_page(tests: &mut Tally) -> Result<(), String> {
+    let node = ready()?;
+    run_tests(node_call(&node).args(["--test", "--test-concurrency=1"]).args(REPORT), tests)
+}
+
+const REPORT: [&str; 1] = ["--test-reporter=./report.mjs"];
+
+/// What a Node.js call needs, made ready.
+struct Ready {
+    folder: PathBuf,
+    program: PathBuf,
+    demo: PathBuf,
+}
+
+fn ready() -> Result<Ready, String> {
+    new_enough(&output(Command::new("node").arg("--version"))?)?;
+    run(cargo().args(["build", "--locked", "--quiet", "--package", "axlewright"]))?;
+    let folder = root().join("tests").join("browser");
+    run(Command::new("npm").args(["ci", "--ignore-scripts"]).current_dir(&folder))?;
+    let target = std::env::var_os("CARGO_TARGET_DIR").map(PathBuf::from);
+    let target = root().join(target.unwrap_or_else(|| PathBuf::from("target")));
+    let program = target.join("debug").join("axlewright");
+    let demo = root().join("target").join("page-demo");
+    let _ = std::fs::remove_dir_all(&demo);
+    // What it says is long, and not what is tested here.
+    output(Command::new(&program).args(["demo", "--once", "--out"]).arg(&demo))?;
+    Ok(Ready { folder, program, demo })
+}
+
+fn node_call(ready: &Ready) -> Command {
+    let mut call = Command::new("node");
+    call.current_dir(&ready.folder)
+        .env("AXLEWRIGHT_PROGRAM", &ready.program)
+        .env("AXLEWRIGHT_DEMO", &ready.demo);
+    call
+}
+
+/// `v20.19.2` is new enough.
+fn new_enough(version: &str) -> Result<(), String> {
+    let version = version.trim();
+    let major = version.trim_start_matches('v').split('.').next().and_then(|v| v.parse().ok());
+    match major {
+        Some(major) if NODE_MAJOR_MIN <= major => Ok(()),
+        _ => Err(format!("Node.js {NODE_MAJOR_MIN} or later is needed, this is `{version}`")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_old_node_is_refused() {
+        assert!(new_enough("v20.19.2\n").is_ok() && new_enough("v24.0.0").is_ok());
+        assert!(new_enough("v18.20.4").is_err() && new_enough("nonsense").is_err());
+    }
+}

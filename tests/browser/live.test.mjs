@@ -1,0 +1,114 @@
+// Two devices, a server that dies, and what was typed.
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import * as bench from './bench.mjs';
+
+const note = (page) => page.locator('#note-text');
+const write = (page) => page.getByRole('button', { name: 'Write this note' }).click();
+
+test('two devices: a change is there within moments, and typed words stay', async (t) => {
+  const { url } = await bench.serve(t, await bench.demoBook(t));
+  const started = await bench.browser(t);
+  const [one, other] = [await bench.device(started, url), await bench.device(started, url)];
+  await one.go('/log');
+  await other.go('/log');
+  await note(other.page).fill('half typed');
+  await note(other.page).focus();
+  const told = [];
+  for (const words of ['first of one', 'second of one', 'third of one']) {
+    await note(one.page).fill(words);
+    const sent = Date.now();
+    await write(one.page);
+    await other.page.locator('ul.log').getByText(words).waitFor();
+    told.push(Date.now() - sent);
+    await one.page.locator('main').getByText('Written: entry').waitFor();
+  }
+  console.log(`      a change on the other device after ${told.join(', ')} ms, sending included`);
+  // The promise is a second; a machine that builds at the same time gets more.
+  assert.ok(Math.min(...told) < 5_000, `a change took ${told.join(', ')} ms`);
+  assert.equal(await note(other.page).inputValue(), 'half typed');
+  assert.equal(await other.page.evaluate(() => document.activeElement.id), 'note-text');
+  await write(other.page);
+  await one.page.locator('ul.log').getByText('half typed').waitFor();
+  one.fine();
+  other.fine();
+});
+
+test('another device is let in by a code, once', async (t) => {
+  const { url, port, said } =
+    await bench.serve(t, await bench.demoBook(t), { more: ['--lan'] });
+  const started = await bench.browser(t);
+  // Another address of this machine is a stranger to the page.
+  const away = `http://127.0.0.2:${port}/`;
+  const code = () => said.join('\n').match(/(?:code=|device: )([A-Z2-9]{8})/g)?.at(-1)?.slice(-8);
+  await bench.until('a code on the terminal', async () => code());
+  const first = code();
+  const phone = await bench.device(started, away);
+  const { page } = phone;
+  await page.goto(away);
+  assert.match(page.url(), /\/pair$/);
+  assert.deepEqual(await bench.access(page), []);
+  assert.deepEqual(await bench.cutOff(page), []);
+  await page.getByLabel('Code').fill('WRONGONE');
+  await page.getByRole('button', { name: 'Pair' }).click();
+  await page.getByRole('alert').waitFor();
+  phone.forgive(/^403 |console: .*403/);
+  await page.getByLabel('Code').fill(first.toLowerCase());
+  await page.getByRole('button', { name: 'Pair' }).click();
+  await page.locator('header.sheet-head').waitFor();
+  await phone.go('/log');
+  await note(page).fill('from the phone');
+  await write(page);
+  await page.locator('ul.log').getByText('from the phone').waitFor();
+  phone.fine();
+
+  const stranger = await bench.device(started, away);
+  await stranger.page.goto(`${away}pair?code=${first}`);
+  await stranger.page.getByRole('button', { name: 'Pair' }).click();
+  await stranger.page.getByRole('alert').waitFor();
+  const own = await bench.device(started, url);
+  await own.go('/settings');
+  await own.page.locator('#devices').getByText(await code()).first().waitFor();
+  own.fine();
+});
+
+test('killed in the middle of a form: nothing typed and nothing written is lost', async (t) => {
+  const book = await bench.demoBook(t);
+  const first = await bench.serve(t, book);
+  const started = await bench.browser(t);
+  const it = await bench.device(started, first.url);
+  const { page } = it;
+  await it.go('/log');
+  await note(page).fill('this one is on the disk');
+  await write(page);
+  await page.locator('main').getByText('Written: entry').waitFor();
+  const before = await bench.seq(page);
+  await page.locator('#note-about').fill('hose-left');
+  await note(page).fill('typed before the end');
+
+  await first.kill();
+  await page.locator('#lost').waitFor({ state: 'visible' });
+  assert.deepEqual(await bench.access(page), []);
+  await note(page).pressSequentially(', and after it');
+  await write(page);
+  await page.locator('.unsent').waitFor();
+  assert.equal(await note(page).inputValue(), 'typed before the end, and after it');
+
+  const again = await bench.serve(t, book, { port: first.port });
+  assert.equal(again.url, first.url);
+  await page.locator('#lost').waitFor({ state: 'hidden' });
+  it.forgive(/ERR_CONNECTION_REFUSED|ERR_INCOMPLETE_CHUNKED|ERR_CONNECTION_RESET/);
+  // The telephone went to sleep meanwhile and loads the page anew.
+  await page.reload();
+  assert.equal(await bench.seq(page), before, 'the entry written before the kill is there');
+  assert.equal(await note(page).inputValue(), 'typed before the end, and after it');
+  assert.equal(await page.locator('#note-about').inputValue(), 'hose-left');
+  await write(page);
+  await page.locator('main').getByText('Written: entry').waitFor();
+  assert.equal(await bench.seq(page), before + 1);
+  await page.locator('ul.log').getByText('typed before the end, and after it').waitFor();
+  assert.equal(await note(page).inputValue(), '', 'what is written is no draft any more');
+  assert.equal(await page.locator('.unsent').count(), 0);
+  it.fine();
+  assert.match(await bench.axlewright('book', 'verify', book), /\w/);
+});
