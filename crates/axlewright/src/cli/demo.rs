@@ -49,8 +49,8 @@ impl Demo {
             out,
             "  ",
             &format!(
-                "Open it in any browser. It was made from `{}`: change a figure there, copy the file, or start \
-                 your own car with `axlewright new my-car`.",
+                "Open it in any browser. It was made from `{}`: change a figure there, copy the \
+                 file, or start your own car with `axlewright new my-car`.",
                 demo.car.display()
             ),
         )?;

@@ -123,7 +123,9 @@ impl Typed<'_> {
         let id = self.id(name);
         html! {
             div.field {
-                label for=(id) { (label) @if !look.needed && !look.quiet { small { " (if known)" } } }
+                label for=(id) {
+                    (label) @if !look.needed && !look.quiet { small { " (if known)" } }
+                }
                 input type=(if look.is_day { "date" } else { "text" }) id=(id) name=(name)
                     value=(self.value(name).unwrap_or(look.value)) inputmode=[look.keys]
                     required[look.needed] autocomplete="off" maxlength="200"

@@ -112,7 +112,7 @@ mod tests {
 
     #[test]
     fn fingerprints_are_written_as_browsers_expect() {
-        // RFC 4648, section 10, as printed.
+        // RFC 4648, section 10, from memory; the same from the standard library of Python.
         let rows = [
             ("", ""),
             ("f", "Zg=="),

@@ -144,7 +144,8 @@ fn list(view: &View) -> Markup {
                                 @if 1 < all.len() {
                                     ". Before: "
                                     @let before = state.readings_of(key).collect::<Vec<_>>();
-                                    @for (n, one) in before.iter().rev().skip(1).take(4).enumerate() {
+                                    @for (n, one) in before.iter().rev().skip(1).take(4).enumerate()
+                                    {
                                         @if 0 < n { ", " } (one.value)
                                     }
                                 }

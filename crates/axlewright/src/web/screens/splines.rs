@@ -137,7 +137,9 @@ fn body(view: &View, fill: &Fill) -> Markup {
         @for corner in &corners { (choices(all, *corner)) }
         (page::may_write(view))
         @let told = record::attempts(view.state(), view.car(), all);
-        @for side in Side::BOTH { (attempts(view, told.iter().find(|t| t.side == side), side, fill)) }
+        @for side in Side::BOTH {
+            (attempts(view, told.iter().find(|t| t.side == side), side, fill))
+        }
     }
 }
 

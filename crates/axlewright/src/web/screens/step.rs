@@ -86,7 +86,8 @@ fn body(view: &View, id: &str, fill: &Fill) -> Markup {
     html! {
         section.next {
             @if let Some(step) = step {
-                p.soft { "Step " (at.unwrap_or_default() + 1) " of " (sequence.len()) " that are left"
+                p.soft { "Step " (at.unwrap_or_default() + 1) " of " (sequence.len())
+                    " that are left"
                     @if let Some(phase) = word(step, "phase") { ", " (phase) } }
                 (before(step))
                 (work(step))

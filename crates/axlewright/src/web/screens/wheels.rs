@@ -93,7 +93,6 @@ fn round_of(sent: &Fields) -> Round {
         toe: of("toe"),
         settled: Some(sent.get("settled") == Some("yes")),
         note: sent.text("note"),
-        ..Round::default()
     }
 }
 
