@@ -10,6 +10,7 @@ pub mod bench;
 pub mod book;
 pub mod clock;
 mod demo;
+mod dossier;
 mod order;
 pub mod say;
 
@@ -25,6 +26,7 @@ use axlewright_book::{CarFile, Problem, ProblemKind, Severity, starter};
 use axlewright_store::StoreError;
 
 pub use demo::{Demo, DemoBook, demo_book, write_demo};
+pub use dossier::{dossier_html, dossier_path};
 pub use order::{Ask, Asked, BENCH, OrderCall};
 
 /// The largest car file that is read, in bytes. One written by hand has a few tens of thousands.
@@ -260,7 +262,11 @@ pub fn sheet_path(car: &Path) -> PathBuf {
 
 /// The build sheet as one self-contained page.
 pub fn sheet_html(assessment: &Assessment) -> String {
-    let mut html = sheets::build_sheet(assessment);
+    own(sheets::build_sheet(assessment))
+}
+
+/// A page with the mark by which it is known as ours, so that it may be replaced.
+fn own(mut html: String) -> String {
     if !html.ends_with('\n') {
         html.push('\n');
     }
@@ -269,7 +275,7 @@ pub fn sheet_html(assessment: &Assessment) -> String {
     html
 }
 
-/// Writes a page made by [`sheet_html`], replacing only a page made the same way.
+/// Writes a page made by [`sheet_html`] or [`dossier_html`], replacing only a page made the same way.
 ///
 /// # Errors
 /// [`DeskError::Foreign`] when something else stands there; otherwise what the system says.

@@ -193,6 +193,25 @@ impl Store {
         }
     }
 
+    /// The hash of one entry's line, which seals every line up to it; nothing if there is no such
+    /// entry.
+    ///
+    /// # Errors
+    /// A damaged line or database.
+    pub fn hash(&self, seq: u64) -> Result<Option<Sha>, StoreError> {
+        let Ok(row) = i64::try_from(seq) else { return Ok(None) };
+        let select = "SELECT line FROM entry WHERE seq = ?1";
+        let text = self
+            .db
+            .query_row(select, [row], |row| row.get::<_, String>(0))
+            .optional()
+            .map_err(|why| self.refused(why))?;
+        let Some(text) = text else { return Ok(None) };
+        let line = Line::read(&text).map_err(|why| self.bad_line(row, why))?;
+        self.same_number(row, &line)?;
+        Ok(Some(line.hash()))
+    }
+
     /// Every line from the first, each checked against the one before. Stops at the first error.
     pub fn lines(&self) -> Lines<'_> {
         let page = Vec::new().into_iter();

@@ -5,6 +5,7 @@ mod book;
 mod car;
 mod check;
 mod demo;
+mod dossier;
 mod explain;
 mod forecast;
 mod index;
@@ -71,6 +72,7 @@ enum Command {
     Book(Box<book::Book>),
     Check(check::Check),
     Sheet(sheet::Sheet),
+    Dossier(dossier::Dossier),
     Serve(serve::Serve),
     Index(index::Index),
     Bar(Box<bar::Bar>),
@@ -145,6 +147,7 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
         Command::Book(book) => book.run(streams),
         Command::Check(check) => check.run(streams),
         Command::Sheet(sheet) => sheet.run(streams),
+        Command::Dossier(dossier) => dossier.run(streams),
         Command::Serve(serve) => serve.run(streams),
         Command::Index(index) => index.run(streams),
         Command::Bar(bar) => bar.run(streams),

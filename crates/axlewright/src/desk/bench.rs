@@ -18,7 +18,7 @@ mod view;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
-use axlewright_book::log::{Body, Entry, Photo, State, check, fold};
+use axlewright_book::log::{Body, Entry, Photo, Sha, State, check, fold};
 use axlewright_store::{Draft, Holder, PhotoFile, Prepared, Store, StoreError, is_book};
 use tokio::sync::broadcast;
 
@@ -244,6 +244,17 @@ impl Bench {
     pub fn thumb(&self, photo: &Photo) -> Result<Vec<u8>, Refused> {
         let file = PhotoFile::from_entry(photo).map_err(StoreError::Photo)?;
         Ok(locked(self.album()?).thumb(&file)?)
+    }
+
+    /// The hash of an entry's line, which seals the log up to it; nothing for a car file on its own.
+    ///
+    /// # Errors
+    /// A damaged book, or what the system says.
+    pub fn hash(&self, seq: u64) -> Result<Option<Sha>, Refused> {
+        match &self.album {
+            Some(album) => Ok(locked(album).hash(seq)?),
+            None => Ok(None),
+        }
     }
 
     /// Tells of every change from now on: the number of the last entry. Told once for an entry,
