@@ -302,7 +302,8 @@ impl<'a> Plot<'a> {
             (Point::new(x + beside, y), Anchor::Start),
             (Point::new(x - beside, y), Anchor::End),
         ];
-        let inside = |at: &(Point, Anchor)| self.top - PLOT + h * 0.6 <= at.0.y;
+        let (least, most) = (self.top - PLOT + h * 0.6, self.top + h * 0.25);
+        let inside = |at: &(Point, Anchor)| (least..=most).contains(&at.0.y);
         let label = rooms.place(&format!("{}°", spot.shown), places.into_iter().filter(inside));
         drawing.text(format!("{}, angle of {}", self.name, spot.head), label);
     }
