@@ -165,7 +165,9 @@ fn span(spots: &[Spot], aim: Option<Aim>) -> (f64, f64) {
 fn detail(spots: &[Spot], aim: Option<Aim>, whole: f64) -> Option<(f64, f64)> {
     let aim = aim.filter(|aim| 0.0 < aim.within)?;
     let off = |spot: &Spot| (spot.angle - aim.target).abs() + spot.u;
-    let last = spots.iter().rev().take(2).map(off).fold(0.0, f64::max);
+    // The last fit, and where the next would land.
+    let ends = if spots.last().is_some_and(|spot| spot.is_next) { 2 } else { 1 };
+    let last = spots.iter().rev().take(ends).map(off).fold(0.0, f64::max);
     let half = last.max(aim.within * DETAIL).min(aim.within * DETAIL * 2.0);
     let is_near = |spot: &&Spot| off(spot) <= half;
     (spots.iter().any(|spot| is_near(&spot)) && half * 2.0 * WORTH_ENLARGING <= whole)

@@ -4,6 +4,7 @@ mod book;
 mod calls;
 mod common;
 mod demo;
+mod dossier;
 mod files;
 mod in_process;
 mod joints;

@@ -195,7 +195,6 @@ fn next(
         ("plate_teeth", move_to(made.plate_teeth)),
         ("after", leaf(after, u)),
         ("read_again", Item::Flag(log.read_again())),
-        ("words", Item::Word(words.clone())),
     ]);
     let why = Why {
         words,

@@ -5,7 +5,7 @@ use axlewright_setup::record::{AlignmentRow, Record};
 use axlewright_setup::{Assessment, Item, Subject};
 use maud::{Markup, html};
 
-use super::{figure, nothing, part as numbered, stamp, table};
+use super::{dash, figure, nothing, part as numbered, stamp, table};
 use crate::build_sheet::pieces;
 use crate::stretches::capital;
 
@@ -45,7 +45,7 @@ pub(super) fn part(found: &Assessment, record: &Record) -> Markup {
                         "An eccentric moves it by " (figure(throw)) " at most, each way."
                     }
                 }
-                @for rate in &alignment.rates { (rates(rate)) }
+                div.pair { @for rate in &alignment.rates { div { (rates(rate)) } } }
             }
             (joints(found))
             div.hold {
@@ -58,12 +58,11 @@ pub(super) fn part(found: &Assessment, record: &Record) -> Markup {
 }
 
 fn row(row: &AlignmentRow) -> Vec<Markup> {
-    let open = || html! { span.open { "–" } };
     let said = |said: &Option<axlewright_setup::record::Said>| match said {
         Some(said) => html! { (figure(said)) " " (stamp(&said.stamp)) },
-        None => open(),
+        None => dash(),
     };
-    let wanted = row.wanted.as_ref().map_or_else(open, |(wanted, page)| {
+    let wanted = row.wanted.as_ref().map_or_else(dash, |(wanted, page)| {
         html! { b { (wanted) } small.how { (page) } }
     });
     let name = html! { (capital(row.what)) ", " (pieces::corner(row.corner).to_lowercase()) };

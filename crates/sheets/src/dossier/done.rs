@@ -6,7 +6,7 @@ use axlewright_setup::record::{
 use maud::{Markup, html};
 
 use super::signed::{happened, is_done, signatures};
-use super::{counted, figure, nothing, part as numbered, said, stamp, stamp_to_the_minute, table};
+use super::{counted, dash, figure, nothing, part as numbered, said, stamp, stamp_to_the_minute, table};
 use crate::attempts_chart;
 use crate::build_sheet::{drawing, pieces};
 use crate::format;
@@ -42,7 +42,7 @@ fn steps(record: &Record) -> Markup {
                 }
             }
             (table(
-                &["Step", "Now", "Minutes, thought", "Signed"],
+                &["Step", "Now", "Minutes", "Signed"],
                 begun.iter().map(|step| step_row(step)),
             ))
         }
@@ -54,9 +54,13 @@ fn step_row(step: &StepRecord) -> Vec<Markup> {
     let now = html! {
         @if let Some((now, at)) = &step.now { (happened(*now)) " " (stamp(at)) }
     };
-    let dash = || html! { span.open { "–" } };
-    let minutes = |minutes: Option<u32>| minutes.map_or_else(dash, |minutes| html! { (minutes) });
-    let took = html! { span.num { (minutes(step.minutes)) ", " (minutes(step.estimate)) } };
+    let took = html! {
+        @match (step.minutes, step.estimate) {
+            (Some(took), Some(thought)) => span.num { (took) ", thought " (thought) },
+            (Some(took), None) => span.num { (took) },
+            (None, _) => (dash()),
+        }
+    };
     let signed = match (step.signed.is_empty(), step.hold) {
         (false, _) => signatures(&step.signed),
         (true, true) => html! { b { "hold point, not signed" } },
@@ -131,7 +135,6 @@ fn joint_record(joint: &JointRecord) -> Markup {
 }
 
 fn bolt_row(bolt: &BoltLine) -> Vec<Markup> {
-    let dash = || html! { span.open { "–" } };
     let word = |word: Option<&str>| word.map_or_else(dash, |word| html! { (word) });
     let when = html! {
         @if let Some(torqued) = &bolt.torqued { (stamp_to_the_minute(torqued)) }
@@ -180,7 +183,7 @@ fn part_row(part: &PartRecord) -> Vec<Markup> {
     let life = html! {
         @if let Some(why) = &part.in_spite { p.beware { b { "Against its hand: " } (why) } }
         ul.life { @for one in &part.life { li { (one.words) " " (stamp(&one.stamp)) } } }
-        @if part.life.is_empty() { span.open { "–" } }
+        @if part.life.is_empty() { (dash()) }
     };
     vec![html! { (part.name) }, now, life]
 }

@@ -4,7 +4,7 @@ use axlewright_setup::record::{MarkRecord, PartRecord, ReadingLine, Record};
 use maud::{Markup, html};
 
 use super::photos::Album;
-use super::{nothing, part as numbered, said, stamp, table};
+use super::{dash, nothing, part as numbered, said, stamp, table};
 use crate::build_sheet::pieces;
 use crate::stretches::capital;
 use crate::words;
@@ -40,7 +40,12 @@ pub(super) fn part(record: &Record, album: &mut Album<'_>) -> Markup {
 fn reading(line: &ReadingLine) -> Vec<Markup> {
     let name = html! {
         (capital(&line.what))
-        @if let Some(corner) = line.corner { ", " (pieces::corner(corner).to_lowercase()) }
+        @match line.corner {
+            // A sill belongs to a side, not to a wheel.
+            Some(corner) if line.what.contains("sill") => { ", " (corner.side()) }
+            Some(corner) => { ", " (pieces::corner(corner).to_lowercase()) }
+            None => {}
+        }
         @if let Some(stage) = &line.stage { small.how { "while: " (stage) } }
     };
     let open = || html! { span.open { "not read" } };
@@ -65,7 +70,7 @@ fn parts(record: &Record) -> Markup {
     let rows = record.parts.iter().filter(looked).map(|part| {
         let word = |word: &Option<String>| match word {
             Some(word) => html! { (word) },
-            None => html! { span.open { "–" } },
+            None => dash(),
         };
         vec![html! { (part.name) }, word(&part.verdict), word(&part.fate)]
     });

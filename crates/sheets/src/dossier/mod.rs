@@ -187,15 +187,27 @@ fn counted(n: u64, one: &str, many: &str) -> String {
 
 /// Where, when, by whom.
 fn stamp(stamp: &Stamp) -> Markup {
-    html! { small.stamp { (stamp_text(stamp, false)) } }
+    stamp_of(&stamp_parts(stamp, false))
 }
 
 /// The same with the time of day, for what is answered for to the minute.
 fn stamp_to_the_minute(stamp: &Stamp) -> Markup {
-    html! { small.stamp { (stamp_text(stamp, true)) } }
+    stamp_of(&stamp_parts(stamp, true))
 }
 
-fn stamp_text(stamp: &Stamp, to_the_minute: bool) -> String {
+/// Breaks over lines between its parts alone.
+fn stamp_of(parts: &[String]) -> Markup {
+    html! {
+        small.stamp {
+            @for (n, part) in parts.iter().enumerate() {
+                @if 0 < n { " · " }
+                span.whole { (part) }
+            }
+        }
+    }
+}
+
+fn stamp_parts(stamp: &Stamp, to_the_minute: bool) -> Vec<String> {
     let mut parts = vec![match stamp.seq() {
         Some(_) => stamp.origin.to_string(),
         None => format!("car file, {}", stamp.origin),
@@ -208,7 +220,7 @@ fn stamp_text(stamp: &Stamp, to_the_minute: bool) -> String {
         (None, _) => {}
     }
     parts.extend(stamp.by.clone());
-    parts.join(" · ")
+    parts
 }
 
 /// A figure as a number with its ±, the words it was written in, how, where and by whom.
@@ -251,6 +263,11 @@ fn table(heads: &[&str], rows: impl IntoIterator<Item = Vec<Markup>>) -> Markup 
             }
         }
     }
+}
+
+/// Nothing to say in a cell.
+fn dash() -> Markup {
+    html! { span.dash { "–" } }
 }
 
 /// What is missing, in the place where it would stand.

@@ -4,7 +4,7 @@ use axlewright_quantity::Corner;
 use axlewright_setup::record::{Record, RoundRecord};
 use maud::{Markup, html};
 
-use super::{figure, nothing, part as numbered, stamp, table};
+use super::{dash, figure, nothing, part as numbered, stamp, table};
 use crate::build_sheet::pieces;
 use crate::stretches::capital;
 
@@ -43,7 +43,6 @@ fn one(round: &RoundRecord) -> Markup {
         let cells: Vec<Option<Markup>> =
             round.figures.iter().map(|figures| cell(&figures.at)).collect();
         cells.iter().any(Option::is_some).then(|| {
-            let dash = || html! { span.open { "–" } };
             let cells = cells.into_iter().map(|cell| cell.unwrap_or_else(dash));
             [html! { (pieces::corner(wheel)) }].into_iter().chain(cells).collect()
         })
@@ -74,7 +73,7 @@ fn one(round: &RoundRecord) -> Markup {
 fn rechecks(record: &Record) -> Markup {
     let rows = record.rechecks.iter().map(|recheck| {
         let due = html! {
-            @if recheck.due_km.is_empty() { span.open { "–" } }
+            @if recheck.due_km.is_empty() { (dash()) }
             @for (n, km) in recheck.due_km.iter().enumerate() {
                 @if 0 < n { ", " }
                 span.num { (km) " km" }
