@@ -38,7 +38,9 @@ fn said(words: &str, leaf: Option<Leaf>, seq: u64) -> Said {
 }
 
 fn why(words: &str) -> Why {
-    Why { words: text(words), formula: "θ = ρ − o − β", source: "docs/method.md", inputs: vec![] }
+    Why {
+        words: text(words), formula: "θ = ρ − o − β", source: "docs/method.md", inputs: vec![]
+    }
 }
 
 fn fit(number: u32, (anchor_teeth, plate_teeth): (i32, i32), degrees: f64) -> Fit {
@@ -353,9 +355,8 @@ fn words_cannot_break_out_of_the_page() {
     record.strikes[0].why = text(NASTY);
     record.signatures[0].name = text(NASTY);
     record.open.away[0].id = text(NASTY);
-    let mut evil = |_: &PhotoRecord| {
-        Some(Picture { media: text("text/html\" onload=\"x"), bytes: vec![1] })
-    };
+    let mut evil =
+        |_: &PhotoRecord| Some(Picture { media: text("text/html\" onload=\"x"), bytes: vec![1] });
     let html = dossier(&found, &record, &mut evil);
     assert!(!html.contains("<script") && !html.contains("onload"));
     assert_eq!(html.matches("</style>").count(), 1);

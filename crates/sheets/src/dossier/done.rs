@@ -6,7 +6,9 @@ use axlewright_setup::record::{
 use maud::{Markup, html};
 
 use super::signed::{happened, is_done, signatures};
-use super::{counted, dash, figure, nothing, part as numbered, said, stamp, stamp_to_the_minute, table};
+use super::{
+    counted, dash, figure, nothing, part as numbered, said, stamp, stamp_to_the_minute, table,
+};
 use crate::attempts_chart;
 use crate::build_sheet::{drawing, pieces};
 use crate::format;
