@@ -21,11 +21,17 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
     site.screen(&prefs, Screen::Dossier, String::new(), body).await
 }
 
-fn body(_: &View) -> Markup {
+fn body(view: &View) -> Markup {
     html! {
         p { "What was found, done, measured and signed, in one file that needs nothing else: for \
             the owner, the alignment shop, the inspector, the next owner. Its last page says how \
             to check it against the log." }
+        @if view.seq() == 0 {
+            p.waits { "There is no book behind this page, so there is nothing but the build sheet." }
+        } @else {
+            p { a.button.main href="/dossier/file" download="dossier.html" { "Keep the dossier" } }
+            p { a.button href="/dossier/print" { "Show it, to print" } }
+        }
         section {
             h2 { "The build sheet alone" }
             p { a.button href="/dossier/sheet" download="build-sheet.html" { "Keep the sheet" } " "
@@ -36,6 +42,16 @@ fn body(_: &View) -> Markup {
 
 fn sheet_of(_: &Bench, view: &View) -> Result<String, Refused> {
     Ok(desk::sheet_html(&view.with_order()))
+}
+
+/// `GET /dossier/file`: the dossier as a file of its own.
+pub async fn file(State(site): State<Shared>) -> Response {
+    kept(site, desk::dossier_html, "dossier.html").await
+}
+
+/// `GET /dossier/print`: the same in the browser.
+pub async fn print(State(site): State<Shared>) -> Response {
+    shown(site, desk::dossier_html).await
 }
 
 /// `GET /dossier/sheet`: the build sheet as a file of its own.

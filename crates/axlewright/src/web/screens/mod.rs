@@ -62,6 +62,8 @@ pub(super) fn app(site: Shared) -> Router {
         .route("/log/{seq}", get(log::one).post(log::strike))
         .route("/dossier", get(dossier::show))
         .route("/dossier/sheet", get(dossier::sheet))
+        .route("/dossier/file", get(dossier::file))
+        .route("/dossier/print", get(dossier::print))
         .route("/dossier/sheet/print", get(dossier::sheet_print))
         .route("/settings", get(settings::show).post(settings::save))
         .route("/pair", get(pair::show).post(pair::pair))

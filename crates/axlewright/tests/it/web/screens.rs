@@ -152,3 +152,20 @@ fn the_car_file_is_looked_through_before_it_is_written() {
     page.post("/car/text", &[("text", &right), ("do", "write")]).is(303);
     assert!(page.get("/car/text").text().contains("545 mm"));
 }
+
+#[test]
+fn the_dossier_carries_its_own_style_and_exactly_that_is_allowed() {
+    let page = Page::open();
+    for path in ["/dossier/print", "/dossier/sheet/print"] {
+        let answer = page.get(path).is(200);
+        let policy = answer.header("content-security-policy").unwrap().to_owned();
+        assert!(policy.contains("style-src 'sha256-") && !policy.contains("unsafe"), "{policy}");
+        let html = answer.text();
+        assert_eq!(html.matches("<style>").count(), policy.matches("'sha256-").count(), "{path}");
+        assert!(!html.contains("<script") && values(&html, "style").is_empty(), "{path}");
+    }
+    for path in ["/dossier/file", "/dossier/sheet"] {
+        let kept = page.get(path).is(200);
+        assert!(kept.header("content-disposition").unwrap().starts_with("attachment"), "{path}");
+    }
+}
