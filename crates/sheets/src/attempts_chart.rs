@@ -296,7 +296,7 @@ impl<'a> Plot<'a> {
         };
         let form = Form::Circle { centre: Point::new(x, y), radius: h * 0.24, fill };
         drawing.accent(format!("{}, fit {}", self.name, spot.head), line, form);
-        let (up, down) = (high.max(y + h * 0.3) + h * 0.7, low.min(y - h * 0.3) - h * 0.7);
+        let (up, down) = (high.max(y + h * 0.3) + h * 0.85, low.min(y - h * 0.3) - h * 0.85);
         let beside = h * 0.7;
         let places = [
             (Point::new(x, up), Anchor::Middle),

@@ -272,7 +272,7 @@ fn the_parts_stand_in_their_order_and_the_build_sheet_first() {
         "must hang at",
         "id=\"found\"",
         "id=\"done\"",
-        "id=\"wheels\"",
+        "id=\"on-its-wheels\"",
         "id=\"signed\"",
         "id=\"open\"",
         "id=\"alignment\"",
@@ -304,7 +304,7 @@ fn what_was_found_done_measured_and_signed_is_told() {
     within("done", &["4.4 kgf m", "43.1", "middle click wrench", "2026-11-25 21:04 UTC", "Ada"]);
     within("done", &["25 min", "15 min", "due <span class=\"num\">2026-12-04", "attempts-left"]);
     within("done", &["bolt 2: open".replace("bolt", "Bolt").as_str(), "as counted"]);
-    within("wheels", &["empty, half a tank", "LR rear eccentric +0.25 turns"]);
+    within("on-its-wheels", &["empty, half a tank", "LR rear eccentric +0.25 turns"]);
     within("signed", &["no longer: ", "it was undone (entry 21)", "The whole job, signed"]);
     within("alignment", &["-0°30' ± 20'", "section S, p. 15", "As left", "build number 2611"]);
     within("seal", &["01234567 89abcdef", "book verify", "entry <b class=\"num\">57"]);

@@ -113,7 +113,7 @@ fn contents_of_it() -> Markup {
         ("build-sheet", "Build sheet"),
         ("found", "Found"),
         ("done", "Done"),
-        ("wheels", "On its wheels"),
+        ("on-its-wheels", "On its wheels"),
         ("signed", "Signatures"),
         ("alignment", "Alignment shop"),
         ("photos", "Photos"),

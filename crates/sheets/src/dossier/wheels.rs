@@ -13,7 +13,7 @@ const WHEELS: [Corner; 4] =
 
 pub(super) fn part(record: &Record) -> Markup {
     numbered(
-        "wheels",
+        "on-its-wheels",
         "4",
         "On its wheels",
         html! {
