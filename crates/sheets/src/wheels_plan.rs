@@ -186,9 +186,10 @@ fn moved(steps: &[Item], code: &str) -> Vec<String> {
             "front screw" => {
                 let turns = step.get("turns").and_then(Item::amount).map_or(0.0, |a| a.to_si());
                 let way = if turns < 0.0 { "down" } else { "up" };
-                lines.push(format!("screw {:.2} turns {way}", turns.abs()));
+                lines.push(format!("screw {:.2} {way}", turns.abs()));
             }
             "eccentrics" => {
+                lines.push("eccentrics".to_owned());
                 for (key, ways) in
                     [("along_the_plate", ["back", "forward"]), ("across_the_plate", ["up", "down"])]
                 {
@@ -197,7 +198,7 @@ fn moved(steps: &[Item], code: &str) -> Vec<String> {
                     if 0.05 <= mark.abs() {
                         let [more, less] = ways;
                         let way = if mark < 0.0 { less } else { more };
-                        lines.push(format!("mark {:.1} mm {way}", mark.abs()));
+                        lines.push(format!("{:.1} mm {way}", mark.abs()));
                     }
                 }
             }

@@ -1,11 +1,12 @@
 //! The car on its wheels: what a round says, what to correct, what it reads then.
 
+use axlewright_quantity::Kind;
 use axlewright_setup::{Finding, Item};
 use maud::{Markup, html};
 
 use super::figure::{Name, figure, key_figure, reasons};
 use super::{Sheet, Which, drawing, item};
-use crate::{forecast_chart, wheels_plan};
+use crate::{forecast_chart, format, wheels_plan};
 
 const fn of_car(id: &str) -> Which<'_> {
     Which { id, of: None, at: None }
@@ -43,8 +44,9 @@ pub(super) fn section(sheet: &mut Sheet<'_>) -> Markup {
                 (reasons(suspect))
             }
             @if let Some(state) = state { p { (state.why.words) } }
-            (drawing(plan, "As read last; heavier is what to turn, at the wheel it belongs to. A \
-                reading with a question mark fits nothing. To no scale."))
+            (drawing(plan, "As read last; below it, in the other colour, what to turn at that wheel: teeth, \
+                turns of a screw, how far the eccentrics' marks move. A reading with a question \
+                mark fits nothing. To no scale."))
             @if let Some(moves) = moves { (corrections(moves)) }
             @if let Some(sheet) = hand_over { (table(sheet)) }
             @if let Some(state) = state { (figure(state, Name::Short)) }
@@ -127,6 +129,11 @@ fn table(sheet: &Finding) -> Markup {
 fn cell(value: Option<&Item>) -> Markup {
     match value {
         None | Some(Item::Nothing) => html! { "–" },
+        // A tolerance of half a per cent is not nothing.
+        Some(Item::Leaf(leaf)) if leaf.u.is_none() && leaf.value.kind() == Kind::Ratio => {
+            let number = format::figures(format::printed(leaf.value), 1);
+            html! { span.num { (number) span.unit { (format::with_space("%")) } } }
+        }
         Some(value) => item::item(value),
     }
 }
