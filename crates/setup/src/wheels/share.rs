@@ -181,7 +181,7 @@ pub(crate) fn add_rechecks(findings: &mut Vec<Finding>) {
                 500 and 1000 km the same things are looked at again, and what was found is written \
                 down."
             .to_owned(),
-        formula: "",
+        formula: "5 km, 100 km, 500 to 1000 km",
         source: "common practice, no source",
         inputs: Vec::new(),
     };
