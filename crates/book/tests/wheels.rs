@@ -79,8 +79,8 @@ const BROKEN: &[Row] = &[
     row(
         SETTLED,
         "moved_after = [‸[\"LR\", \"anchor\"]]",
-        "`round.moved_after, entry 1` cannot be read as a move: three words are needed: where, what \
-         and by how much",
+        "`round.moved_after, entry 1` cannot be read as a move: three words are needed: where, \
+         what and by how much",
         "[\"LR\", \"anchor\", \"-2\"]",
     ),
     row(

@@ -18,7 +18,7 @@ use crate::format;
 /// Width of the drawing in its own millimetres.
 const WIDTH: f64 = 200.0;
 /// Half the track, and where the axles are.
-const HALF_TRACK: f64 = 19.0;
+const HALF_TRACK: f64 = 17.5;
 const AXLES: [f64; 2] = [66.0, 0.0];
 /// Half width and half length of a tyre.
 const TYRE: (f64, f64) = (3.0, 9.0);

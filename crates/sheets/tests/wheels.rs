@@ -1,5 +1,5 @@
-//! The drawings of the car on its wheels: what they show agrees with the findings, and nothing of it
-//! is cut off. The figures are invented for the drawing.
+//! The drawings of the car on its wheels: what they show agrees with the findings, and nothing of
+//! it is cut off. The figures are invented for the drawing.
 
 use axlewright_quantity::{Amount, Angle, Length, Mass, Ratio};
 use axlewright_setup::{Assessment, Finding, Item, Leaf, Why};

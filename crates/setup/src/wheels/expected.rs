@@ -11,8 +11,8 @@ use crate::engine::Recipe;
 use crate::finding::Item;
 use crate::say::{kg, mm};
 
-pub(crate) const MODEL: &str = "least potential energy of body, bars, tyres and gas on four wheels; own derivation, \
-                     docs/method.md, whole car";
+pub(crate) const MODEL: &str = "least potential energy of body, bars, tyres and gas on four \
+    wheels; own derivation, docs/method.md, whole car";
 
 /// The four wheels, each with its name in a finding.
 pub(crate) const WHEELS: [(&str, Wheel); 4] = [

@@ -291,7 +291,8 @@ fn step(bench: &Bench, step: &Step, after: &Rest) -> Item {
             (
                 "words",
                 word(format!(
-                    "{side} rear: {} ({} on the free angle); unload the bar first, as when it went in",
+                    "{side} rear: {} ({} on the free angle); unload the bar first, as when it \
+                     went in",
                     tooth.made.words(*side),
                     signed(tooth.change),
                 )),

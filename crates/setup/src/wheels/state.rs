@@ -10,8 +10,8 @@ use super::round::{Taught, place};
 use crate::finding::{Finding, Input, Item, Leaf, Why};
 use crate::say::{deg, deg_signed, minus, mm};
 
-pub(crate) const LEARNED: &str = "least squares with what was known before (Gauss-Newton); own derivation, \
-                       docs/method.md, whole car";
+pub(crate) const LEARNED: &str = "least squares with what was known before (Gauss-Newton); own \
+    derivation, docs/method.md, whole car";
 
 /// A leaf with its uncertainty.
 pub(crate) fn sure(value: Amount, u: Amount) -> Item {

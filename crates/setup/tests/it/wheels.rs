@@ -25,8 +25,8 @@ fn words(item: &Item, key: &str) -> String {
 }
 
 /// By hand. The stages weigh 849 kg, the corners 136 kg more. Both axles' shares follow from where
-/// the stages' centre lies, whatever the springs do: (849·522.9 + 64·1845 − 72·455)/… on level ground
-/// gives 425 in front and 560 behind; a nose 0.1° down moves less than a kilogram.
+/// the stages' centre lies, whatever the springs do: (849·522.9 + 64·1845 − 72·455)/… on level
+/// ground gives 425 in front and 560 behind; a nose 0.1° down moves less than a kilogram.
 #[test]
 fn what_the_finished_car_reads_agrees_with_statics() {
     let out = assessed(LARCH);
@@ -267,7 +267,7 @@ fn what_is_foretold_comes_out_on_cars_whose_truth_is_hidden() {
     }
     let square = scores.iter().map(|z| z * z).sum::<f64>() / scores.len() as f64;
     let within = |z: f64| scores.iter().filter(|score| score.abs() <= z).count();
-    // 88 figures: of honest uncertainties some 84 lie within two u, and the mean square is near one.
+    // 88 figures: of honest uncertainties some 84 lie within two u; the mean square is near one.
     assert!(78 <= within(2.0), "{} of {} within two u: {scores:?}", within(2.0), scores.len());
     assert_eq!(within(4.0), scores.len(), "{scores:?}");
     assert!((0.3..2.0).contains(&square), "mean square {square}");

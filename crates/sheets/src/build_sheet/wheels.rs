@@ -44,9 +44,9 @@ pub(super) fn section(sheet: &mut Sheet<'_>) -> Markup {
                 (reasons(suspect))
             }
             @if let Some(state) = state { p { (state.why.words) } }
-            (drawing(plan, "As read last; below it, in the other colour, what to turn at that wheel: teeth, \
-                turns of a screw, how far the eccentrics' marks move. A reading with a question \
-                mark fits nothing. To no scale."))
+            (drawing(plan, "As read last; below it, in the other colour, what to turn at that \
+                wheel: teeth, turns of a screw, how far the eccentrics' marks move. A reading with \
+                a question mark fits nothing. To no scale."))
             @if let Some(moves) = moves { (corrections(moves)) }
             @if let Some(sheet) = hand_over { (table(sheet)) }
             @if let Some(state) = state { (figure(state, Name::Short)) }
@@ -86,8 +86,8 @@ fn corrections(moves: &Finding) -> Markup {
         @if has_teeth {
             div.caution { p {
                 "A wound-up torsion bar can kill. Move teeth only with the bar unloaded, the plate \
-                 held while its stop bolt is out, and the body on stands. The maker’s manual, local \
-                 rules and licensed practice come first."
+                 held while its stop bolt is out, and the body on stands. The maker’s manual, \
+                 local rules and licensed practice come first."
             } }
         }
         @if !steps.is_empty() {
