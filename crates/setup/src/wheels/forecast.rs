@@ -512,7 +512,7 @@ fn run(bench: &mut super::bench::Bench, ready: Pair<Ready>, question: Question, 
     if let Some(value) = value(&made, question) {
         let why = Why {
             words: words(&made),
-            formula: "k(θ₀ − θ) + k_b(θ_b − θ) + P·dℓ/dθ = F·(−dz/dθ), trim(θ) − settling, each build",
+            formula: "k(θ₀ − θ) + k_b(θ_b − θ) + P·dℓ/dθ = F·(−dz/dθ), each build",
             source: JCGM,
             inputs: inputs.clone(),
         };
