@@ -50,7 +50,8 @@ pub fn forecast_chart(forecast: &Finding) -> Option<Drawing> {
     let tallest = all().map(|bar| bar.share).fold(0.0, f64::max);
     let left = all().map(|bar| bar.from).fold(low, f64::min);
     let right = all().map(|bar| bar.to).fold(high, f64::max);
-    if sides.is_empty() || tallest <= 0.0 || !(left < right) {
+    let is_wide = left < right;
+    if sides.is_empty() || tallest <= 0.0 || !is_wide {
         return None;
     }
     let margin = (right - left) * 0.04;

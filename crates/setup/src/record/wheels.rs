@@ -21,16 +21,19 @@ fn origin(line: u32, entry: Option<u64>) -> Origin {
     entry.map_or(Origin::Line(line), Origin::Entry)
 }
 
+/// What was read of one kind, wheel by wheel.
+type Figures<'a> = (&'static str, ReadingWhat, &'a BTreeMap<Corner, Entry<Amount>>);
+
 fn round(book: Book<'_>, number: u32, row: &RoundRow) -> RoundRecord {
     let stamp = book.stamp_at(origin(row.line, row.entry), row.date.as_deref());
-    let kinds: [(&'static str, ReadingWhat, &BTreeMap<Corner, Entry<Amount>>); 4] = [
+    let kinds: [Figures<'_>; 4] = [
         ("weight", ReadingWhat::CornerWeight, &row.weight),
         ("trim", ReadingWhat::Trim, &row.trim),
         ("camber", ReadingWhat::Camber, &row.camber),
         ("toe", ReadingWhat::Toe, &row.toe),
     ];
     let is_settled = row.settled == Some(true);
-    let one = |(what, kind, map): (&'static str, ReadingWhat, &BTreeMap<_, Entry<Amount>>)| {
+    let one = |(what, kind, map): Figures<'_>| {
         let said = |(corner, entry): (&Corner, &Entry<Amount>)| {
             let leaf = readings::leaf(book, kind, entry, is_settled);
             let text = entry.text.trim().to_owned();

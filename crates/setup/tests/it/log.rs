@@ -91,7 +91,7 @@ fn steps_done_in_the_log_are_done_in_the_order() {
     let step =
         log::Step { step: first.clone(), happened: StepHappened::Done, minutes: None, note: None };
     let car = book(vec![Body::Step(step)]).car().0;
-    assert_eq!(car.done, [first.clone()]);
+    assert_eq!(car.done, std::slice::from_ref(first));
     assert_eq!(planned(&car, &question), all - 1);
     // Named once more on the command line, it is still done once.
     let again = OrderQuestion { done: vec![first.clone()], ..question };
