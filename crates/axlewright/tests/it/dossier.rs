@@ -32,9 +32,8 @@ fn the_demo_book_gives_a_dossier_sealed_with_the_hash_of_its_log() {
     let text = String::from_utf8_lossy(&tar);
     let hashes = text.split("\"hash\":\"").skip(1).map(|rest| &rest[..64]);
     let last = hashes.last().unwrap().to_owned();
-    let shown: String =
-        between(&html, "class=\"hash\"", "</p>").chars().filter(char::is_ascii_hexdigit).collect();
-    assert!(shown.ends_with(&last), "{shown} {last}");
+    let shown = between(&html, "class=\"hash\"><code>", "</code>").split_once("<code>").unwrap().1;
+    assert_eq!(shown.replace(' ', ""), last);
 
     // Photos are inside, and nothing is fetched.
     assert!(4 < html.matches("src=\"data:image/jpeg;base64,").count());
@@ -49,7 +48,7 @@ fn the_demo_book_gives_a_dossier_sealed_with_the_hash_of_its_log() {
 fn a_struck_entry_moves_to_the_strikes_and_a_lost_photo_is_said() {
     let folder = tempdir().unwrap();
     demo(folder.path());
-    let note = ["book", "add", "note", "demo/book", "a rag left in the tunnel"];
+    let note = ["book", "add", "note", "demo/book", "a rag left in the tunnel", "--by", "Ada"];
     run(folder.path(), &note).ends_with(0);
     let page = || {
         let said = run(folder.path(), &["dossier", "demo/book", "--out", "-"]).ends_with(0);
@@ -64,7 +63,8 @@ fn a_struck_entry_moves_to_the_strikes_and_a_lost_photo_is_said() {
     let last = log["entries"].as_array().unwrap().last().unwrap();
     let seq = last["seq"].as_u64().unwrap().to_string();
     let why = "it was fetched out again";
-    run(folder.path(), &["book", "strike", "demo/book", &seq, "--why", why]).ends_with(0);
+    run(folder.path(), &["book", "strike", "demo/book", &seq, "--why", why, "--by", "Jo"])
+        .ends_with(0);
     let (found, struck, whole) = page();
     assert!(!found.contains(words) && struck.contains(words) && struck.contains(why));
     assert_eq!(whole.matches(words).count(), 1);
