@@ -275,7 +275,7 @@ fn own(mut html: String) -> String {
     html
 }
 
-/// Writes a page made by [`sheet_html`] or [`dossier_html`], replacing only a page made the same way.
+/// Writes a page made by [`sheet_html`] or [`dossier_html`], in place of none but such a page.
 ///
 /// # Errors
 /// [`DeskError::Foreign`] when something else stands there; otherwise what the system says.

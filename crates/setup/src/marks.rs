@@ -13,8 +13,8 @@
 //! | δw | arm's half above the plate's, square to the plate | mm |
 //! | ∂γ/∂δ, ∂ψ/∂δ | camber and toe of the wheel per shift of both bolt holes | °/mm |
 //!
-//! Linear in the offset: the exact slopes at the ride angle, eccentrics in their middle. Against the
-//! arm moved by the whole offset that is good to 2 % at 4 mm on the demo car (see the tests).
+//! Linear in the offset: the exact slopes at the ride angle, eccentrics in their middle. Against
+//! the arm moved by the whole offset that is good to 2 % at 4 mm on the demo car (see the tests).
 //!
 //! **Limits.** One mark tells how far the arm has moved on its plate, not how far it has turned
 //! there: it is taken as moved without turning. With two marks apart from each other both are seen.

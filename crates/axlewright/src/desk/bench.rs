@@ -246,7 +246,7 @@ impl Bench {
         Ok(locked(self.album()?).thumb(&file)?)
     }
 
-    /// The hash of an entry's line, which seals the log up to it; nothing for a car file on its own.
+    /// The hash of an entry's line, which seals the log up to it; nothing for a bare car file.
     ///
     /// # Errors
     /// A damaged book, or what the system says.

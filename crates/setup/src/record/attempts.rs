@@ -21,7 +21,7 @@ use crate::say::{deg, deg_signed};
 const ANGLE: Recipe = Recipe {
     id: "attempt.angle",
     at: None,
-    formula: "θ = ±(ρ − o) − β − seat, less lash and the twist by what hung on the bar; off: θ − θ₀",
+    formula: "θ = ±(ρ − o) − β − seat, less lash and the twist by what hung on it; off: θ − θ₀",
     source: "docs/method.md, level and free angle",
 };
 

@@ -454,8 +454,8 @@ pub fn attempts(state: &State, car: &CarFile, found: &Assessment) -> Vec<SideAtt
 }
 
 impl Record {
-    /// What a book has recorded. `car` is [`State::car`]'s, `found` what follows from it, `head` the
-    /// hash of the last line of the log, where it is known.
+    /// What a book has recorded. `car` is [`State::car`]'s, `found` what follows from it, `head`
+    /// the hash of the last line of the log, where it is known.
     pub fn of(state: &State, car: &CarFile, found: &Assessment, head: Option<Sha>) -> Self {
         let book = Book { state, car, found };
         let counting = || {

@@ -24,8 +24,8 @@ pub(super) fn part(found: &Assessment, record: &Record) -> Markup {
                 ". Roll the car to and fro and let it settle before each reading."
             }
             p.soft {
-                "Camber: plus is the top of the wheel further out. Toe: plus is toe-in, of this wheel \
-                 alone. Trim: bar axis above wheel centre."
+                "Camber: plus is the top of the wheel further out. Toe: plus is toe-in, of this \
+                 wheel alone. Trim: bar axis above wheel centre."
             }
             @if alignment.rows.is_empty() { (nothing("Nothing is known of what is wanted.")) }
             @else {

@@ -18,27 +18,28 @@ pub(super) fn part(record: &Record) -> Markup {
                     p.hash { code { (broken(hash)) } }
                     ol {
                         li {
-                            "Run " code { "axlewright book verify BOOK" } " on the book or on a copy \
-                             of it. It works every hash out anew and says which entry, if any, was \
-                             touched, taken out or moved."
+                            "Run " code { "axlewright book verify BOOK" } " on the book or on a \
+                             copy of it. It works every hash out anew and says which entry, if \
+                             any, was touched, taken out or moved."
                         }
                         li {
-                            "Compare the hash of the last entry with the one above. Entries written \
-                             since this page was made come after it; the hash of entry " (seq) " stays."
+                            "Compare the hash of the last entry with the one above. Entries \
+                             written since this page was made \
+                             come after it; that of entry " (seq) " stays."
                         }
                         li {
-                            "It can be done without this program: each entry is one line of text and \
-                             holds the SHA-256 of the line before; the hash of a line is the SHA-256 of \
-                             what stands before its own "
+                            "It can be done without this program: each entry is one line of text \
+                             and holds the SHA-256 of the line before; the hash of a line is the \
+                             SHA-256 of what stands before its own "
                             code { "hash" } ". The form is written down in full in the program’s \
                              papers, under “The book”."
                         }
                     }
                     p {
-                        "What it proves: whoever kept this page can tell whether the book was changed \
-                         since. It does not prove that what was written is true. Someone who holds the \
-                         book alone could seal it anew; a signed copy of this page in other hands \
-                         is what guards against that."
+                        "What it proves: whoever kept this page can tell whether the book was \
+                         changed since. It does not prove that what was written is true. Someone \
+                         who holds the book alone could seal it anew; a signed copy of this page \
+                         in other hands is what guards against that."
                     }
                 }
                 None => {

@@ -102,8 +102,8 @@ pub(super) fn strikes(record: &Record) -> Markup {
         "Struck out",
         html! {
             p.soft {
-                "A mistake is struck out by a later entry and stays to be read. Nothing here counts \
-                 anywhere else in this dossier."
+                "A mistake is struck out by a later entry and stays to be read. Nothing here \
+                 counts anywhere else in this dossier."
             }
             @if record.strikes.is_empty() { (nothing("Nothing is struck out.")) }
             @else { (table(&["What it said", "Why it does not count", "Struck by"], rows)) }
@@ -114,8 +114,8 @@ pub(super) fn strikes(record: &Record) -> Markup {
             @if 0 < record.counts.unread {
                 p.beware {
                     b { "Not read: " } (record.counts.unread)
-                    " entries were written by a later version of the program; they are kept as they \
-                     stand, and nothing in this dossier comes from them."
+                    " entries were written by a later version of the program; they are kept as \
+                     they stand, and nothing in this dossier comes from them."
                 }
             }
         },
