@@ -29,6 +29,7 @@ use axlewright_quantity::{Corner, Side};
 
 pub use axlewright_book::log::StepHappened;
 pub use axlewright_book::{BoltState, Origin, PartState};
+pub use steps::JOB;
 
 use crate::Assessment;
 use crate::finding::{Finding, Gap, Leaf};
@@ -451,6 +452,11 @@ struct Book<'a> {
 /// The fits of each bar, as the record has them, without the rest of it.
 pub fn attempts(state: &State, car: &CarFile, found: &Assessment) -> Vec<SideAttempts> {
     attempts::sides(Book { state, car, found })
+}
+
+/// Who has signed a step, a joint, or the [`JOB`], without the rest of the record.
+pub fn signed(state: &State, car: &CarFile, found: &Assessment, of: &str) -> Vec<Signature> {
+    steps::signed(Book { state, car, found }, of)
 }
 
 impl Record {

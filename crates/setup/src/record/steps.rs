@@ -6,7 +6,7 @@ use axlewright_book::{BoltState, Step};
 use super::{Book, Minutes, Signature, Stamp, StepRecord};
 
 /// What the whole job is called when it is signed.
-pub(super) const JOB: &str = "job";
+pub const JOB: &str = "job";
 
 /// A step by its first sentence, with its side.
 pub(super) fn title(step: &Step) -> String {

@@ -1,13 +1,18 @@
 //! The record to print, to keep, and to hand over.
 
+use axlewright_setup::record::{JOB, Open, Record};
+use axlewright_setup::{Gap, Subject};
+use axlewright_sheets::capital;
 use axum::extract::State;
 use axum::http::{HeaderName, HeaderValue, header};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use sha2::{Digest, Sha256};
 
+use super::{joints, sign, step};
 use crate::desk;
 use crate::desk::bench::{Bench, Refused, View};
+use crate::web::fields::Fill;
 use crate::web::frame::Screen;
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
@@ -22,6 +27,7 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
 }
 
 fn body(view: &View) -> Markup {
+    let record = Record::of(view.state(), view.car(), view.assessment(), None);
     html! {
         p { "What was found, done, measured and signed, in one file that needs nothing else: for \
             the owner, the alignment shop, the inspector, the next owner. Its last page says how \
@@ -32,10 +38,50 @@ fn body(view: &View) -> Markup {
             p { a.button.main href="/dossier/file" download="dossier.html" { "Keep the dossier" } }
             p { a.button href="/dossier/print" { "Show it, to print" } }
         }
+        @if view.seq() != 0 {
+            (open(&record.open))
+            (sign::section(view, JOB, &Fill::default()))
+        }
         section {
             h2 { "The build sheet alone" }
             p { a.button href="/dossier/sheet" download="build-sheet.html" { "Keep the sheet" } " "
                 a.button href="/dossier/sheet/print" { "Show it, to print" } }
+        }
+    }
+}
+
+/// What is not signed, not tightened, not read, or away.
+fn open(open: &Open) -> Markup {
+    let lists = [
+        ("Not signed", &open.unsigned),
+        ("Not at the list’s torque", &open.untorqued),
+        ("Not read", &open.unread),
+        ("Away", &open.away),
+    ];
+    html! {
+        section id="open" {
+            h2 { "Still open" }
+            @if lists.iter().all(|(_, gaps)| gaps.is_empty()) {
+                p { "By what was written nothing is open." }
+            }
+            @for (at, (title, gaps)) in lists.into_iter().enumerate() { @if !gaps.is_empty() {
+                details.fold id={ "open-" (at) } {
+                    summary { span.name { (title) } span.value { (gaps.len()) }
+                        span.why-mark { "show" } }
+                    ul.links { @for gap in gaps { li { (line(gap)) } } }
+                }
+            } }
+        }
+    }
+}
+
+fn line(gap: &Gap) -> Markup {
+    let words = html! { b { (capital(&gap.measure)) } span.soft { (capital(&gap.how)) } };
+    html! {
+        @match &gap.of {
+            Some(Subject::Step(id)) => a href=(step::path(id)) { (words) },
+            Some(Subject::Joint(id)) => a href=(joints::path(id)) { (words) },
+            _ => p { (words) },
         }
     }
 }

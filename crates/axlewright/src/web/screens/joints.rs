@@ -9,6 +9,7 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use maud::{Markup, html};
 
+use super::sign;
 use crate::desk::bench::View;
 use crate::web::fields::{Fill, Look, Wrong};
 use crate::web::form::{Fields, Sent, escape};
@@ -198,6 +199,7 @@ fn one(view: &View, id: &str, torque: Torque, fill: &Fill) -> Markup {
             heads."))
         (page::may_write(view))
         (bolts(view, scene, fill))
+        @if is_ready(all, id) { (sign::section(view, id, fill)) }
         section {
             h2 { "Reasons" }
             @for finding in page::find_all(all, &IDS, Some(&subject)) {
@@ -222,6 +224,12 @@ fn reading(setting: Option<&Item>, torque: Torque) -> Markup {
             _ => (pieces::torque_reading(setting)),
         }
     }
+}
+
+/// Whether nothing forbids signing it.
+fn is_ready(all: &Assessment, id: &str) -> bool {
+    let verdict = of(all, "joint.sign-off", id);
+    verdict.and_then(|value| value.get("ready")) == Some(&Item::Flag(true))
 }
 
 fn warnings(all: &Assessment, id: &str) -> Markup {

@@ -11,6 +11,7 @@ mod pair;
 mod parts;
 mod readings;
 mod settings;
+mod sign;
 mod splines;
 mod step;
 mod today;
@@ -65,6 +66,7 @@ pub(super) fn app(site: Shared) -> Router {
         .route("/dossier/file", get(dossier::file))
         .route("/dossier/print", get(dossier::print))
         .route("/dossier/sheet/print", get(dossier::sheet_print))
+        .route("/sign", post(sign::write))
         .route("/settings", get(settings::show).post(settings::save))
         .route("/pair", get(pair::show).post(pair::pair))
         .route("/why/{finding}", get(why::show))

@@ -46,7 +46,7 @@ pub(super) fn reading_of(sent: &Fields, prefix: &str) -> Reading {
     let place = text("side");
     let is_corner = place.as_deref().is_some_and(|place| place.len() == 2);
     Reading {
-        what: text("what").unwrap_or_default(),
+        what: text("else").or_else(|| text("what")).unwrap_or_default(),
         side: place.clone().filter(|_| !is_corner),
         corner: place.filter(|_| is_corner),
         value: text("value").unwrap_or_default(),
@@ -87,6 +87,9 @@ fn form(typed: Typed<'_>) -> Markup {
             form method="post" action="/readings" data-key=(typed.key()) {
                 (typed.wrong())
                 (typed.words("what", "What was read", ReadingWhat::WORDS, None))
+                (typed.text("else", "Or something else", Look { hint: "damper length, plate angle \
+                    at droop: kept as a record, and nothing is computed from it", quiet: true,
+                    ..Look::default() }))
                 (typed.choice("side", "Where", &places, Some("the whole car")))
                 (typed.text("value", "Shown", Look { hint: "With its unit, as the gauge shows it: \
                     35.2 deg, 95 mm, 280 kg", needed: true, ..Look::default() }))

@@ -8,6 +8,7 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use maud::{Markup, html};
 
+use super::sign;
 use crate::desk::bench::View;
 use crate::desk::{Asked, OrderCall};
 use crate::web::fields::{Fill, Look, Wrong};
@@ -43,7 +44,13 @@ pub async fn write(
 ) -> Response {
     let said = said(&id, &sent);
     let is_done = sent.get("happened") == Some("done");
-    let then = if is_done { "/".to_owned() } else { path(&id) };
+    let is_hold = site.bench.look().car().step(&id).is_some_and(|step| step.hold);
+    let then = match (is_done, is_hold) {
+        // What is done and not signed holds everything up: the name is asked for at once.
+        (true, true) => format!("{}#sign", path(&id)),
+        (true, false) => "/".to_owned(),
+        (false, _) => path(&id),
+    };
     let is_sign = sent.get("happened") == Some("signed");
     let name = format!("{}-{id}", if is_sign { "sign" } else { "step" });
     let form = Form { site: &site, prefs: &prefs, screen: Screen::Step, name, sent, then };
@@ -140,7 +147,6 @@ fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
     let facts = view.state().facts();
     let now = facts.steps.get(id);
     let is_hold = view.car().step(id).is_some_and(|step| step.hold);
-    let signed = facts.signed.get(id).and_then(|seqs| seqs.last());
     let name = format!("step-{id}");
     let typed = fill.of(&name);
     html! {
@@ -149,9 +155,6 @@ fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
             p.state id="is" { (became(life.now)) ", "
                 a href={ "/log/" (life.since) } { "entry " (life.since) }
                 @if let Some(minutes) = life.minutes { ", " (minutes) " min in all" } "." }
-        }
-        @if let Some(seq) = signed {
-            p.state { "Signed, " a href={ "/log/" (seq) } { "entry " (seq) } "." }
         }
         form.step-form method="post" action=(path(id)) data-key=(typed.key()) {
             (typed.wrong())
@@ -174,7 +177,7 @@ fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
                     "It is undone again" }
             }
         }
-        @if is_hold && signed.is_none() { (sign(id, fill)) }
+        @if is_hold { (sign::section(view, id, fill)) }
         nav.on aria-label="for this step" {
             a.button href="/readings?what=plate+angle" { "Write a reading" }
             a.button href={ "/marks?of=" (escape(id)) "#photo" } { "Add a photo" }
@@ -190,25 +193,6 @@ const fn became(now: StepHappened) -> &'static str {
         StepHappened::Started => "Begun",
         StepHappened::Done => "Done",
         StepHappened::BackedOut => "Backed out of",
-    }
-}
-
-/// Signing a hold point: by name, not by a tap alone.
-fn sign(id: &str, fill: &Fill) -> Markup {
-    let name = format!("sign-{id}");
-    let typed = fill.of(&name);
-    html! {
-        section id="sign" {
-            h2 { "Sign this hold point" }
-            p { "Whoever signs has looked, and says so with a name." }
-            form method="post" action=(path(id)) data-key=(typed.key()) {
-                (typed.wrong())
-                (typed.text("name", "Name", Look { needed: true, ..Look::default() }))
-                (typed.words("as_what", "Signs as", &["restorer", "helper", "inspector"],
-                    Some("not said")))
-                button type="submit" name="happened" value="signed" { "Sign" }
-            }
-        }
     }
 }
 

@@ -1,0 +1,98 @@
+//! Signing a hold point, a joint or the whole job: by name, never by a tap alone.
+
+use axlewright_book::log::{Body, Signed};
+use axlewright_setup::record::{self, JOB, Signature};
+use axum::extract::State;
+use axum::response::Response;
+use maud::{Markup, html};
+
+use super::{joints, step};
+use crate::desk::bench::View;
+use crate::web::fields::{Fill, Look, hidden};
+use crate::web::form::Sent;
+use crate::web::frame::Screen;
+use crate::web::guard;
+use crate::web::prefs::Prefs;
+use crate::web::site::Shared;
+use crate::web::writing::Form;
+
+/// `POST /sign`
+pub async fn write(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -> Response {
+    let Some(of) = sent.text("of") else { return guard::nowhere().await };
+    let Some(then) = place(&site.bench.look(), &of) else { return guard::nowhere().await };
+    let said = Ok(Body::Signed(Signed {
+        of: of.clone(),
+        name: sent.text("name").unwrap_or_default(),
+        as_what: sent.text("as_what"),
+        note: sent.text("note"),
+    }));
+    let form =
+        Form { site: &site, prefs: &prefs, screen: Screen::Step, name: name(&of), sent, then };
+    form.write(said, move |view, fill| section(view, &of, fill)).await
+}
+
+/// The screen of what can be signed.
+fn place(view: &View, of: &str) -> Option<String> {
+    if of == JOB {
+        return Some("/dossier#sign".to_owned());
+    }
+    if view.car().step(of).is_some() {
+        return Some(format!("{}#sign", step::path(of)));
+    }
+    let is_joint = view.assessment().joints.iter().any(|scene| scene.joint == of);
+    is_joint.then(|| format!("{}#sign", joints::path(of)))
+}
+
+fn name(of: &str) -> String {
+    format!("sign-{of}")
+}
+
+/// The signature that holds, and the form where there is none.
+pub(super) fn section(view: &View, of: &str, fill: &Fill) -> Markup {
+    let all = record::signed(view.state(), view.car(), view.assessment(), of);
+    let held = all.iter().rev().find(|one| one.overtaken.is_none());
+    let (title, words) = match of {
+        JOB => ("The whole job", "By whoever answers for it, once nothing is open."),
+        step if view.car().step(step).is_some() => {
+            ("Hold point", "Whoever signs has looked, and says so with a name.")
+        }
+        _ => ("This joint", "Every bolt at its torque and marked, seen by whoever signs."),
+    };
+    html! {
+        section id="sign" {
+            h2 { (title) }
+            @match (held, all.last()) {
+                (Some(one), _) => p.state { (signature(one)) },
+                (None, Some(one)) => p.fault { (signature(one)) " It does not hold any more: "
+                    (one.overtaken.as_deref().unwrap_or_default()) "." },
+                (None, None) => {},
+            }
+            @if held.is_none() { (form(of, words, fill)) }
+        }
+    }
+}
+
+fn signature(one: &Signature) -> Markup {
+    html! {
+        "Signed by " (one.name) @if let Some(what) = &one.as_what { ", " (what) }
+        @if let Some(seq) = one.stamp.seq() { ", " a href={ "/log/" (seq) } { "entry " (seq) } }
+        "."
+    }
+}
+
+fn form(of: &str, words: &str, fill: &Fill) -> Markup {
+    let name = name(of);
+    let typed = fill.of(&name);
+    html! {
+        p { (words) }
+        form method="post" action="/sign" data-key=(typed.key()) {
+            (typed.wrong())
+            (hidden("of", of))
+            (typed.text("name", "Name", Look { needed: true, ..Look::default() }))
+            (typed.words("as_what", "Signs as", &["restorer", "helper", "inspector"],
+                Some("not said")))
+            (typed.area("note", "Note", Look::default()))
+            button type="submit" { "Sign" }
+        }
+    }
+}
