@@ -9,12 +9,12 @@ const out = path.join(bench.top, ...(readme ? ['docs', 'pictures'] : ['target', 
 const ends = [];
 const shared = { after: (end) => ends.push(end) };
 
-/** Of the README: name, screen, view, theme, and what of the screen. */
+/** Of the README: name, screen, view, theme, and what stands at the top of the picture. */
 const SHOWN = [
-  ['today', '/', bench.PHONE, 'light'],
-  ['splines', '/splines', bench.PHONE, 'light'],
-  ['geometry', '/geometry/LR', bench.PHONE, 'dark'],
-  ['joint', '/joints/hub-cover-left', bench.PHONE, 'sun'],
+  ['today', '/', bench.PHONE, 'light', '#next'],
+  ['teeth', '/splines', bench.PHONE, 'light', '#teeth-RR h2'],
+  ['corner', '/geometry/LR', bench.PHONE, 'dark', 'main h2'],
+  ['joint', '/joints/hub-cover-left', bench.PHONE, 'sun', '.joint'],
 ];
 
 async function shoot(page, file, options = {}) {
@@ -22,9 +22,11 @@ async function shoot(page, file, options = {}) {
 }
 
 async function ofReadme(started, url) {
-  for (const [name, at, view, theme] of SHOWN) {
+  for (const [name, at, view, theme, top] of SHOWN) {
     const it = await bench.device(started, url, { view, theme });
     await it.go(at);
+    await it.page.locator(top).first().evaluate((element) =>
+      scrollTo({ top: element.getBoundingClientRect().top + scrollY - 6, behavior: 'instant' }));
     await shoot(it.page, name);
     await it.context.close();
   }

@@ -69,10 +69,18 @@ const CHORES: &[Chore] = &[
     },
     Chore {
         name: "look",
-        usage: "cargo xtask look [FILE.html]",
+        usage: "cargo xtask look [FILE.html | --page]",
         help: "Pictures of the demo sheet (or of FILE) in target/look/: phone and laptop, light \
-               and dark, printed on A4 and Letter; then the same checks as in `test`.",
+               and dark, printed on A4 and Letter; then the same checks as in `test`. With --page, \
+               of every screen of the demo's book in target/look/page/: phone, laptop and print, \
+               in every theme.",
         run: look::run_chore,
+    },
+    Chore {
+        name: "screenshots",
+        usage: "cargo xtask screenshots",
+        help: "Takes the README's pictures of the page anew, into docs/pictures/.",
+        run: page::screenshots,
     },
     Chore {
         name: "timing",

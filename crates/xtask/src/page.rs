@@ -3,8 +3,9 @@
 use std::path::PathBuf;
 use std::process::Command;
 
-use crate::root;
-use crate::stage::{Tally, cargo, output, run, run_tests};
+use crate::stage::{Report, Tally, cargo, output, run, run_tests};
+use crate::tools::test_tools;
+use crate::{Wrong, no_arguments, root};
 
 /// The oldest Node.js whose own test runner does what `tests/browser/` needs.
 const NODE_MAJOR_MIN: u32 = 20;
@@ -16,6 +17,22 @@ pub fn test_page(tests: &mut Tally) -> Result<(), String> {
 }
 
 const REPORT: [&str; 1] = ["--test-reporter=./report.mjs"];
+
+/// `cargo xtask screenshots`: the few pictures that the README shows.
+pub fn screenshots(arguments: &[String]) -> Result<Report, Wrong> {
+    no_arguments(arguments)?;
+    let mut report = Report::default();
+    report.stage("tools", |_| test_tools());
+    report.stage("pictures", |_| pictures(Some("--readme")));
+    report.close();
+    Ok(report)
+}
+
+/// Pictures of every screen, as `pictures.mjs` lays them down.
+pub fn pictures(which: Option<&str>) -> Result<(), String> {
+    let node = ready()?;
+    run(node_call(&node).arg("pictures.mjs").args(which))
+}
 
 /// What a Node.js call needs, made ready.
 struct Ready {

@@ -8,7 +8,7 @@ use std::process::Command;
 
 use crate::stage::{Report, Tally, cargo, run, write};
 use crate::tools::test_tools;
-use crate::{Wrong, root};
+use crate::{Wrong, page, root};
 use browser::{Browser, View, from_base64};
 
 /// Where people read the sheet: in the hand under the car, and at the table before it.
@@ -37,8 +37,9 @@ const PIECE: f64 = 2_600.0;
 pub fn run_chore(arguments: &[String]) -> Result<Report, Wrong> {
     let given = match arguments {
         [] => None,
+        [page] if page == "--page" => return screens(),
         [file] if !file.starts_with('-') => Some(PathBuf::from(file)),
-        _ => return Err(Wrong("one HTML file, or nothing for the demo sheet".to_owned())),
+        _ => return Err(Wrong("one HTML file, --page, or nothing for the demo sheet".to_owned())),
     };
     let mut report = Report::default();
     let mut sheet = Err("no sheet".to_owned());
@@ -54,6 +55,14 @@ pub fn run_chore(arguments: &[String]) -> Result<Report, Wrong> {
         report.stage("pictures", |_| pictures(&sheet));
         report.stage("checks", |tests| check_sheet(&sheet, tests));
     }
+    report.close();
+    Ok(report)
+}
+
+fn screens() -> Result<Report, Wrong> {
+    let mut report = Report::default();
+    report.stage("tools", |_| test_tools());
+    report.stage("pictures", |_| page::pictures(None));
     report.close();
     Ok(report)
 }
