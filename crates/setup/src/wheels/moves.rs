@@ -30,9 +30,9 @@ const TIMES: ToothTimes =
     ToothTimes { end: Duration::from_secs(30 * 60), tooth: Duration::from_secs(60) };
 const SCREW: Duration = Duration::from_secs(10 * 60);
 const ECCENTRICS: Duration = Duration::from_secs(25 * 60);
-/// The share of a tolerance that a prediction may use up, so that what is not known does not throw
-/// it out again: own choice.
-const KEEP: f64 = 0.7;
+/// Shares of a tolerance that a prediction may use up, the first that can be had: what is not known
+/// must not throw it out again. Own choice; what it is worth stands in `docs/workshop.md`.
+const KEEPS: [f64; 6] = [0.5, 0.6, 0.7, 0.8, 0.9, 1.0];
 /// Teeth are sought this far around where they stand, and as much farther as the trim is off.
 const AROUND: Angle = Angle::deg(1.2);
 /// And no farther than so many steps of the teeth, which on very fine teeth is less.
@@ -71,7 +71,7 @@ fn goals(bench: &Bench, settling: Length) -> Goals {
         cross_weight: band::<Ratio>(bench, SpecWhat::CrossWeight).filter(|_| weighed(bench)),
         camber: band(bench, SpecWhat::Camber).filter(|_| has_arms(bench)),
         toe: band(bench, SpecWhat::Toe).filter(|_| has_arms(bench)),
-        keep: Ratio::one(KEEP),
+        keep: Ratio::one(KEEPS[0]),
     }
 }
 
@@ -145,7 +145,7 @@ fn unloaded(sight: &Sight, car: &Car, case: &Case) -> Option<Car> {
     Some(Car { sprung, ..car.clone() })
 }
 
-/// The plan, and whether it had to use up more than [`KEEP`] of a tolerance.
+/// The plan that leaves the most room, and the goals with the share of [`KEEPS`] it took.
 fn plan(bench: &mut Bench, taught: &Taught, settling: Length) -> Option<(Plan, Goals)> {
     if taught.case.stage.is_some() {
         // Half a car is not corrected: its trim is not the manual's.
@@ -171,8 +171,11 @@ fn plan(bench: &mut Bench, taught: &Taught, settling: Length) -> Option<(Plan, G
         eccentrics,
     };
     let mut found = correct::correct(&car, &goals, &adjusters);
-    if found.as_ref().is_ok_and(|plan| !plan.missed.is_empty()) {
-        goals.keep = Ratio::one(1.0);
+    for keep in &KEEPS[1..] {
+        if !found.as_ref().is_ok_and(|plan| !plan.missed.is_empty()) {
+            break;
+        }
+        goals.keep = Ratio::one(*keep);
         found = correct::correct(&car, &goals, &adjusters);
     }
     match found {
