@@ -11,6 +11,7 @@ mod bench;
 mod look;
 mod page;
 mod reference;
+mod simulate;
 mod soak;
 mod stage;
 mod suite;
@@ -66,6 +67,14 @@ const CHORES: &[Chore] = &[
         help: "Runs the benches. Where the usual road is a Python package, the bench does the same \
                work there in the same run, with the versions of reference/requirements.txt.",
         run: bench::run,
+    },
+    Chore {
+        name: "simulate",
+        usage: "cargo xtask simulate [--cars N] [--seed S]",
+        help: "Two thousand random cars (or N) and their restorers, with realistic errors, led by \
+               the tool and by hand; the table, with date, seed and command, into \
+               docs/workshop.md.",
+        run: simulate::run,
     },
     Chore {
         name: "look",

@@ -5,7 +5,7 @@ use std::process::Command;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use crate::stage::{Report, cargo, output, run_tests};
-use crate::{Wrong, bench, reference, root, stage};
+use crate::{Wrong, bench, reference, root, simulate, stage};
 
 /// Property cases per test in this tier; the everyday run uses proptest's own 256.
 const CASES: &str = "20000";
@@ -48,6 +48,7 @@ pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
     });
     reference::stages(&mut report, false);
     bench::stages(&mut report);
+    simulate::stages(&mut report, simulate::Asked::WHOLE);
     let row = report.row();
     report.stage("row in docs/soak.md", |_| append(&row, each));
     report.close();
@@ -112,15 +113,20 @@ fn append(row: &str, fuzz_seconds: u64) -> Result<(), String> {
     let mut git = Command::new("git");
     let commit = output(git.current_dir(root()).args(["rev-parse", "--short", "HEAD"]))?;
     let cores = std::thread::available_parallelism().map_or(1, usize::from);
-    let since = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
     text.push_str(&format!(
         "| {} | {} | {} {}, {cores} cores | {fuzz_seconds} s | {row} |\n",
-        date(since / 86_400),
+        today(),
         commit.trim(),
         std::env::consts::OS,
         std::env::consts::ARCH,
     ));
     stage::write(&path, text.as_bytes())
+}
+
+/// Today's date, UTC.
+pub fn today() -> String {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
+    date(since / 86_400)
 }
 
 /// Year, month and day of a day counted from 1970-01-01, Gregorian: years are counted from

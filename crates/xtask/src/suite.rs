@@ -25,6 +25,7 @@ pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
         .stage("demo sheet in the browser", |tests| look::check_sheet(&look::demo_sheet()?, tests));
     report.stage("the page in the browser", page::test_page);
     report.not_run("fuzzing, many property cases, references anew, benches: `cargo xtask soak`");
+    report.not_run("two thousand simulated restorers: `cargo xtask simulate`");
     report.not_run("the cold release build: `cargo xtask timing`");
     report.close();
     Ok(report)

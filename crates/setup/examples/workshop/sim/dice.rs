@@ -1,6 +1,6 @@
 //! Numbers that look random and are the same on every run and any number of threads.
 
-/// A stream of its own for every car and purpose (Steele, Lea and Flood's SplitMix64).
+/// A stream of its own for every car and purpose (SplitMix64).
 #[derive(Debug, Clone)]
 pub struct Dice(u64);
 

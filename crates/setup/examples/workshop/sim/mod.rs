@@ -210,7 +210,7 @@ impl Share {
     pub fn value(&self) -> f64 {
         f64::from(self.hits) / f64::from(self.of.max(1))
     }
-    /// Where the share lies 95 times in 100 (Wilson 1927).
+    /// Where the share lies 95 times in 100 (`[SHARES]` in `docs/sources.md`).
     pub fn between(&self) -> (f64, f64) {
         let (n, p, z) = (f64::from(self.of.max(1)), self.value(), 1.96);
         let middle = p + z * z / (2.0 * n);
