@@ -251,7 +251,9 @@ fn better_words(measuring: Measuring) -> &'static str {
         Measuring::Gauge => {
             "read the plate six times, the gauge set down afresh, and take the mean"
         }
-        Measuring::Level => "read each sill six times, three of them with the level turned end for end",
+        Measuring::Level => {
+            "read each sill six times, three of them with the level turned end for end"
+        }
         Measuring::Bar => "measure the bar with a finer micrometer, at more places",
         Measuring::BarLength => "measure the bar's thin part again",
         Measuring::Modulus => "ask the maker of the bar for the steel's own figure",
