@@ -1,4 +1,4 @@
-//! A short slice of the simulated workshop, with loose bounds; `cargo xtask simulate` runs it whole.
+//! A short slice of the simulated workshop, loose bounds; `cargo xtask simulate` runs it whole.
 
 #[path = "../examples/workshop/sim/mod.rs"]
 #[allow(dead_code, reason = "the tables are the example's")]
