@@ -58,6 +58,19 @@ pub struct Assessment {
 }
 
 impl Assessment {
+    /// The caution that speaks of driving the finished car: it belongs where the car goes on its
+    /// wheels, not before a step on the bench.
+    pub fn caution_of_the_road(&self) -> Option<&str> {
+        let share = self.find("car.roll-share", None)?;
+        self.cautions.iter().map(String::as_str).find(|said| said.starts_with(&share.why.words))
+    }
+
+    /// Every caution but [`Self::caution_of_the_road`].
+    pub fn cautions_of_the_work(&self) -> impl Iterator<Item = &str> {
+        let road = self.caution_of_the_road();
+        self.cautions.iter().map(String::as_str).filter(move |said| Some(*said) != road)
+    }
+
     /// The first finding with this id for that subject; `None` as subject matches any.
     pub fn find(&self, id: &str, of: Option<&Subject>) -> Option<&Finding> {
         self.findings.iter().find(|f| f.id == id && (of.is_none() || f.of.as_ref() == of))

@@ -104,8 +104,8 @@ pub(crate) fn lever_design(look: &Look) -> Option<LeverDesign> {
     let reach = look.get::<Length>(Field::LeverHubToWheel);
     let ride_angle = look.get::<Angle>(Field::RidePlateAngle);
     let trim_at_ride = look.spec::<Length>(SpecWhat::Trim);
-    // The origin is on the bar axis. Where the hub is across the car changes no plain lever, but the
-    // whole car stands on it.
+    // The origin is on the bar axis. Where the hub is across the car changes no plain lever, but
+    // the whole car stands on it.
     let out = look.get_optional(Field::LeverHalfTrack).unwrap_or(Length::ZERO);
     let hub = Place { y: out, ..Place::mm(0.0, 0.0, 0.0) };
     // A lever's wheel stays upright, so the radius moves the contact and changes no slope.

@@ -530,7 +530,7 @@ impl<'a> Search<'a> {
         car
     }
 
-    /// Solves the pairs, quickest first; with `quickest`, only as far as something quicker may come.
+    /// Solves the pairs, quickest first; with `quickest`, as far as something quicker may come.
     fn solve_pairs(&mut self, quickest: bool) -> Result<(), CarError> {
         // As it stands it must have a rest; else there is nothing to correct.
         let knobs = Side::BOTH.map(Knob::FrontRaised);

@@ -15,6 +15,18 @@ fn the_demo_has_nothing_to_heed_but_the_jack_and_its_stiffer_bars() {
 }
 
 #[test]
+fn what_is_to_be_heeded_on_the_road_is_told_apart_from_the_work() {
+    let text = LARCH.replace("allowable_shear = \"800 MPa\"", "allowable_shear = \"600 MPa\"");
+    let out = assessed(&text);
+    let road = out.caution_of_the_road().unwrap();
+    assert!(road.contains("in a fast bend"), "{road}");
+    let work: Vec<&str> = out.cautions_of_the_work().collect();
+    assert_eq!(work.len() + 1, out.cautions.len());
+    assert!(work.iter().any(|said| said.contains("MORE than it may bear")), "{work:?}");
+    assert!(!work.contains(&road));
+}
+
+#[test]
 fn an_overstressed_bar_is_told() {
     let out =
         assessed(&LARCH.replace("allowable_shear = \"800 MPa\"", "allowable_shear = \"600 MPa\""));

@@ -64,7 +64,7 @@ pub(crate) fn contents(assessment: &Assessment) -> Markup {
     let corners = sheet.corners();
     html! {
         (answer::angles(&mut sheet, &corners))
-        (open::heed(assessment))
+        (open::heed(assessment.cautions.iter().map(String::as_str)))
         (open::problems(assessment))
         (answer::cautions())
         div id="teeth" {

@@ -7,12 +7,13 @@ use super::Sheet;
 use crate::words;
 
 /// What follows from the figures and must be heeded; nothing if there is none.
-pub(super) fn heed(assessment: &Assessment) -> Markup {
+pub(super) fn heed<'a>(cautions: impl Iterator<Item = &'a str>) -> Markup {
+    let mut cautions = cautions.peekable();
     html! {
-        @if !assessment.cautions.is_empty() {
+        @if cautions.peek().is_some() {
             section.caution aria-labelledby="heed" {
                 h2 id="heed" { "Stop and look at this first" }
-                ul { @for caution in &assessment.cautions { li { (caution) } } }
+                ul { @for caution in cautions { li { (caution) } } }
             }
         }
     }

@@ -115,9 +115,10 @@ pub fn cautions() -> Markup {
     super::answer::cautions()
 }
 
-/// What follows from the figures and must be heeded; nothing if there is none.
+/// What follows from the figures and must be heeded before a step of the work; nothing if there is
+/// none. What is to be heeded on the road stands with the wheels.
 pub fn heed(assessment: &Assessment) -> Markup {
-    super::open::heed(assessment)
+    super::open::heed(assessment.cautions_of_the_work())
 }
 
 /// Sentences about what was written but cannot be; nothing if there are none.

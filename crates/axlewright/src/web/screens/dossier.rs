@@ -33,7 +33,7 @@ fn body(view: &View) -> Markup {
             the owner, the alignment shop, the inspector, the next owner. Its last page says how \
             to check it against the log." }
         @if view.seq() == 0 {
-            p.waits { "There is no book behind this page, so there is nothing but the build sheet." }
+            p.waits { "There is no book behind this page: there is only the build sheet." }
         } @else {
             p { a.button.main href="/dossier/file" download="dossier.html" { "Keep the dossier" } }
             p { a.button href="/dossier/print" { "Show it, to print" } }

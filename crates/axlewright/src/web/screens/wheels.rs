@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use axlewright_book::Correction;
 use axlewright_book::log::{Body, Moved, Recheck, Round};
 use axlewright_setup::{Finding, Item};
-use axlewright_sheets::{capital, word};
+use axlewright_sheets::{capital, pieces, wheels_plan, word};
 use axum::extract::State;
 use axum::response::Response;
 use maud::{Markup, html};
@@ -118,6 +118,9 @@ fn body(view: &View, fill: &Fill) -> Markup {
         rest.filter(|f| f.id.starts_with("car.") && !shown.contains(&f.id)).collect();
     html! {
         (page::caution("Before the car stands on its wheels", &CAUTIONS))
+        @if let Some(road) = all.caution_of_the_road() {
+            (page::caution("Before it goes on the road", &[road]))
+        }
         @if let Some(suspect) = told("car.suspect-reading") {
             (page::caution("Read this one again", &[&suspect.why.words]))
         }
@@ -127,6 +130,8 @@ fn body(view: &View, fill: &Fill) -> Markup {
             (None, None) => p.lead { "No figures for the wheels yet. They come with the first \
                 round." },
         }
+        (pieces::drawing(wheels_plan(all), "As read last; below it, in the other colour, what to \
+            turn at that wheel. A reading with a question mark fits nothing. To no scale."))
         @if let Some(moves) = told("car.moves") { (to_do(moves)) }
         @if let Some(after) = told("car.after") { (said("What it should read then", after)) }
         @if !rest.is_empty() {
