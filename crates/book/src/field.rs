@@ -249,6 +249,12 @@ fields! {
         how "The same board: mark the lower damper bolt's centre too, and tape from the hub's."
         good "3 mm"
         unlocks "what the damper's gas does to trim, without coordinates";
+    LeverHalfTrack = "lever.half_track", rung 6, length(200.0, 1500.0), DISTANCE, "668 mm",
+        name "how far the rear tyre meets the floor from the centre line"
+        how "Middle of tread to middle of tread, halved. Not needed once the wheel centre has its \
+             coordinates."
+        good "5 mm"
+        unlocks "how weight shares between left and right, without coordinates";
 
     LoadCornerWeight = "load.corner_weight", rung 3, mass(20.0, 2000.0), WEIGHT, "280 kg",
         name "weight on one rear wheel of the finished car"
@@ -607,13 +613,6 @@ fields! {
         how "Turn it by hand with both bolts just snug and watch the arm against the plate."
         good "certain: moving one hole or both differs fourfold"
         unlocks "how much camber and toe a turn gives";
-
-    LeverHalfTrack = "lever.half_track", rung 6, length(200.0, 1500.0), DISTANCE, "668 mm",
-        name "how far the rear tyre meets the floor from the centre line"
-        how "Middle of tread to middle of tread, halved. Not needed once the wheel centre has its \
-             coordinates."
-        good "5 mm"
-        unlocks "how weight shares between left and right, without coordinates";
     EccentricsFrontTurned = "eccentrics.front_turned", rung 6, angle(-90.0, 90.0), None, "0 deg",
         name "how far the front eccentric stands from its middle"
         how "By its mark: zero is the middle of its throw, plus is the way that carries the arm's \

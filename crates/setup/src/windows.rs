@@ -45,7 +45,10 @@ pub(crate) fn at(bench: &mut Bench, angle: Angle) {
         let formula = "margin = least of θ − from and to − θ of the window";
         bench.add_judged(
             Recipe { id, at: None, formula, source: GEOMETRY },
-            |look| Some(occasion(angle, margin(&find(look)?, angle))),
+            |look| {
+                let windows = within_swing(look, find(look)?);
+                Some(occasion(angle, margin(&windows, angle)))
+            },
             judge_occasion,
             |item, _| match item.get("verdict") {
                 Some(Item::Word(word)) => format!("At {} it {word}.", deg(angle, 1))

@@ -144,11 +144,15 @@ proptest! {
         let next = 1 + bodies.len() as u64;
         let mut struck = state.clone();
         struck.after(entry(next, strike(seq)));
-        // The log as it would be had the entry never been written; strikes of it have no target
-        // then, and are left out with it.
+        // The log as it would be had the entry never been written; strikes of it, and strikes of
+        // those, have no target then, and are left out with it.
+        let mut gone = std::collections::BTreeSet::from([seq]);
         let without = log(&bodies).into_iter().filter(|entry| {
-            let of_it = matches!(&entry.body, Body::Strike { seq: of, .. } if *of == seq);
-            entry.seq != seq && !(of_it && seq < entry.seq)
+            let strikes_gone = |of: &u64| gone.contains(of) && *of < entry.seq;
+            if matches!(&entry.body, Body::Strike { seq: of, .. } if strikes_gone(of)) {
+                gone.insert(entry.seq);
+            }
+            !gone.contains(&entry.seq)
         });
         let without = fold(without);
         prop_assert_eq!(struck.facts(), without.facts());
