@@ -71,7 +71,7 @@ fn screens() -> Result<Report, Wrong> {
 pub fn demo_sheet() -> Result<PathBuf, String> {
     let folder = root().join("target").join("look").join("demo");
     let _ = std::fs::remove_dir_all(&folder);
-    let call = ["run", "--quiet", "--locked", "--", "demo", "--no-open", "--out"];
+    let call = ["run", "--quiet", "--locked", "--", "demo", "--once", "--no-open", "--out"];
     run(cargo().args(call).arg(&folder))?;
     let mut pages: Vec<PathBuf> = std::fs::read_dir(&folder)
         .map_err(|error| format!("{}: {error}", folder.display()))?
