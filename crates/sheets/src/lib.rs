@@ -5,6 +5,7 @@
 //! from a finding, every place from a scene.
 
 mod attempts_chart;
+mod base64;
 mod build_sheet;
 mod dossier;
 mod drawing;
@@ -23,6 +24,7 @@ mod wheels_plan;
 mod words;
 
 pub use attempts_chart::attempts_chart;
+pub use base64::base64;
 pub use build_sheet::{build_sheet, pieces};
 pub use dossier::{Picture, dossier};
 pub use drawing::{

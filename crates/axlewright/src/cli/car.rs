@@ -77,3 +77,13 @@ pub fn verdict(faults: &[Fault], assessment: &Assessment, strict: bool) -> Exit 
     let is_incomplete = strict && !assessment.gaps.is_empty();
     if is_wrong || is_incomplete { Exit::Problems } else { Exit::Fine }
 }
+
+/// Adds what came up on the way to an answer, unless it was said of the car already.
+pub fn add_faults(faults: &mut Vec<Fault>, found: &Assessment) {
+    let told = |what: &String| faults.iter().any(|fault| fault.what == *what);
+    let more: Vec<Fault> = (found.problems.iter())
+        .filter(|what| !told(what))
+        .map(|what| Fault::of_the_whole(what))
+        .collect();
+    faults.extend(more);
+}

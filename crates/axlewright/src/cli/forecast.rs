@@ -9,11 +9,10 @@ use axlewright_setup::wheels::{self, Go, Progress, Question};
 use axlewright_setup::{Assessment, Finding, Item};
 use clap::Args;
 
-use super::car::{Begun, CarCall};
+use super::car::{Begun, CarCall, add_faults};
 use super::order::watch::listen;
 use super::trim::{number, word};
 use super::{NOTE_U, Outcome};
-use crate::desk::Fault;
 use crate::{Streams, text};
 
 /// Build the car a hundred thousand times over: how many need no second indexing
@@ -53,12 +52,7 @@ impl Forecast {
         let question = Question { builds, seed: self.seed };
         let found = watched(streams, |watch| wheels::forecast(view.car(), facts, question, watch))?;
         let mut faults = view.faults().to_vec();
-        let told = |what: &String| faults.iter().any(|fault: &Fault| fault.what == *what);
-        let more: Vec<Fault> = (found.problems.iter())
-            .filter(|what| !told(what))
-            .map(|what| Fault::of_the_whole(what))
-            .collect();
-        faults.extend(more);
+        add_faults(&mut faults, &found);
         let exit = match self.car.begin(streams, &view, &found, &faults)? {
             Begun::Over(exit) => return Ok(exit),
             Begun::GoOn(exit) => exit,

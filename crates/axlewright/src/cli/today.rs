@@ -6,7 +6,7 @@ use axlewright_setup::Assessment;
 use axlewright_setup::wheels;
 use clap::Args;
 
-use super::car::{Begun, CarCall};
+use super::car::{Begun, CarCall, add_faults};
 use super::trim::{number, plain, word};
 use super::{NOTE_U, Outcome};
 use crate::desk::Fault;
@@ -50,12 +50,7 @@ impl Today {
             faults.push(fault);
             Assessment { car: facts.car.clone(), ..Assessment::default() }
         });
-        let told = |what: &String| faults.iter().any(|fault| fault.what == *what);
-        let more: Vec<Fault> = (found.problems.iter())
-            .filter(|what| !told(what))
-            .map(|what| Fault::of_the_whole(what))
-            .collect();
-        faults.extend(more);
+        add_faults(&mut faults, &found);
         let exit = match self.car.begin(streams, &view, &found, &faults)? {
             Begun::Over(exit) => return Ok(exit),
             Begun::GoOn(exit) => exit,

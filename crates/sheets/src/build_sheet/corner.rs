@@ -320,20 +320,24 @@ pub(super) fn choice(row: &Item) -> Markup {
     }
 }
 
+/// The angles that the travel curves mark: full droop, ride, full bump.
+pub(super) fn travel_marks(
+    droop: Option<&Finding>,
+    scene: Option<&CornerScene>,
+) -> Vec<(&'static str, Angle)> {
+    let droop = droop.and_then(|f| f.value.get("angle")?.amount()).map(Angle::try_from);
+    let states = scene.map(|s| s.states.as_slice()).unwrap_or_default();
+    let states = states.iter().filter(|s| matches!(s.name, "ride" | "full bump"));
+    let droop = droop.and_then(Result::ok).map(|angle| ("droop", angle));
+    droop.into_iter().chain(states.map(|s| (s.name, s.angle))).collect()
+}
+
 fn travel(sheet: &mut Sheet<'_>, of: &Subject, scene: Option<&CornerScene>) -> Markup {
     let waiting = sheet.waiting(&["travel"], Some(of));
     let finding = sheet.take(Which { id: "travel", of: Some(of), at: None });
     let at = Some(State::Target);
     let droop = sheet.peek(Which { id: "droop", of: Some(of), at });
-    let droop = droop.and_then(|f| f.value.get("angle")?.amount()).map(Angle::try_from);
-    let states = scene.map(|s| s.states.as_slice()).unwrap_or_default();
-    let states = states.iter().filter(|s| matches!(s.name, "ride" | "full bump"));
-    let marks: Vec<(&'static str, Angle)> = droop
-        .and_then(Result::ok)
-        .map(|angle| ("droop", angle))
-        .into_iter()
-        .chain(states.map(|s| (s.name, s.angle)))
-        .collect();
+    let marks = travel_marks(droop, scene);
     html! {
         @if finding.is_some() || !waiting.0.is_empty() {
             div.block {

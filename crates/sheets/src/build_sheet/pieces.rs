@@ -4,12 +4,14 @@
 //! like, and how it is rounded, stays the same on both because both are set here.
 
 use axlewright_quantity::{Amount, Corner};
-use axlewright_setup::{Assessment, Finding, Gap, Item, Leaf, SplineScene, State, Subject, Why};
+use axlewright_setup::{
+    Assessment, CornerScene, Finding, Gap, Item, Leaf, SplineScene, State, Subject, Why,
+};
 use maud::{Markup, PreEscaped, html};
 
 use crate::drawing::Drawing;
 use crate::svg::to_svg;
-use crate::{format, spline_rings, words};
+use crate::{format, spline_rings, travel_curves, words};
 
 /// The sheet's own style, on which a page builds.
 pub const STYLE: &str = concat!(include_str!("style.css"), include_str!("joints.css"));
@@ -103,6 +105,11 @@ pub fn why(why: &Why) -> Markup {
 /// A drawing with its caption, if there is something to draw.
 pub fn drawing(drawing: Option<Drawing>, caption: &str) -> Markup {
     super::drawing(drawing, caption)
+}
+
+/// Camber, toe and damper length over wheel travel, with full droop, ride and full bump marked.
+pub fn travel(curves: &Finding, droop: Option<&Finding>, scene: Option<&CornerScene>) -> Markup {
+    drawing(travel_curves(curves, &super::corner::travel_marks(droop, scene)), "")
 }
 
 /// A drawing alone.

@@ -2,7 +2,7 @@
 
 use axlewright_setup::record::{JOB, Open, Record};
 use axlewright_setup::{Gap, Subject};
-use axlewright_sheets::capital;
+use axlewright_sheets::{base64, capital};
 use axum::extract::State;
 use axum::http::{HeaderName, HeaderValue, header};
 use axum::response::{IntoResponse, Response};
@@ -150,42 +150,4 @@ async fn shown(site: Shared, make: Make) -> Response {
 
 fn as_html(html: String) -> Response {
     ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response()
-}
-
-/// As policies want a fingerprint (RFC 4648, section 4).
-fn base64(bytes: &[u8]) -> String {
-    const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut out = String::new();
-    for three in bytes.chunks(3) {
-        let byte = |n: usize| u32::from(three.get(n).copied().unwrap_or(0));
-        let all = byte(0) << 16 | byte(1) << 8 | byte(2);
-        for n in 0..4 {
-            let six = (all >> (18 - 6 * n)) & 63;
-            let letter = LETTERS.get(six as usize).copied().unwrap_or(b'A');
-            out.push(if n <= three.len() { char::from(letter) } else { '=' });
-        }
-    }
-    out
-}
-
-#[cfg(test)]
-mod tests {
-    use super::base64;
-
-    #[test]
-    fn fingerprints_are_written_as_browsers_expect() {
-        // RFC 4648, section 10, from memory; the same from the standard library of Python.
-        let rows = [
-            ("", ""),
-            ("f", "Zg=="),
-            ("fo", "Zm8="),
-            ("foo", "Zm9v"),
-            ("foob", "Zm9vYg=="),
-            ("fooba", "Zm9vYmE="),
-            ("foobar", "Zm9vYmFy"),
-        ];
-        for (text, coded) in rows {
-            assert_eq!(base64(text.as_bytes()), coded);
-        }
-    }
 }

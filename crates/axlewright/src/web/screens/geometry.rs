@@ -2,7 +2,7 @@
 
 use axlewright_quantity::{Angle, Corner};
 use axlewright_setup::{Assessment, CornerScene, Item, State as Teeth, Subject, at_angle};
-use axlewright_sheets::{pieces, side_view, stands_plan, travel_curves};
+use axlewright_sheets::{pieces, side_view, stands_plan};
 use axum::extract::{Path, State};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use maud::{Markup, html};
@@ -192,19 +192,10 @@ fn other_side(corner: Corner) -> Markup {
 fn travel(all: &Assessment, scene: Option<&CornerScene>, of: &Subject) -> Markup {
     let Some(finding) = page::find(all, "travel", Some(of), None) else { return html! {} };
     let droop = page::find(all, "droop", Some(of), Some(Teeth::Target));
-    let droop = droop.and_then(|f| f.value.get("angle")?.amount()).map(Angle::try_from);
-    let states = scene.map(|s| s.states.as_slice()).unwrap_or_default();
-    let states = states.iter().filter(|s| matches!(s.name, "ride" | "full bump"));
-    let marks: Vec<(&'static str, Angle)> = droop
-        .and_then(Result::ok)
-        .map(|angle| ("droop", angle))
-        .into_iter()
-        .chain(states.map(|s| (s.name, s.angle)))
-        .collect();
     html! {
         section id="travel" {
             h2 { "Over wheel travel" }
-            (pieces::drawing(travel_curves(finding, &marks), ""))
+            (pieces::travel(finding, droop, scene))
         }
     }
 }
