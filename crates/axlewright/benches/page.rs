@@ -62,8 +62,11 @@ fn main() {
 
 fn body(number: u64) -> Body {
     let part = format!("part-{}", number % PARTS);
+    // Each part is tagged first, with a name, since the car file knows none of them.
+    let is_new = number < PARTS;
     match number % 10 {
-        0..=5 => Body::Part(Part {
+        kind if is_new || kind <= 5 => Body::Part(Part {
+            name: is_new.then(|| format!("clip, box {number}")),
             part,
             happened: match number / PARTS % 3 {
                 0 => PartHappened::Tagged,
@@ -74,7 +77,6 @@ fn body(number: u64) -> Body {
             verdict: None,
             due: None,
             in_spite: None,
-            name: None,
             note: Some("zinc plated, box 7, second shelf".to_owned()),
         }),
         6..=8 => Body::Note { about: part, text: "cleaned, greased, put by".to_owned() },

@@ -361,7 +361,8 @@ impl State {
         }
     }
 
-    fn reading_at<'a>(&'a self, key: &ReadingKey, seq: u64) -> Option<ReadingAt<'a>> {
+    /// The reading for a key that an entry holds; nothing if it holds none.
+    pub fn reading_at<'a>(&'a self, key: &ReadingKey, seq: u64) -> Option<ReadingAt<'a>> {
         let entry = self.entry(seq)?;
         let value = match &entry.body {
             Body::Reading(reading) => reading.value.as_str(),

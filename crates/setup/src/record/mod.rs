@@ -459,6 +459,20 @@ pub fn signed(state: &State, car: &CarFile, found: &Assessment, of: &str) -> Vec
     steps::signed(Book { state, car, found }, of)
 }
 
+/// What is still open, without the rest of the record: a log of years is not gone through for it.
+pub fn still_open(state: &State, car: &CarFile, found: &Assessment) -> Open {
+    let book = Book { state, car, found };
+    let record = Record {
+        joints: joints::joints(book),
+        parts: parts::places(book),
+        steps: steps::steps(book),
+        signatures: steps::signatures(book),
+        alignment: wheels::alignment(book, &readings::holding(book)),
+        ..Record::default()
+    };
+    open::open(book, &record)
+}
+
 impl Record {
     /// What a book has recorded. `car` is [`State::car`]'s, `found` what follows from it, `head`
     /// the hash of the last line of the log, where it is known.

@@ -20,6 +20,15 @@ pub(super) fn name(book: Book<'_>, id: &str) -> String {
 
 /// Every part: those of the car file, then those the log alone knows.
 pub(super) fn parts(book: Book<'_>) -> Vec<PartRecord> {
+    let mut all = places(book);
+    for record in &mut all {
+        record.life = lived(book, &record.id);
+    }
+    all
+}
+
+/// Every part as it is now, without what happened to it before.
+pub(super) fn places(book: Book<'_>) -> Vec<PartRecord> {
     let lives = &book.state.facts().parts;
     let of_file = book.car.parts.iter().map(|row| {
         let id = row.id.value.as_str();
@@ -42,11 +51,6 @@ fn part(book: Book<'_>, id: &str, life: Option<&PartLife>) -> PartRecord {
         Some(Body::Part(part)) => Some(part),
         _ => None,
     };
-    let events = life.map(|life| life.events.as_slice()).unwrap_or_default();
-    let lived = |seq: &u64| {
-        let words = words(body(*seq)?);
-        Some(Happened { words, stamp: book.stamp(*seq)? })
-    };
     let fitted = life.and_then(|life| life.fitted).and_then(body);
     let inspected = life.and_then(|life| life.inspected).and_then(body);
     PartRecord {
@@ -57,8 +61,18 @@ fn part(book: Book<'_>, id: &str, life: Option<&PartLife>) -> PartRecord {
         verdict: inspected.and_then(|part| part.verdict.clone()),
         fate: life.and_then(|life| life.fate).map(|(fate, _)| happened(fate).to_owned()),
         in_spite: fitted.and_then(|part| part.in_spite.clone()),
-        life: events.iter().filter_map(lived).collect(),
+        life: Vec::new(),
     }
+}
+
+fn lived(book: Book<'_>, id: &str) -> Vec<Happened> {
+    let life = book.state.facts().parts.get(id);
+    let events = life.map(|life| life.events.as_slice()).unwrap_or_default();
+    let one = |seq: &u64| {
+        let Some(Body::Part(part)) = book.body(*seq) else { return None };
+        Some(Happened { words: words(part), stamp: book.stamp(*seq)? })
+    };
+    events.iter().filter_map(one).collect()
 }
 
 const fn happened(happened: PartHappened) -> &'static str {

@@ -14,6 +14,15 @@ type Key = (What, Spot, Option<String>);
 
 /// What was read, thing by thing.
 pub(super) fn lines(book: Book<'_>) -> Vec<ReadingLine> {
+    lines_of(book, |seqs| seqs)
+}
+
+/// What holds, thing by thing, without what was read earlier.
+pub(super) fn holding(book: Book<'_>) -> Vec<ReadingLine> {
+    lines_of(book, |seqs| seqs.last().map_or(&[], std::slice::from_ref))
+}
+
+fn lines_of(book: Book<'_>, wanted: fn(&[u64]) -> &[u64]) -> Vec<ReadingLine> {
     let mut all: BTreeMap<Key, ReadingLine> = BTreeMap::new();
     for reading in book.car.readings.iter().filter(|reading| reading.entry.is_none()) {
         let at = reading.corner.or_else(|| reading.side.map(Corner::rear));
@@ -28,7 +37,7 @@ pub(super) fn lines(book: Book<'_>) -> Vec<ReadingLine> {
         let is_before = key.stage.as_deref() == Some(BEFORE_STRIP_DOWN);
         let stage = key.stage.clone().filter(|_| !is_before);
         let line = line(&mut all, (key.what.clone(), key.spot, stage));
-        for said in seqs.iter().filter_map(|seq| said(book, key, *seq)) {
+        for said in wanted(seqs).iter().filter_map(|seq| said(book, key, *seq)) {
             // What was there before anything was touched is read once; a second time counts.
             if is_before { line.before = Some(said) } else { line.push(said) }
         }
@@ -87,7 +96,7 @@ impl ReadingLine {
 
 /// A reading of the log.
 pub(super) fn said(book: Book<'_>, key: &ReadingKey, seq: u64) -> Option<Said> {
-    let at = book.state.readings_of(key).find(|at| at.entry.seq == seq)?;
+    let at = book.state.reading_at(key, seq)?;
     let is_it = |reading: &Reading| {
         key.what == What::Known(reading.what) && reading.corner.map(Spot::Corner) == Some(key.spot)
     };

@@ -7,7 +7,7 @@ use axlewright_book::log::{
 };
 use axlewright_mechanics::arm::{ArmDesign, HolesMoved, PoseAt, TrailingArm};
 use axlewright_quantity::{Angle, Length, Place, PlatePoint, Side};
-use axlewright_setup::record::Record;
+use axlewright_setup::record::{Record, still_open};
 use axlewright_setup::{Assessment, Item, assess, marks};
 
 fn entry(seq: u64, body: Body) -> Entry {
@@ -184,6 +184,11 @@ fn a_struck_entry_appears_under_the_strikes_and_nowhere_else() {
         let found = if assesses { assess(&car) } else { Assessment::default() };
         Record::of(state, &car, &found, None)
     };
+    let whole = fold(all.clone());
+    let (car, found) = assessed(&whole);
+    let of_all = Record::of(&whole, &car, &found, None);
+    assert!(!of_all.open.unread.is_empty() && !of_all.open.away.is_empty());
+    assert_eq!(still_open(&whole, &car, &found), of_all.open);
     // The car file is not struck here: without it there is nothing to compare.
     for struck in 2..=last {
         let why = text("wrong car");

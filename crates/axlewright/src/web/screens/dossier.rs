@@ -1,6 +1,6 @@
 //! The record to print, to keep, and to hand over.
 
-use axlewright_setup::record::{JOB, Open, Record};
+use axlewright_setup::record::{JOB, Open, still_open};
 use axlewright_setup::{Gap, Subject};
 use axlewright_sheets::{base64, capital};
 use axum::extract::State;
@@ -27,7 +27,7 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
 }
 
 fn body(view: &View) -> Markup {
-    let record = Record::of(view.state(), view.car(), view.assessment(), None);
+    let still = still_open(view.state(), view.car(), view.assessment());
     html! {
         p { "What was found, done, measured and signed, in one file that needs nothing else: for \
             the owner, the alignment shop, the inspector, the next owner. Its last page says how \
@@ -39,7 +39,7 @@ fn body(view: &View) -> Markup {
             p { a.button href="/dossier/print" { "Show it, to print" } }
         }
         @if view.seq() != 0 {
-            (open(&record.open))
+            (open(&still))
             (sign::section(view, JOB, &Fill::default()))
         }
         section {

@@ -1,7 +1,7 @@
 //! The parts: where each is, what waits for it, and what happened to it.
 
-use axlewright_book::PartRow;
 use axlewright_book::log::{Body, Part, PartHappened, PartLife};
+use axlewright_book::{PartRow, PartState};
 use axlewright_setup::Item;
 use axlewright_sheets::{capital, float_lines};
 use axum::extract::{Path, State};
@@ -11,7 +11,7 @@ use maud::{Markup, html};
 use crate::desk::bench::View;
 use crate::desk::say::in_words;
 use crate::web::fields::{Fill, Look, Wrong};
-use crate::web::form::{Fields, Sent, escape};
+use crate::web::form::{Asked, Fields, Sent, escape};
 use crate::web::frame::Screen;
 use crate::web::guard;
 use crate::web::parts_of_pages as page;
@@ -20,6 +20,19 @@ use crate::web::site::Shared;
 use crate::web::writing::Form;
 
 const NEW: &str = "part-new";
+/// Parts on one screen; a whole car has thousands.
+const SHOWN: usize = 100;
+/// Letters of a search.
+const SOUGHT_MAX: usize = 100;
+
+/// Which parts are asked for.
+#[derive(Debug, Clone, Default)]
+struct Search {
+    words: String,
+    place: Option<PartState>,
+    /// So many of them are passed over.
+    after: usize,
+}
 
 /// What can happen to a part: as the form sends it, as people say it.
 const HAPPENED: [(&str, &str, PartHappened); 10] = [
@@ -39,10 +52,16 @@ fn path(id: &str) -> String {
     format!("/parts/{}", escape(id))
 }
 
-/// `GET /parts`
-pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
-    let make = |view: &View| body(view, &Fill::default());
-    site.screen(&prefs, Screen::Parts, String::new(), make).await
+/// `GET /parts?q=…&at=…&after=…`
+pub async fn show(State(site): State<Shared>, prefs: Prefs, Asked(asked): Asked) -> Response {
+    let search = Search {
+        words: asked.get("q").unwrap_or_default().chars().take(SOUGHT_MAX).collect(),
+        place: asked.get("at").and_then(PartState::from_word),
+        after: asked.get("after").and_then(|after| after.parse().ok()).unwrap_or_default(),
+    };
+    let key = format!("?{}\n{:?}\n{}", search.words, search.place, search.after);
+    let make = move |view: &View| body(view, &search, &Fill::default());
+    site.screen(&prefs, Screen::Parts, key, make).await
 }
 
 /// `POST /parts`: a part that the car file does not list.
@@ -51,7 +70,7 @@ pub async fn add(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -> 
     let said = said(&id, &sent);
     let (name, then) = (NEW.to_owned(), "/parts".to_owned());
     let form = Form { site: &site, prefs: &prefs, screen: Screen::Parts, name, sent, then };
-    form.write(said, body).await
+    form.write(said, |view, fill| body(view, &Search::default(), fill)).await
 }
 
 /// `GET /parts/{part}`
@@ -114,40 +133,98 @@ fn name_of(view: &View, id: &str) -> String {
     view.car().part(id).map(name).or(own.map(|name| capital(&name))).unwrap_or_else(|| id.into())
 }
 
+fn place_of(view: &View, id: &str) -> Option<PartState> {
+    let place = view.state().facts().parts.get(id).and_then(|life| life.place);
+    place.or(view.car().part(id).and_then(|row| row.state))
+}
+
 fn where_it_is(view: &View, id: &str) -> String {
     let life = view.state().facts().parts.get(id);
     let row = view.car().part(id);
-    let place = life.and_then(|life| life.place).or(row.and_then(|row| row.state));
     let due = life.and_then(|life| life.due).map(|due| format!(", due {due}"));
     let days = row.and_then(|row| row.back_in_days.as_ref()).filter(|_| due.is_none());
     let days = days.map(|days| format!(", back in {} days", days.value));
-    let place = place.map_or("not said where", axlewright_book::PartState::word);
+    let place = place_of(view, id).map_or("not said where", PartState::word);
     format!("{place}{}", due.or(days).unwrap_or_default())
 }
 
-fn body(view: &View, fill: &Fill) -> Markup {
-    let parts = &view.car().parts;
+fn body(view: &View, search: &Search, fill: &Fill) -> Markup {
     let floats = page::value(view.order(), "order.finish").and_then(|f| f.get("part_floats"));
     let floats = floats.map(Item::items).unwrap_or_default();
-    let own = view.state().facts().parts.iter();
-    let own = own.filter(|(id, _)| view.car().part(id).is_none());
     html! {
         (page::may_write(view))
-        @if parts.is_empty() { p.lead { "The car file lists no parts yet." } }
+        @if view.car().parts.is_empty() { p.lead { "The car file lists no parts yet." } }
         @if !floats.is_empty() {
             section {
                 h2 { "Still to come" }
                 ul { @for line in float_lines(floats) { li { (line) } } }
             }
         }
-        section {
-            h2 { "All parts" }
-            ul.links.part-list {
-                @for part in parts { (row(view, &part.id.value)) }
-                @for (id, _) in own { (row(view, id)) }
+        (list(view, search))
+        (search_form(search))
+        (new_part(fill))
+    }
+}
+
+impl Search {
+    fn fits(&self, view: &View, id: &str, words: &str) -> bool {
+        let speaks_of = |text: &str| text.to_lowercase().contains(words);
+        self.place.is_none_or(|place| place_of(view, id) == Some(place))
+            && (words.is_empty() || id.contains(words) || speaks_of(&name_of(view, id)))
+    }
+
+    fn is_of_all(&self) -> bool {
+        self.words.is_empty() && self.place.is_none()
+    }
+}
+
+/// Those of the car file first, as it has them; then those that the log alone knows.
+fn list(view: &View, search: &Search) -> Markup {
+    let words = search.words.trim().to_lowercase();
+    let of_file = view.car().parts.iter().map(|part| part.id.value.as_str());
+    let own = view.state().facts().parts.keys().map(String::as_str);
+    let own = own.filter(|id| view.car().part(id).is_none());
+    let fitting = of_file.chain(own).filter(|id| search.fits(view, id, &words));
+    let found: Vec<&str> = fitting.skip(search.after).take(SHOWN + 1).collect();
+    let more = search.after + SHOWN;
+    let at = search.place.map(PartState::word).unwrap_or_default();
+    html! {
+        section id="list" {
+            h2 { @if search.is_of_all() { "All parts" } @else { "Parts found" } }
+            p { a.button href="#search" { "Search" } }
+            @if found.is_empty() { p { "No part fits this search." } }
+            ul.links.part-list { @for id in found.iter().take(SHOWN) { (row(view, id)) } }
+            @if SHOWN < found.len() {
+                p { a.button href={ "/parts?q=" (escape(&search.words)) "&at=" (escape(at))
+                    "&after=" (more) "#list" } { "More parts" } }
             }
         }
-        (new_part(fill))
+    }
+}
+
+fn search_form(search: &Search) -> Markup {
+    html! {
+        section id="search" {
+            h2 { "Search" }
+            form method="get" action="/parts" role="search" {
+                div.field {
+                    label for="parts-q" { "Words in its name" }
+                    input type="search" id="parts-q" name="q" value=(search.words)
+                        maxlength=(SOUGHT_MAX);
+                }
+                div.field {
+                    label for="parts-at" { "Where it is" }
+                    select id="parts-at" name="at" {
+                        option value="" { "anywhere" }
+                        @for word in PartState::WORDS {
+                            option value=(word) selected[search.place.map(PartState::word)
+                                == Some(*word)] { (word) }
+                        }
+                    }
+                }
+                button type="submit" { "Search" }
+            }
+        }
     }
 }
 
