@@ -13,7 +13,7 @@ import { chromium } from 'playwright-core';
 const here = path.dirname(fileURLToPath(import.meta.url));
 export const top = path.join(here, '..', '..');
 /** The program; the chore that builds it says where it stands. */
-const program = process.env.AXLEWRIGHT_PROGRAM ?? path.join(top, 'target', 'debug', 'axlewright');
+export const program = process.env.AXLEWRIGHT_PROGRAM ?? path.join(top, 'target', 'debug', 'axlewright');
 /** How long a machine that builds at the same time may take for one thing. */
 export const PATIENCE = 60_000;
 
@@ -189,6 +189,7 @@ export async function screens(page, url) {
   add(await ask('/geometry/LR', /^\/geometry\//), 2);
   add(await ask('/splines', /^\/why\//), 3);
   add(await ask('/log', /^\/log\/\d/), 2);
+  add(await ask('/wheels', /^\/wheels\//), 1);
   return [...found];
 }
 

@@ -1,7 +1,7 @@
 //! `cargo xtask bench`: our times, and beside them in the same run those of the usual road.
 
 use crate::stage::{Report, cargo};
-use crate::{Wrong, no_arguments, reference, stage};
+use crate::{Wrong, no_arguments, page, reference, stage};
 
 pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
     no_arguments(arguments)?;
@@ -18,4 +18,5 @@ pub fn stages(report: &mut Report) {
         let benches = ["bench", "--locked", "--workspace", "--benches"];
         stage::run(cargo().args(benches).env("AXLEWRIGHT_PYTHON", python))
     });
+    report.stage("first words on a telephone", |_| page::paint());
 }

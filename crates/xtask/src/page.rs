@@ -34,6 +34,14 @@ pub fn pictures(which: Option<&str>) -> Result<(), String> {
     run(node_call(&node).arg("pictures.mjs").args(which))
 }
 
+/// How long a weak telephone waits for its first words, and `demo` for its first screen: of the
+/// program as it is given away.
+pub fn paint() -> Result<(), String> {
+    let ready = ready()?;
+    run(cargo().args(["build", "--release", "--locked", "--quiet", "--package", "axlewright"]))?;
+    run(node_call(&ready).arg("paint.mjs").env("AXLEWRIGHT_PROGRAM", program("release")))
+}
+
 /// What a Node.js call needs, made ready.
 struct Ready {
     folder: PathBuf,
@@ -46,14 +54,18 @@ fn ready() -> Result<Ready, String> {
     run(cargo().args(["build", "--locked", "--quiet", "--package", "axlewright"]))?;
     let folder = root().join("tests").join("browser");
     run(Command::new("npm").args(["ci", "--ignore-scripts"]).current_dir(&folder))?;
-    let target = std::env::var_os("CARGO_TARGET_DIR").map(PathBuf::from);
-    let target = root().join(target.unwrap_or_else(|| PathBuf::from("target")));
-    let program = target.join("debug").join("axlewright");
+    let program = program("debug");
     let demo = root().join("target").join("page-demo");
     let _ = std::fs::remove_dir_all(&demo);
     // What it says is long, and not what is tested here.
     output(Command::new(&program).args(["demo", "--once", "--out"]).arg(&demo))?;
     Ok(Ready { folder, program, demo })
+}
+
+fn program(profile: &str) -> PathBuf {
+    let target = std::env::var_os("CARGO_TARGET_DIR").map(PathBuf::from);
+    let target = root().join(target.unwrap_or_else(|| PathBuf::from("target")));
+    target.join(profile).join("axlewright")
 }
 
 fn node_call(ready: &Ready) -> Command {

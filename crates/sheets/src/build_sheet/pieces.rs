@@ -203,6 +203,11 @@ pub fn step_place(step: &Item) -> Markup {
     super::order::place(step, crate::stretches::word(step, "phase").unwrap_or_default())
 }
 
+/// A forecast in words and as a picture, and which measurement helps most.
+pub fn where_builds_land(forecast: &Finding, budget: Option<&Finding>) -> Markup {
+    super::wheels::where_builds_land(forecast, budget)
+}
+
 /// Several figures on one line each, apart from their reasons.
 pub fn parts_list(parts: &[(&'static str, Item)]) -> Markup {
     html! { (super::item::item(&Item::Object(parts.to_vec()))) }

@@ -68,12 +68,19 @@ pub(super) fn forecast(sheet: &mut Sheet<'_>) -> Markup {
     html! {
         section.forecast {
             h2 { "How sure: where builds land" }
-            p { (forecast.why.words) }
-            (drawing(forecast_chart(forecast), "Hatched bars land within the tolerance, empty ones \
-                do not; the line is the mean."))
-            @if let Some(budget) = budget { (worths(budget)) }
-            (reasons(forecast))
+            (where_builds_land(forecast, budget))
         }
+    }
+}
+
+/// A forecast in words and as a picture, and which measurement helps most.
+pub(super) fn where_builds_land(forecast: &Finding, budget: Option<&Finding>) -> Markup {
+    html! {
+        p { (forecast.why.words) }
+        (drawing(forecast_chart(forecast), "Hatched bars land within the tolerance, empty ones do \
+            not; the line is the mean."))
+        @if let Some(budget) = budget { (worths(budget)) }
+        (reasons(forecast))
     }
 }
 

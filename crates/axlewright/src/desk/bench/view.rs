@@ -6,6 +6,7 @@ use axlewright_book::log::{Body, Entry, Refusal, State, check};
 use axlewright_book::{CarFile, Problem};
 use axlewright_setup::Assessment;
 use axlewright_setup::order::{self as setup_order, Control, OrderQuestion};
+use axlewright_setup::wheels::{self, Go, Question};
 
 use crate::desk::order::{answer, joined};
 use crate::desk::{Ask, Fault, OrderCall, assess};
@@ -24,6 +25,7 @@ pub struct View {
     touched_seq: u64,
     order: Arc<OnceLock<Assessment>>,
     tonight: Arc<OnceLock<Assessment>>,
+    forecast: Arc<OnceLock<Assessment>>,
 }
 
 /// What an entry changes, apart from the log.
@@ -82,6 +84,7 @@ impl View {
             touched_seq: seq,
             order: Arc::default(),
             tonight: Arc::default(),
+            forecast: Arc::default(),
         }
     }
 
@@ -97,6 +100,7 @@ impl View {
         }
         if touches == Touches::Figures {
             next.touched_seq = next.seq;
+            next.forecast = Arc::default();
             if !self.is_figured() {
                 (next.found, next.found_seq) = (Arc::default(), next.seq);
             }
@@ -109,7 +113,7 @@ impl View {
         let found = assess(self.car(), self.problems());
         let mut next = self.clone();
         (next.found, next.found_seq) = (Arc::new(OnceLock::from(found)), self.seq);
-        (next.order, next.tonight) = (Arc::default(), Arc::default());
+        next.forget_what_follows();
         next
     }
 
@@ -118,8 +122,13 @@ impl View {
         let mut next = self.clone();
         (next.found, next.found_seq) = (Arc::clone(&other.found), other.found_seq);
         // A plan made meanwhile was made from the figures of before.
-        (next.order, next.tonight) = (Arc::default(), Arc::default());
+        next.forget_what_follows();
         next
+    }
+
+    fn forget_what_follows(&mut self) {
+        (self.order, self.tonight) = (Arc::default(), Arc::default());
+        self.forecast = Arc::default();
     }
 
     /// The view as it would be if this were written now. Nothing is written.
@@ -209,6 +218,15 @@ impl View {
     pub fn tonight(&self) -> &Assessment {
         let at_hand = || Some(setup_order::parts_at_hand(self.car()));
         self.tonight.get_or_init(|| self.planned(at_hand()))
+    }
+
+    /// How many of a hundred builds land, and which measurement made better helps most; empty where
+    /// too little is known. Computed on first use, which may take a second; the same builds as the
+    /// command line's when it is asked nothing more.
+    pub fn forecast(&self) -> &Assessment {
+        self.forecast.get_or_init(|| {
+            wheels::forecast(self.car(), self.assessment(), Question::default(), &|_| Go::On)
+        })
     }
 
     /// [`Self::order`], if it is computed already.

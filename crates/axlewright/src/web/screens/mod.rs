@@ -2,6 +2,7 @@
 
 mod car;
 mod dossier;
+mod forecast;
 mod geometry;
 mod joints;
 mod log;
@@ -48,6 +49,7 @@ pub(super) fn app(site: Shared) -> Router {
         .route("/joints", get(joints::show))
         .route("/joints/{joint}", get(joints::joint).post(joints::write))
         .route("/wheels", get(wheels::show))
+        .route("/wheels/forecast", get(forecast::show))
         .route("/wheels/round", post(wheels::round))
         .route("/wheels/moved", post(wheels::moved))
         .route("/wheels/recheck", post(wheels::recheck))

@@ -134,6 +134,7 @@ fn body(view: &View, fill: &Fill) -> Markup {
             turn at that wheel. A reading with a question mark fits nothing. To no scale."))
         @if let Some(moves) = told("car.moves") { (to_do(moves)) }
         @if let Some(after) = told("car.after") { (said("What it should read then", after)) }
+        p { a.button href="/wheels/forecast" { "How sure that is" } }
         @if !rest.is_empty() {
             section { h2 { "More of it" } @for finding in rest { (page::line_bare(finding)) } }
         }

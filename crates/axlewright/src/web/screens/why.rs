@@ -37,8 +37,12 @@ pub async fn show(
 }
 
 fn body(view: &View, id: &str, of: Option<&str>, at: Option<&str>) -> Option<Markup> {
-    let order = id.starts_with("order.").then(|| view.order());
-    let finding = by_code(order.unwrap_or(view.assessment()), id, of, at)?;
+    let all = match id {
+        "car.forecast" | "car.budget" => view.forecast(),
+        id if id.starts_with("order.") => view.order(),
+        _ => view.assessment(),
+    };
+    let finding = by_code(all, id, of, at)?;
     Some(html! {
         h2 {
             (pieces::title(finding.id))

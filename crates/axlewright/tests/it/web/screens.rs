@@ -2,9 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use super::Page;
+use super::{DEMO_CAR, Page};
+use crate::common::run;
 
-const SCREENS: [&str; 24] = [
+const SCREENS: [&str; 26] = [
     "/",
     "/all",
     "/order",
@@ -19,7 +20,9 @@ const SCREENS: [&str; 24] = [
     "/joints",
     "/joints/hub-cover-left",
     "/wheels",
+    "/wheels/forecast",
     "/parts",
+    "/parts?q=damper&at=out",
     "/parts/damper-left",
     "/car",
     "/car/text",
@@ -104,6 +107,55 @@ fn a_form_is_written_and_another_is_given_back_with_what_was_typed() {
     assert!(html.contains("Not written: "), "{html}");
     assert!(html.contains("value=\"thirty &lt;about&gt;\""), "what was typed is lost:\n{html}");
     assert!(html.contains("aria-invalid=\"true\""), "no field is marked");
+}
+
+#[test]
+fn parts_are_found_by_words_and_by_where_they_are_and_come_a_hundred_at_a_time() {
+    let page = Page::open();
+    let found = |path: &str| {
+        let html = page.get(path).is(200).text();
+        let list = html.split("class=\"links part-list\"").nth(1).unwrap_or_default();
+        let list = list.split("</ul>").next().unwrap_or_default();
+        let ids = list.split("href=\"/parts/").skip(1).filter_map(|rest| rest.split('"').next());
+        (ids.map(str::to_owned).collect::<Vec<_>>(), html.contains(">More parts<"))
+    };
+    let (all, more) = found("/parts");
+    assert!(20 < all.len() && !more, "{all:?}");
+    let (dampers, _) = found("/parts?q=DAMPER");
+    let named: Vec<&String> = all.iter().filter(|id| id.contains("damper")).collect();
+    assert!(!named.is_empty() && named.iter().all(|id| dampers.contains(id)), "{dampers:?}");
+    assert!(dampers.len() < all.len());
+    let is_out = || found("/parts?q=damper&at=out").0.contains(&"damper-left".to_owned());
+    assert!(!is_out());
+    page.post("/parts/damper-left", &[("happened", "ordered")]).is(303);
+    assert!(is_out());
+    assert!(found("/parts?q=no+such+part").0.is_empty());
+    for number in 0..=100 {
+        let id = format!("shim-{number:03}");
+        page.post("/parts", &[("part", &id), ("name", "shim"), ("happened", "tagged")]).is(303);
+    }
+    let (shims, more) = found("/parts?q=shim");
+    assert!(more && shims.len() == 100, "{}", shims.len());
+    assert_eq!(found("/parts?q=shim&after=100"), (vec!["shim-100".to_owned()], false));
+}
+
+#[test]
+fn the_forecast_on_the_page_is_the_command_lines() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("car.toml"), DEMO_CAR).unwrap();
+    let document = run(folder.path(), &["forecast", "car.toml", "--json"]).ends_with(0).json();
+    let page = Page::open();
+    let html = page.get("/wheels/forecast").is(200).text();
+    for id in ["car.forecast", "car.budget"] {
+        let found = document["findings"].as_array().unwrap().iter().find(|f| f["id"] == id);
+        let words = found.unwrap()["why"]["words"].as_str().unwrap();
+        assert!(html.contains(words), "{words}");
+        assert!(page.get(&format!("/why/{id}")).is(200).text().contains(words), "{id}");
+    }
+    // Without weights nothing is foretold, and what is missing is named.
+    page.post("/car/text", &[("text", "format = 1\n"), ("do", "write")]).is(303);
+    let html = page.get("/wheels/forecast").is(200).text();
+    assert!(html.contains("class=\"gap\"") && !html.contains("<svg"));
 }
 
 #[test]
