@@ -280,16 +280,21 @@ fn own(mut html: String) -> String {
 /// # Errors
 /// [`DeskError::Foreign`] when something else stands there; otherwise what the system says.
 pub fn write_sheet(html: &str, path: &Path) -> Result<(), DeskError> {
+    may_replace(path)?;
+    write_whole(path, html.as_bytes(), Replace::Yes)
+}
+
+/// Whether a page may be written there.
+fn may_replace(path: &Path) -> Result<(), DeskError> {
     match fs::symlink_metadata(path) {
-        Err(_) => {}
+        Err(_) => Ok(()),
         Ok(found) if found.is_dir() => {
             let why = io::Error::new(io::ErrorKind::IsADirectory, "it is a folder");
-            return Err(DeskError::Write(path.to_owned(), why));
+            Err(DeskError::Write(path.to_owned(), why))
         }
-        Ok(_) if is_own(path) => {}
-        Ok(_) => return Err(DeskError::Foreign(path.to_owned())),
+        Ok(_) if is_own(path) => Ok(()),
+        Ok(_) => Err(DeskError::Foreign(path.to_owned())),
     }
-    write_whole(path, html.as_bytes(), Replace::Yes)
 }
 
 /// Writes a file that must not be there yet.

@@ -10,8 +10,8 @@ use axlewright_setup::Assessment;
 
 use super::bench::{Bench, Refused};
 use super::{
-    CAR_FILE_NAME, DEMO_CAR, DeskError, Fault, make_folder, sheet_html, sheet_path, write_new,
-    write_sheet,
+    CAR_FILE_NAME, DEMO_CAR, DeskError, Fault, make_folder, may_replace, sheet_html, sheet_path,
+    write_new, write_sheet,
 };
 
 /// What [`write_demo`] wrote.
@@ -45,10 +45,16 @@ pub fn write_demo(folder: &Path) -> Result<Demo, Refused> {
     }
     let view = Bench::open(&car)?.look();
     let sheet = sheet_path(&car);
-    write_sheet(&sheet_html(&view.with_order()), &sheet)?;
-    let (assessment, faults) = (view.assessment().clone(), view.faults().to_vec());
+    may_replace(&sheet)?;
     let book = folder.join(DEMO_BOOK_NAME);
-    demo_book(&book)?;
+    // Each takes half a second, and somebody waits for both.
+    let html = std::thread::scope(|scope| {
+        let html = scope.spawn(|| sheet_html(&view.with_order()));
+        demo_book(&book)?;
+        Ok::<_, Refused>(html.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault)))
+    })?;
+    write_sheet(&html, &sheet)?;
+    let (assessment, faults) = (view.assessment().clone(), view.faults().to_vec());
     Ok(Demo { car, sheet, book, assessment, faults })
 }
 

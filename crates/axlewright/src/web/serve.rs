@@ -165,6 +165,12 @@ pub fn start(bench: Bench, options: Options, say: Say) -> Result<Running, ServeE
     let own = own.map(|own| SocketAddr::new(own, local.port()));
     let site = Arc::new(Site::new(bench, pairing, own, (say, options.by)));
     let (end, ended) = watch::channel(false);
+    // The first screen shows what comes next, which takes a moment to plan: begun before it is
+    // asked for, and nothing is lost if it cannot be.
+    let view = site.bench.look();
+    let _ = std::thread::Builder::new().name("plan".to_owned()).spawn(move || {
+        view.tonight();
+    });
     let served = Arc::clone(&site);
     let thread = std::thread::Builder::new()
         .name("page".to_owned())

@@ -24,6 +24,7 @@ use axum::extract::{DefaultBodyLimit, State};
 use axum::middleware;
 use axum::response::Response;
 use axum::routing::{get, post};
+use tower_http::compression::CompressionLayer;
 
 use super::frame::{self, Screen};
 use super::prefs::Prefs;
@@ -79,6 +80,8 @@ pub(super) fn app(site: Shared) -> Router {
         .fallback(guard::nowhere)
         .method_not_allowed_fallback(guard::no_form)
         .layer(middleware::from_fn_with_state(site.clone(), guard::guard))
+        // Texts only: pictures are packed already, and events must not wait for more of them.
+        .layer(CompressionLayer::new())
         .with_state(site)
 }
 

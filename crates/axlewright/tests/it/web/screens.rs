@@ -71,6 +71,26 @@ fn every_screen_is_whole_light_and_without_anything_inline() {
 }
 
 #[test]
+fn texts_go_packed_to_whoever_can_unpack_them() {
+    let page = Page::open();
+    let packed = |path: &str| {
+        let ask = format!(
+            "GET {path} HTTP/1.1\r\nHost: {}\r\nAccept-Encoding: gzip\r\nConnection: close\r\n\r\n",
+            page.host
+        );
+        page.send(ask.as_bytes()).is(200)
+    };
+    let plain = page.get("/splines");
+    assert_eq!(plain.header("content-encoding"), None);
+    let answer = packed("/splines");
+    assert_eq!(answer.header("content-encoding"), Some("gzip"));
+    assert!(answer.body.len() * 3 < plain.body.len(), "{} bytes", answer.body.len());
+    let text = plain.text();
+    let style = values(&text, "href").into_iter().find(|path| path.ends_with(".css")).unwrap();
+    assert_eq!(packed(style).header("content-encoding"), Some("gzip"));
+}
+
+#[test]
 fn links_lead_somewhere() {
     let page = Page::open();
     let mut seen: BTreeSet<String> = BTreeSet::new();
