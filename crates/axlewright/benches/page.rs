@@ -20,7 +20,7 @@ const AT_ONCE: u64 = 10_000;
 /// Fifty a second.
 const EVERY: Duration = Duration::from_millis(20);
 const SECONDS: usize = 6;
-const SCREENS: [&str; 16] = [
+const SCREENS: [&str; 18] = [
     "/",
     "/order",
     "/step/bar-in-left",
@@ -30,7 +30,9 @@ const SCREENS: [&str; 16] = [
     "/joints",
     "/joints/hub-cover-left",
     "/wheels",
+    "/wheels/forecast",
     "/parts",
+    "/parts?q=box+49",
     "/car",
     "/marks",
     "/log",

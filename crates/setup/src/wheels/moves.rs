@@ -245,10 +245,9 @@ fn eccentric_words(name: &str, turned: &Turned, ways: [&str; 2]) -> Option<Strin
     let [more, less] = ways;
     let degrees = (turned.turns.to_one() * 360.0).abs();
     let mut words = format!(
-        "{name} {degrees:.0}° so that the arm's holes go {} {}: its mark moves {}",
+        "{name} {degrees:.0}°, so that its mark and the arm's holes go {} {}",
         mm(turned.mark().abs(), 1),
         if turned.mark() < Length::ZERO { less } else { more },
-        mm(turned.mark().abs(), 1),
     );
     if turned.at_end {
         words += ", which is the end of its throw, and more was wanted";
@@ -294,8 +293,8 @@ fn step(bench: &Bench, step: &Step, after: &Rest) -> Item {
             (
                 "words",
                 word(format!(
-                    "{side} rear: {} ({} on the free angle); unload the bar first, as when it \
-                     went in",
+                    "{side} rear bar: unload it first, as when it went in; {}; together that is \
+                     {} on the free angle",
                     tooth.made.words(*side),
                     signed(tooth.change),
                 )),
@@ -352,7 +351,7 @@ fn eccentric_step(bench: &Bench, side: Side, both: &SideTurned, after: &Rest) ->
         (
             "words",
             Item::Word(format!(
-                "{side} rear, both together, wheels on the floor, bolts just snug: {}{lands}",
+                "{side} rear eccentrics, wheels on the floor: bolts just snug; {}{lands}",
                 words.join("; ")
             )),
         ),

@@ -203,6 +203,11 @@ pub fn step_place(step: &Item) -> Markup {
     super::order::place(step, crate::stretches::word(step, "phase").unwrap_or_default())
 }
 
+/// The corrections of `car.moves` in the order in which they are made, cautions before them.
+pub fn what_to_correct(moves: &Finding) -> Markup {
+    super::wheels::what_to_correct(moves)
+}
+
 /// A forecast in words and as a picture, and which measurement helps most.
 pub fn where_builds_land(forecast: &Finding, budget: Option<&Finding>) -> Markup {
     super::wheels::where_builds_land(forecast, budget)

@@ -1,12 +1,15 @@
 //! The car on its wheels: what a round says, what to correct, what it reads then.
 
-use axlewright_quantity::Kind;
+use axlewright_quantity::{Amount, Kind};
 use axlewright_setup::{Finding, Item};
 use maud::{Markup, html};
 
 use super::figure::{Name, figure, key_figure, reasons};
 use super::{Sheet, Which, drawing, item};
-use crate::{forecast_chart, format, wheels_plan};
+use crate::{capital, forecast_chart, format, wheels_plan};
+
+/// A measuring that takes away less than this share of the doubt is only named.
+const LITTLE: f64 = 0.01;
 
 const fn of_car(id: &str) -> Which<'_> {
     Which { id, of: None, at: None }
@@ -85,10 +88,18 @@ pub(super) fn where_builds_land(forecast: &Finding, budget: Option<&Finding>) ->
 }
 
 fn corrections(moves: &Finding) -> Markup {
+    html! {
+        h3 { "What to correct" }
+        (what_to_correct(moves))
+        (reasons(moves))
+    }
+}
+
+/// The corrections in the order in which they are made; what can kill before all of them.
+pub(super) fn what_to_correct(moves: &Finding) -> Markup {
     let steps = moves.value.get("steps").map(Item::items).unwrap_or_default();
     let has_teeth = steps.iter().any(|step| word(step, "what") == "teeth");
     html! {
-        h3 { "What to correct" }
         p { (moves.why.words) }
         @if has_teeth {
             div.caution { p {
@@ -98,14 +109,21 @@ fn corrections(moves: &Finding) -> Markup {
             } }
         }
         @if !steps.is_empty() {
-            ol.moves { @for step in steps { li {
-                (word(step, "words"))
-                @if let Some(Item::Count(minutes, _)) = step.get("minutes") {
-                    " " span.unit { "(about " (minutes) " min)" }
-                }
-            } } }
+            ol.moves { @for step in steps { li { (one_correction(step)) } } }
         }
-        (reasons(moves))
+    }
+}
+
+/// Where, how long, and below it what to do, thing by thing.
+fn one_correction(step: &Item) -> Markup {
+    let words = word(step, "words");
+    let (at, acts) = words.split_once(": ").unwrap_or((words, ""));
+    html! {
+        b { (capital(at)) }
+        @if let Some(Item::Count(minutes, _)) = step.get("minutes") {
+            " " span.unit { "about " (minutes) " min" }
+        }
+        @if !acts.is_empty() { ul { @for act in acts.split("; ") { li { (act) } } } }
     }
 }
 
@@ -198,6 +216,10 @@ fn schedule(rechecks: &Finding) -> Markup {
 
 fn worths(budget: &Finding) -> Markup {
     let rows = budget.value.get("rows").map(Item::items).unwrap_or_default();
+    let share = |row: &Item| row.get("share").and_then(Item::amount).map(Amount::to_si);
+    let (rows, little): (Vec<_>, Vec<_>) =
+        rows.iter().partition(|row| share(row).is_none_or(|share| LITTLE <= share));
+    let little: Vec<&str> = little.into_iter().map(|row| word(row, "how")).collect();
     html! {
         h3 { "Which measurement helps most" }
         p { (budget.why.words) }
@@ -214,6 +236,9 @@ fn worths(budget: &Finding) -> Markup {
                     td { (cell(row.get("within_then"))) }
                 } } }
             }
+        }
+        @if !little.is_empty() {
+            p.soft { "Less than a hundredth of the doubt each: " (little.join("; ")) "." }
         }
         (reasons(budget))
     }

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use axlewright_book::Correction;
 use axlewright_book::log::{Body, Moved, Recheck, Round};
-use axlewright_setup::{Finding, Item};
-use axlewright_sheets::{capital, pieces, wheels_plan, word};
+use axlewright_setup::Finding;
+use axlewright_sheets::{capital, pieces, wheels_plan};
 use axum::extract::State;
 use axum::response::Response;
 use maud::{Markup, html};
@@ -150,17 +150,11 @@ fn said(title: &str, finding: &Finding) -> Markup {
     html! { section { h2 { (title) } p { (finding.why.words) } (page::why_link(finding)) } }
 }
 
-/// The corrections, in the order in which they are made.
 fn to_do(moves: &Finding) -> Markup {
-    let steps = moves.value.get("steps").or_else(|| moves.value.get("moves"));
-    let steps = steps.map_or(moves.value.items(), Item::items);
     html! {
         section id="moves" {
             h2 { "What to correct" }
-            p.lead { (moves.why.words) }
-            ol.do-list { @for step in steps {
-                @if let Some(words) = word(step, "words") { li.do { (capital(words)) } }
-            } }
+            (pieces::what_to_correct(moves))
             (page::why_link(moves))
         }
     }

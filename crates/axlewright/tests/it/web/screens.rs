@@ -179,6 +179,14 @@ fn the_forecast_on_the_page_is_the_command_lines() {
 }
 
 #[test]
+fn what_can_kill_stands_before_the_corrections() {
+    let html = Page::open().get("/wheels").is(200).text();
+    let at = |words: &str| html.find(words).unwrap_or_else(|| panic!("no `{words}`"));
+    assert!(at("A wound-up torsion bar can kill") < at("unload it first"));
+    assert!(at("unload it first") < at("1 tooth tail"), "unloading comes before teeth");
+}
+
+#[test]
 fn a_torque_with_the_arm_in_the_wrong_place_is_not_written() {
     let page = Page::open();
     let tap = |position: &str| {
