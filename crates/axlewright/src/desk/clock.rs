@@ -13,6 +13,11 @@ pub fn now() -> String {
     Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string()
 }
 
+/// Microseconds since 1970, to tell one start of the program from another.
+pub(crate) fn since_epoch_us() -> u64 {
+    u64::try_from(Timestamp::now().as_microsecond()).unwrap_or_default()
+}
+
 /// Whose hand is in the log: as said, else as [`BY_VARIABLE`] says, else the system's name for
 /// whoever is logged in; nothing where none of them says.
 pub fn who(said: Option<&str>) -> Option<String> {

@@ -7,6 +7,11 @@ use maud::{Markup, html};
 
 use super::form::Fields;
 
+/// The field that holds a form's number.
+pub(super) const ONCE: &str = "once";
+/// What stands in its place until the page goes out.
+pub(super) const ONCE_HERE: &str = "(once-here)";
+
 /// What was wrong, at which field, and what would be right.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Wrong {
@@ -104,6 +109,11 @@ impl Typed<'_> {
         let hint = (!hint.is_empty()).then(|| self.id(&format!("{name}-hint")));
         let both: Vec<String> = wrong.into_iter().chain(hint).collect();
         (!both.is_empty()).then(|| both.join(" "))
+    }
+
+    /// What every form that writes begins with: its number, and why it came back.
+    pub(super) fn head(&self) -> Markup {
+        html! { input type="hidden" name=(ONCE) value=(ONCE_HERE); (self.wrong()) }
     }
 
     /// Why it came back.

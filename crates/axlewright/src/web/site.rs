@@ -1,20 +1,27 @@
 //! What all screens share: the car, who may see it, and pages already made.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, VecDeque};
 use std::net::SocketAddr;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::response::{Html, IntoResponse, Response};
 use maud::{Markup, PreEscaped};
 use tokio::sync::watch;
 
+use super::fields::ONCE_HERE;
+use super::form::Fields;
 use super::frame::{self, Screen};
 use super::pairing::Pairing;
 use super::prefs::Prefs;
 use crate::desk::bench::{Bench, View};
+use crate::desk::clock;
 
 /// Pages kept per state of the book; a car has a few hundred.
 const PAGES_KEPT_MAX: usize = 1024;
+
+/// A form that was written: its name, what was sent, the entry that it became.
+pub(super) type WrittenForm = (String, Fields, u64);
 
 /// Shared by every request.
 pub(super) type Shared = Arc<Site>;
@@ -31,6 +38,11 @@ pub(super) struct Site {
     say: Say,
     /// Who writes where a device names nobody.
     pub(super) by: String,
+    /// Forms that were written, the last ones, so that one that comes twice is written once. Held
+    /// while one is being written.
+    pub(super) written: tokio::sync::Mutex<VecDeque<WrittenForm>>,
+    /// The number of the next page that goes out.
+    next_page: AtomicU64,
     /// One photo is taken in at a time: decoding needs much memory.
     pub(super) photos: tokio::sync::Semaphore,
 }
@@ -68,7 +80,19 @@ impl Site {
     ) -> Self {
         let (ended, _) = watch::channel(false);
         let photos = tokio::sync::Semaphore::new(1);
-        Self { bench, pairing, own, ended, kept: Mutex::default(), say, by, photos }
+        Self {
+            bench,
+            pairing,
+            own,
+            ended,
+            kept: Mutex::default(),
+            say,
+            by,
+            written: tokio::sync::Mutex::default(),
+            // A page from before a restart has another number than any page after it.
+            next_page: AtomicU64::new(clock::since_epoch_us()),
+            photos,
+        }
     }
 
     /// Says the code that is good now, where the program was started.
@@ -135,8 +159,10 @@ impl Site {
         screen: Screen,
         body: &PreEscaped<T>,
     ) -> Response {
-        Html(frame::frame(prefs, (view, &self.by), screen, body.0.as_ref()).into_string())
-            .into_response()
+        let page = frame::frame(prefs, (view, &self.by), screen, body.0.as_ref()).into_string();
+        // Pages are kept and go out many times; what is typed into each is sent under its own number.
+        let number = self.next_page.fetch_add(1, Ordering::Relaxed);
+        Html(page.replace(ONCE_HERE, &number.to_string())).into_response()
     }
 
     fn kept(&self, view: &Arc<View>, screen: Screen, key: &str) -> Option<Arc<str>> {

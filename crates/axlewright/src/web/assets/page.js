@@ -11,7 +11,9 @@
     drop(key) { try { localStorage.removeItem(key); } catch { /* forbidden */ } },
   };
   const draftOf = (form) => 'draft ' + form.dataset.key;
-  const keeps = (field) => field.name && !['hidden', 'file', 'submit', 'button'].includes(field.type);
+  // Its number is kept with a form: sent again after a lost answer, it is known to be the same.
+  const keeps = (field) => field.name === 'once' ||
+    field.name && !['hidden', 'file', 'submit', 'button'].includes(field.type);
 
   // ---- what was typed and not yet written ----
 

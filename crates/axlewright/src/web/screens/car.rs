@@ -113,7 +113,7 @@ fn editor(view: &View, text: &str, faults: &[Fault], fill: &Fill) -> Markup {
         p { "This is the file in which everything known about the car is written. A change is \
             looked through before it counts, and the text before it stays in the log." }
         form.wide-form method="post" action="/car/text" data-key=(typed.key()) {
-            (typed.wrong())
+            (typed.head())
             (fault_list(faults))
             label.above for="car-text-text" { "Car file" }
             textarea.file id="car-text-text" name="text" rows="24" spellcheck="false" wrap="off"

@@ -264,7 +264,7 @@ fn bolts(view: &View, scene: &JointScene, fill: &Fill) -> Markup {
         section id="bolts" {
             h2 { "Bolt by bolt, in order" }
             form method="post" action=(path(id)) data-key=(typed.key()) {
-                (typed.wrong())
+                (typed.head())
                 (typed.words("position", "How the arm stands now", Position::OF_JOINTS,
                     Some("not said")))
                 (typed.words("wrench", "Wrench", &wrenches, Some("not said")))

@@ -96,7 +96,7 @@ fn note_form(fill: &Fill) -> Markup {
         section id="note" {
             h2 { "Write a note" }
             form method="post" action="/log" data-key=(typed.key()) {
-                (typed.wrong())
+                (typed.head())
                 (typed.text("about", "About", Look { hint: "A part, a step, anything",
                     ..Look::default() }))
                 (typed.area("text", "Note", Look { needed: true, ..Look::default() }))
@@ -225,7 +225,7 @@ fn strike_form(seq: u64, fill: &Fill) -> Markup {
             p { "It stays in the log, struck through, and counts no more. Nothing is ever taken \
                 out." }
             form method="post" action={ "/log/" (seq) } data-key=(typed.key()) {
-                (typed.wrong())
+                (typed.head())
                 (typed.text("why", "Why", Look { needed: true, ..Look::default() }))
                 button type="submit" { "Strike entry " (seq) }
             }

@@ -257,7 +257,7 @@ fn mark(view: &View, name: &str, life: &MarkLife, fill: &Fill) -> Markup {
             (pair(view, name))
             @if life.void.is_none() {
                 form method="post" action="/marks" data-key=(typed.key()) {
-                    (typed.wrong())
+                    (typed.head())
                     (hidden("mark", name))
                     (hidden("one", &life.between[0])) (hidden("other", &life.between[1]))
                     (typed.text("offset", "Missed on return by", Look { hint: "1.5 mm rearward, \
@@ -309,7 +309,7 @@ fn new_mark(view: &View, fill: &Fill) -> Markup {
         section id="new" {
             h2 { "Write down a mark" }
             form method="post" action="/marks" data-key=(typed.key()) {
-                (typed.wrong())
+                (typed.head())
                 (typed.text("mark", "Name of the mark", Look { hint: "left rear eccentric",
                     needed: true, ..Look::default() }))
                 (typed.choice("one", "Across this part", &parts, Some("choose")))
@@ -331,7 +331,7 @@ fn photo_form(view: &View, fill: &Fill) -> Markup {
             p { "Where it was taken is removed from the picture before it is kept." }
             form method="post" action="/marks/photo" enctype="multipart/form-data"
                 data-key=(typed.key()) {
-                (typed.wrong())
+                (typed.head())
                 div.field {
                     label for="photo-file" { "Picture" }
                     input type="file" id="photo-file" name="photo" required

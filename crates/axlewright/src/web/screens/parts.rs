@@ -259,7 +259,7 @@ fn event_form(id: &str, fill: &Fill) -> Markup {
     let typed = fill.of(&name);
     html! {
         form method="post" action=(path(id)) data-key=(typed.key()) {
-            (typed.wrong())
+            (typed.head())
             (happened_field(typed))
             (typed.words("verdict", "Inspected: it is", &["good", "doubtful", "scrap"],
                 Some("not said")))
@@ -302,7 +302,7 @@ fn new_part(fill: &Fill) -> Markup {
         section id="new" {
             h2 { "A part that the car file does not list" }
             form method="post" action="/parts" data-key=(typed.key()) {
-                (typed.wrong())
+                (typed.head())
                 (typed.text("part", "Short name", Look { hint: "small letters and hyphens: \
                     spring-plate-left", needed: true, ..Look::default() }))
                 (typed.text("name", "Name", Look { needed: true, ..Look::default() }))

@@ -85,7 +85,7 @@ fn form(typed: Typed<'_>) -> Markup {
         section id="new" {
             h2 { "Write a reading" }
             form method="post" action="/readings" data-key=(typed.key()) {
-                (typed.wrong())
+                (typed.head())
                 (typed.words("what", "What was read", ReadingWhat::WORDS, None))
                 (typed.text("else", "Or something else", Look { hint: "damper length, plate angle \
                     at droop: kept as a record, and nothing is computed from it", quiet: true,

@@ -86,7 +86,7 @@ fn form(of: &str, words: &str, fill: &Fill) -> Markup {
     html! {
         p { (words) }
         form method="post" action="/sign" data-key=(typed.key()) {
-            (typed.wrong())
+            (typed.head())
             (hidden("of", of))
             (typed.text("name", "Name", Look { needed: true, ..Look::default() }))
             (typed.words("as_what", "Signs as", &["restorer", "helper", "inspector"],

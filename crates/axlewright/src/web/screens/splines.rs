@@ -231,7 +231,7 @@ fn attempts(view: &View, told: Option<&SideAttempts>, side: Side, fill: &Fill) -
             form method="post" action="/splines" data-key=(typed.key())
                 data-preview="/preview/attempt" data-into=(into) {
                 h3 { "Fitted and read" }
-                (typed.wrong())
+                (typed.head())
                 (hidden("side", side.word()))
                 (turned(typed, "anchor_teeth", "Bar and plate turned together in the anchor"))
                 (turned(typed, "plate_teeth", "Plate moved on the bar"))

@@ -157,7 +157,7 @@ fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
                 @if let Some(minutes) = life.minutes { ", " (minutes) " min in all" } "." }
         }
         form.step-form method="post" action=(path(id)) data-key=(typed.key()) {
-            (typed.wrong())
+            (typed.head())
             @if now.is_none_or(|life| life.now != StepHappened::Done) {
                 button.main type="submit" name="happened" value="done" { "Done" }
                 p.taps {

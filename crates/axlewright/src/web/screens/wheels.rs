@@ -190,7 +190,7 @@ fn round_form(typed: Typed<'_>) -> Markup {
             p { "Roll the car a length to and fro, let it settle, and read all of it without \
                 moving anything in between. What was not read stays empty." }
             form method="post" action="/wheels/round" data-key=(typed.key()) {
-                (typed.wrong())
+                (typed.head())
                 (typed.text("load", "What is in the car", Look { hint: "empty, half a tank",
                     needed: true, ..Look::default() }))
                 @for (what, name, front, example) in READ {
@@ -219,7 +219,7 @@ fn moved_form(typed: Typed<'_>) -> Markup {
         section id="moved" {
             h2 { "Write a correction" }
             form method="post" action="/wheels/moved" data-key=(typed.key()) {
-                (typed.wrong())
+                (typed.head())
                 (typed.choice("corner", "At", &WHEELS, None))
                 (typed.words("adjuster", "What was moved", Correction::WORDS, None))
                 (typed.text("by", "By", Look { hint: "Teeth, tail down positive: -2. Turns of a \
@@ -246,7 +246,7 @@ fn rechecks(view: &View, typed: Typed<'_>) -> Markup {
                 } }
             } }
             form method="post" action="/wheels/recheck" data-key=(typed.key()) {
-                (typed.wrong())
+                (typed.head())
                 (typed.text("what", "What is looked at", Look { hint: "hub nuts; empty to say \
                     only how far the car has come", ..Look::default() }))
                 div.field.two {

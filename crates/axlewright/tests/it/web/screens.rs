@@ -179,6 +179,36 @@ fn the_forecast_on_the_page_is_the_command_lines() {
 }
 
 #[test]
+fn a_form_that_comes_twice_is_written_once() {
+    let page = Page::open();
+    let number = || {
+        let html = page.get("/readings").text();
+        let at = html.split("name=\"once\" value=\"").nth(1).unwrap();
+        at.split('"').next().unwrap().to_owned()
+    };
+    let (one, other) = (number(), number());
+    assert!(one != other && one.bytes().all(|byte| byte.is_ascii_digit()), "{one} {other}");
+    let read = |once: &str, value: &str| {
+        let mut fields = vec![("what", "plate angle"), ("side", "left"), ("value", value)];
+        fields.extend([("arrow", "nose"), ("hung", "plate")]);
+        fields.extend((!once.is_empty()).then_some(("once", once)));
+        let answer = page.post("/readings", &fields).is(303);
+        answer.header("location").unwrap().to_owned()
+    };
+    let first = read(&one, "33.0 deg");
+    let seq = page.seq();
+    assert_eq!(page.writes_nothing(|_| read(&one, "33.0 deg")), first);
+    // The same figure read again, from a fresh page, is another reading; so is another figure, and
+    // whatever has no number.
+    for (once, value) in
+        [(other.as_str(), "33.0 deg"), (&one, "33.1 deg"), ("", "33.0 deg"), ("", "33.0 deg")]
+    {
+        read(once, value);
+    }
+    assert_eq!(page.seq(), seq + 4);
+}
+
+#[test]
 fn what_can_kill_stands_before_the_corrections() {
     let html = Page::open().get("/wheels").is(200).text();
     let at = |words: &str| html.find(words).unwrap_or_else(|| panic!("no `{words}`"));
