@@ -203,7 +203,12 @@ pub fn step_place(step: &Item) -> Markup {
     super::order::place(step, crate::stretches::word(step, "phase").unwrap_or_default())
 }
 
-/// The corrections of `car.moves` in the order in which they are made, cautions before them.
+/// What can kill when `car.moves` moves teeth, or nothing: before the drawing that says which.
+pub fn teeth_caution(moves: &Finding) -> Markup {
+    super::wheels::teeth_caution(moves)
+}
+
+/// The corrections of `car.moves` in the order in which they are made, [`teeth_caution`] apart.
 pub fn what_to_correct(moves: &Finding) -> Markup {
     super::wheels::what_to_correct(moves)
 }

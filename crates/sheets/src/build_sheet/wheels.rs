@@ -47,6 +47,7 @@ pub(super) fn section(sheet: &mut Sheet<'_>) -> Markup {
                 (reasons(suspect))
             }
             @if let Some(state) = state { p { (state.why.words) } }
+            @if let Some(moves) = moves { (teeth_caution(moves)) }
             (drawing(plan, "As read last; below it, in the other colour, what to turn at that \
                 wheel: teeth, turns of a screw, how far the eccentrics' marks move. A reading with \
                 a question mark fits nothing. To no scale."))
@@ -95,12 +96,15 @@ fn corrections(moves: &Finding) -> Markup {
     }
 }
 
-/// The corrections in the order in which they are made; what can kill before all of them.
-pub(super) fn what_to_correct(moves: &Finding) -> Markup {
-    let steps = moves.value.get("steps").map(Item::items).unwrap_or_default();
-    let has_teeth = steps.iter().any(|step| word(step, "what") == "teeth");
+fn steps_of(moves: &Finding) -> &[Item] {
+    moves.value.get("steps").map(Item::items).unwrap_or_default()
+}
+
+/// What can kill when teeth are moved; nothing where none are. It stands before whatever says
+/// which teeth, the plan drawing too.
+pub(super) fn teeth_caution(moves: &Finding) -> Markup {
+    let has_teeth = steps_of(moves).iter().any(|step| word(step, "what") == "teeth");
     html! {
-        p { (moves.why.words) }
         @if has_teeth {
             div.caution { p {
                 "A wound-up torsion bar can kill. Move teeth only with the bar unloaded, the plate \
@@ -108,6 +112,14 @@ pub(super) fn what_to_correct(moves: &Finding) -> Markup {
                  local rules and licensed practice come first."
             } }
         }
+    }
+}
+
+/// The corrections in the order in which they are made; [`teeth_caution`] stands before them.
+pub(super) fn what_to_correct(moves: &Finding) -> Markup {
+    let steps = steps_of(moves);
+    html! {
+        p { (moves.why.words) }
         @if !steps.is_empty() {
             ol.moves { @for step in steps { li { (one_correction(step)) } } }
         }
@@ -160,6 +172,14 @@ fn cell(value: Option<&Item>) -> Markup {
             html! { span.num { (number) span.unit { (format::with_space("%")) } } }
         }
         Some(value) => item::item(value),
+    }
+}
+
+/// A count whose unit stands in the head of its column.
+fn bare(value: Option<&Item>) -> Markup {
+    match value {
+        Some(Item::Count(n, _)) => html! { span.num { (n) } },
+        other => cell(other),
     }
 }
 
@@ -228,12 +248,12 @@ fn worths(budget: &Finding) -> Markup {
                 thead { tr {
                     th scope="col" { "what to do" }
                     th scope="col" { "share of the doubt" }
-                    th scope="col" { "then land within" }
+                    th scope="col" { "then land within, of 100" }
                 } }
                 tbody { @for row in rows { tr {
                     td { (word(row, "how")) }
                     td { (cell(row.get("share"))) }
-                    td { (cell(row.get("within_then"))) }
+                    td { (bare(row.get("within_then"))) }
                 } } }
             }
         }
