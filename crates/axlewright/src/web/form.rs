@@ -27,6 +27,11 @@ impl Fields {
         self.0.iter().find(|(its, _)| its == name).map(|(_, value)| value.as_str())
     }
 
+    /// One more field.
+    pub(super) fn add(&mut self, name: &str, value: String) {
+        self.0.push((name.to_owned(), value));
+    }
+
     /// A field's text as an owned one.
     pub(super) fn text(&self, name: &str) -> Option<String> {
         self.get(name).map(str::to_owned)

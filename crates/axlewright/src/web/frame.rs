@@ -91,7 +91,7 @@ impl Screen {
 /// The whole page around a screen's own part.
 pub(super) fn frame(
     prefs: &Prefs,
-    (view, by): (&View, &str),
+    (view, by, book): (&View, &str, &str),
     screen: Screen,
     body: &str,
 ) -> Markup {
@@ -109,7 +109,7 @@ pub(super) fn frame(
                 link rel="icon" href=(assets::icon().path()) type="image/svg+xml";
                 script src=(assets::script().path()) defer {}
             }
-            body data-seq=(view.seq()) {
+            body data-seq=(view.seq()) data-book=(book) data-stale[!view.is_fresh()] {
                 a.skip href="#main" { "Skip to the work" }
                 header.sheet-head {
                     p.car { (car) }
@@ -127,6 +127,10 @@ pub(super) fn frame(
                     yet. It comes back by itself when the other machine is reached again."
                 }
                 main id="main" tabindex="-1" {
+                    @if !view.is_fresh() {
+                        p.written-now role="status" { "Something was written just now. The figures \
+                            here are from before it; new ones are being worked out." }
+                    }
                     @if let Some(seq) = prefs.wrote {
                         p.written-now role="status" { "Written: "
                             a href={ "/log/" (seq) } { "entry " (seq) } "." }

@@ -35,8 +35,9 @@ pub(super) async fn guard(State(site): State<Shared>, request: Request, next: Ne
             Ok(response) => response,
             Err(_) => tell::refuse(
                 StatusCode::REQUEST_TIMEOUT,
-                "That took too long to arrive, and nothing was written.",
-                "Go nearer to the other machine and try again.",
+                "That took too long.",
+                "Look in the log whether it was written; if not, go nearer to the other machine and \
+                 send it again.",
             ),
         },
     };
@@ -45,7 +46,8 @@ pub(super) async fn guard(State(site): State<Shared>, request: Request, next: Ne
 }
 
 fn refusal(site: &Shared, request: &Request) -> Option<Response> {
-    let reached = request.extensions().get::<Reached>()?;
+    // Whoever came by no way that we know is not let in.
+    let Some(reached) = request.extensions().get::<Reached>() else { return Some(tell::sorry()) };
     let headers = request.headers();
     let Some(host) = text(headers, header::HOST).filter(|host| is_ours(host, *reached)) else {
         return Some(tell::refuse(

@@ -22,6 +22,10 @@ const PAGES_KEPT_MAX: usize = 1024;
 
 /// A form that was written: its name, what was sent, the entry that it became.
 pub(super) type WrittenForm = (String, Fields, u64);
+/// The forms that were written from one page; held while one of them is being written.
+pub(super) type PageForms = Arc<tokio::sync::Mutex<Vec<WrittenForm>>>;
+/// Pages whose forms are known again when they come a second time.
+const PAGES_WRITTEN_MAX: usize = 64;
 
 /// Shared by every request.
 pub(super) type Shared = Arc<Site>;
@@ -38,9 +42,11 @@ pub(super) struct Site {
     say: Say,
     /// Who writes where a device names nobody.
     pub(super) by: String,
-    /// Forms that were written, the last ones, so that one that comes twice is written once. Held
-    /// while one is being written.
-    pub(super) written: tokio::sync::Mutex<VecDeque<WrittenForm>>,
+    /// What was written from the last pages that wrote, so that a form that comes twice is written
+    /// once.
+    written: Mutex<VecDeque<(String, PageForms)>>,
+    /// Tells the drafts that a device keeps for this book from those for another.
+    book: String,
     /// The number of the next page that goes out.
     next_page: AtomicU64,
     /// One photo is taken in at a time: decoding needs much memory.
@@ -80,6 +86,9 @@ impl Site {
     ) -> Self {
         let (ended, _) = watch::channel(false);
         let photos = tokio::sync::Semaphore::new(1);
+        // A book is known by its first line; a car file alone is not written to.
+        let first = bench.hash(1).ok().flatten();
+        let book = first.map(|sha| sha.to_string().chars().take(16).collect()).unwrap_or_default();
         Self {
             bench,
             pairing,
@@ -88,11 +97,24 @@ impl Site {
             kept: Mutex::default(),
             say,
             by,
-            written: tokio::sync::Mutex::default(),
+            written: Mutex::default(),
+            book,
             // A page from before a restart has another number than any page after it.
             next_page: AtomicU64::new(clock::since_epoch_us()),
             photos,
         }
+    }
+
+    /// What was written from the page with this number.
+    pub(super) fn written_from(&self, page: &str) -> PageForms {
+        let mut all = self.written.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, forms)) = all.iter().find(|(number, _)| number == page) {
+            return Arc::clone(forms);
+        }
+        let forms = PageForms::default();
+        all.truncate(PAGES_WRITTEN_MAX - 1);
+        all.push_front((page.to_owned(), Arc::clone(&forms)));
+        forms
     }
 
     /// Says the code that is good now, where the program was started.
@@ -159,7 +181,8 @@ impl Site {
         screen: Screen,
         body: &PreEscaped<T>,
     ) -> Response {
-        let page = frame::frame(prefs, (view, &self.by), screen, body.0.as_ref()).into_string();
+        let page = frame::frame(prefs, (view, &self.by, &self.book), screen, body.0.as_ref())
+            .into_string();
         // Pages are kept and go out many times; what is typed into each is sent under its own number.
         let number = self.next_page.fetch_add(1, Ordering::Relaxed);
         Html(page.replace(ONCE_HERE, &number.to_string())).into_response()

@@ -6,19 +6,18 @@ use axlewright_book::log::Body;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
+use tokio::task::JoinError;
 
 use super::fields::{Fill, ONCE, Wrong};
 use super::form::{Fields, escape};
 use super::frame::Screen;
 use super::prefs::Prefs;
-use super::site::{Shared, WrittenForm};
+use super::site::{Shared, Site, WrittenForm};
 use super::tell;
 use crate::desk::bench::{Bench, Refused, View, Written};
 
 /// By this a reason that is told already is known.
 const ALERT: &str = "Not written: ";
-/// Forms that are known again when they come a second time.
-const WRITTEN_KEPT: usize = 64;
 
 /// A form that was sent: which one, from which screen, and where to go when it is written.
 #[derive(Debug)]
@@ -52,23 +51,13 @@ impl Form<'_> {
         again: impl FnOnce(&View, &Fill) -> Markup + Send + 'static,
     ) -> Response {
         let (site, by) = (Arc::clone(self.site), self.by());
-        // A greasy thumb taps twice; an answer is lost on its way, and the form is sent again.
-        let mut before = site.written.lock().await;
-        let is_this = |(name, sent, _): &&WrittenForm| *name == self.name && *sent == self.sent;
-        let is_numbered = self.sent.get(ONCE).is_some();
-        if let Some((.., seq)) = before.iter().find(is_this).filter(|_| is_numbered) {
-            return self.go_on(*seq);
-        }
-        // Writing waits for the disk, and the figures are computed on the way.
-        let at = Arc::clone(&site);
-        let done = tokio::task::spawn_blocking(move || act(&at.bench, &by)).await;
-        if let Ok(Ok(written)) = &done {
-            before.truncate(WRITTEN_KEPT - 1);
-            before.push_front((self.name.clone(), self.sent.clone(), written.seq));
-        }
-        drop(before);
+        let (name, sent) = (self.name.clone(), self.sent.clone());
+        // Goes on when the device hangs up in the middle: what is written has to be known as
+        // written when the form is sent again.
+        let done = tokio::spawn(async move { once(&site, (name, sent), by, act).await }).await;
+        let done = done.and_then(|done| done);
         match done {
-            Ok(Ok(written)) => self.go_on(written.seq),
+            Ok(Ok(seq)) => self.go_on(seq),
             Ok(Err(refused)) => {
                 let (status, wrong) = self.words(&refused);
                 self.refuse(status, wrong, again).await
@@ -139,4 +128,33 @@ impl Form<'_> {
             Err(_) => tell::sorry(),
         }
     }
+}
+
+/// Writes a form, unless just this one was written before: a greasy thumb taps twice, an answer is
+/// lost on its way.
+async fn once<A>(
+    site: &Arc<Site>,
+    (name, sent): (String, Fields),
+    by: String,
+    act: A,
+) -> Result<Result<u64, Refused>, JoinError>
+where
+    A: FnOnce(&Bench, &str) -> Result<Written, Refused> + Send + 'static,
+{
+    let page = sent.get(ONCE).map(|page| site.written_from(page));
+    let mut before = match &page {
+        Some(page) => Some(page.lock().await),
+        None => None,
+    };
+    let is_this = |(its, was, _): &&WrittenForm| *its == name && *was == sent;
+    if let Some((.., seq)) = before.as_ref().and_then(|before| before.iter().find(is_this)) {
+        return Ok(Ok(*seq));
+    }
+    // Writing waits for the disk, and the figures are computed on the way.
+    let at = Arc::clone(site);
+    let done = tokio::task::spawn_blocking(move || act(&at.bench, &by)).await?;
+    if let (Some(before), Ok(written)) = (&mut before, &done) {
+        before.push((name, sent, written.seq));
+    }
+    Ok(done.map(|written| written.seq))
 }

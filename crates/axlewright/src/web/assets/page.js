@@ -10,9 +10,13 @@
     set(key, value) { try { localStorage.setItem(key, value); } catch { /* full or forbidden */ } },
     drop(key) { try { localStorage.removeItem(key); } catch { /* forbidden */ } },
   };
-  const draftOf = (form) => 'draft ' + form.dataset.key;
-  // Its number is kept with a form: sent again after a lost answer, it is known to be the same.
-  const keeps = (field) => field.name === 'once' ||
+  // One device may have been used for several books.
+  const book = document.body.dataset.book || '';
+  const draft = (key) => 'draft ' + book + ' ' + key;
+  const draftOf = (form) => draft(form.dataset.key);
+  // A form's number is kept with it: sent again after a lost answer, it is known to be the same;
+  // and so is what a text was made from.
+  const keeps = (field) => ['once', 'base'].includes(field.name) ||
     field.name && !['hidden', 'file', 'submit', 'button'].includes(field.type);
 
   // ---- what was typed and not yet written ----
@@ -71,8 +75,9 @@
     const url = new URL(location.href);
     const key = url.searchParams.get('form');
     if (!key) return;
-    store.drop('draft ' + key);
+    store.drop(draft(key));
     url.searchParams.delete('form');
+    url.searchParams.delete('wrote');
     history.replaceState(null, '', url);
   }
 
@@ -132,7 +137,7 @@
 
   function timer(root) {
     for (const box of root.querySelectorAll('[data-timer]')) {
-      const key = 'timer ' + box.dataset.timer;
+      const key = 'timer ' + book + ' ' + box.dataset.timer;
       const field = document.getElementById(box.dataset.into);
       if (!field || box.querySelector('button')) continue;
       const button = document.createElement('button');
@@ -176,6 +181,7 @@
         if (fresh) swap(fresh);
         const now = Number(page.body.dataset.seq);
         if (now) { seq = now; document.body.dataset.seq = String(now); }
+        document.body.toggleAttribute('data-stale', 'stale' in page.body.dataset);
       }
     } catch { /* said by the line for a lost connection */ }
     busy = false;
@@ -202,6 +208,10 @@
       if (same && into && target) { same.replaceWith(form); into.replaceWith(target); }
     }
     main.replaceChildren(...fresh.childNodes);
+    // What stayed is asked for again: what it shows may not hold any more.
+    for (const form of main.querySelectorAll('form[data-preview]')) {
+      if (before.includes(form) || form.method === 'get') preview(form);
+    }
     for (const id of open) {
       const fold = document.getElementById(id);
       if (fold) fold.open = true;
@@ -217,16 +227,28 @@
     }
   }
 
+  // After a restart the program knows no device any more; this one is told so.
+  async function pairAgain() {
+    try {
+      const answer = await fetch('/all', { headers: { accept: 'text/html' } });
+      if (new URL(answer.url).pathname === '/pair') location.href = answer.url;
+    } catch { /* said by the line for a lost connection */ }
+  }
+
   function listen() {
     const events = new EventSource('/events');
     events.addEventListener('change', (event) => {
       if (lost) lost.hidden = true;
-      if (Number(event.data) !== seq) { seq = Number(event.data); refresh(); }
+      // Figures come a moment after the entry they follow from, under the same number.
+      if (Number(event.data) !== seq || 'stale' in document.body.dataset) {
+        seq = Number(event.data);
+        refresh();
+      }
     });
     events.onopen = () => { if (lost) lost.hidden = true; };
     events.onerror = () => {
       if (lost) lost.hidden = false;
-      if (events.readyState === EventSource.CLOSED) setTimeout(listen, 2000);
+      if (events.readyState === EventSource.CLOSED) { setTimeout(listen, 2000); pairAgain(); }
     };
   }
 

@@ -1,6 +1,5 @@
 //! The car: what the manual says of it, what is still open, and its file.
 
-use axlewright_book::log::Body;
 use axlewright_book::{CarFile, Spec};
 use axlewright_sheets::{capital, pieces};
 use axum::extract::State;
@@ -8,7 +7,7 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use maud::{Markup, html};
 
-use crate::desk::bench::View;
+use crate::desk::bench::{Bench, View, Written};
 use crate::desk::{self, Fault};
 use crate::web::fields::{Fill, Wrong};
 use crate::web::form::Sent;
@@ -29,7 +28,8 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
 
 /// `GET /car/text`
 pub async fn text(State(site): State<Shared>, prefs: Prefs) -> Response {
-    let make = |view: &View| editor(view, view.text(), view.faults(), &Fill::default());
+    let make =
+        |view: &View| editor(view, (view.text(), &base_of(view)), view.faults(), &Fill::default());
     site.screen(&prefs, Screen::Car, "text".to_owned(), make).await
 }
 
@@ -104,9 +104,16 @@ fn spec(car: &CarFile, row: &Spec) -> Markup {
 }
 
 const TEXT: &str = "car-text";
+/// Which car file the text in a form was made from.
+const BASE: &str = "base";
+
+/// The entry with the car file that holds.
+fn base_of(view: &View) -> String {
+    view.state().facts().car_files.last().map(u64::to_string).unwrap_or_default()
+}
 
 /// The file's text with all that is wrong in it.
-fn editor(view: &View, text: &str, faults: &[Fault], fill: &Fill) -> Markup {
+fn editor(view: &View, (text, base): (&str, &str), faults: &[Fault], fill: &Fill) -> Markup {
     let typed = fill.of(TEXT);
     html! {
         (page::may_write(view))
@@ -114,6 +121,7 @@ fn editor(view: &View, text: &str, faults: &[Fault], fill: &Fill) -> Markup {
             looked through before it counts, and the text before it stays in the log." }
         form.wide-form method="post" action="/car/text" data-key=(typed.key()) {
             (typed.head())
+            input type="hidden" name=(BASE) value=(base);
             (fault_list(faults))
             label.above for="car-text-text" { "Car file" }
             textarea.file id="car-text-text" name="text" rows="24" spellcheck="false" wrap="off"
@@ -134,14 +142,17 @@ pub async fn write(
 ) -> Response {
     let text = sent.raw("text").unwrap_or_default().to_owned();
     let seen = text.clone();
-    let looked = tokio::task::spawn_blocking(move || faults_of(&seen)).await;
+    let looked = tokio::task::spawn_blocking(move || desk::book::faults_of(&seen)).await;
     let Ok(faults) = looked else { return tell::sorry() };
     let is_wrong = faults.iter().any(|fault| fault.is_error);
     let (name, then) = (TEXT.to_owned(), "/car".to_owned());
     let is_look = sent.get("do") != Some("write");
     let form = Form { site: &site, prefs: &prefs, screen: Screen::Car, name, sent, then };
-    let kept = text.clone();
-    let again = move |view: &View, fill: &Fill| editor(view, &kept, &faults, fill);
+    let now = base_of(&site.bench.look());
+    let base = form.sent.get(BASE).unwrap_or(&now).to_owned();
+    let is_overtaken = base != now;
+    let (kept, made_from) = (text.clone(), if is_look { base } else { now.clone() });
+    let again = move |view: &View, fill: &Fill| editor(view, (&kept, &made_from), &faults, fill);
     if is_look {
         let body = html! {
             @if !is_wrong { p.written-now role="status" { "Nothing is wrong in this text. It is \
@@ -154,12 +165,19 @@ pub async fn write(
         let wrong = Wrong::new("text", "something in it is wrong", "put right what stands below");
         return form.refuse(StatusCode::UNPROCESSABLE_ENTITY, wrong, again).await;
     }
-    form.write(Ok(Body::CarFile { text }), again).await
-}
-
-fn faults_of(text: &str) -> Vec<Fault> {
-    let (car, problems) = axlewright_book::read(text);
-    desk::assess(&car, &problems).1
+    if is_overtaken {
+        let what = format!("the car file was changed meanwhile, by entry {now}");
+        let right = "look at that entry in the log and put its change into this text, too; what is \
+                     written then stands";
+        let wrong = Wrong::new("text", what, right);
+        return form.refuse(StatusCode::CONFLICT, wrong, again).await;
+    }
+    let act = move |bench: &Bench, by: &str| {
+        let change = desk::book::change_car(bench, by, &text)?;
+        // The car file's own entry comes first.
+        Ok(Written { seq: change.seqs.first().copied().unwrap_or_default() })
+    };
+    form.act(act, again).await
 }
 
 /// What `check` says, in the same words.

@@ -1,6 +1,6 @@
 //! Witness marks and photos: before, after, and what a mark missed by so much is worth.
 
-use axlewright_book::log::{Body, Mark, MarkLife, Photo};
+use axlewright_book::log::{Body, Mark, MarkLife, Photo, Sha};
 use axlewright_setup::marks;
 use axlewright_sheets::pieces;
 use axum::extract::multipart::{Field, MultipartError};
@@ -8,6 +8,7 @@ use axum::extract::{Multipart, Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
+use sha2::{Digest, Sha256};
 
 use super::parts;
 use crate::desk::bench::{Bench, PhotoOf, Refused, View};
@@ -72,10 +73,12 @@ pub async fn photo(
     let Ok(sent) = sent else { return not_a_photo() };
     // Decoding takes memory: whoever comes second waits.
     let Ok(_one) = site.photos.acquire().await else { return tell::sorry() };
-    let (sent, bytes) = match take(sent).await {
+    let (mut sent, bytes) = match take(sent).await {
         Ok(taken) => taken,
         Err(refused) => return refused,
     };
+    // Another picture with the same words is another form.
+    sent.add(PHOTO, Sha(Sha256::digest(&bytes).into()).to_string());
     let (name, then) = (PHOTO.to_owned(), "/marks#photos".to_owned());
     let of = PhotoOf {
         of: sent.text("of").unwrap_or_default(),

@@ -186,7 +186,7 @@ fn list(view: &View, search: &Search) -> Markup {
     let own = own.filter(|id| view.car().part(id).is_none());
     let fitting = of_file.chain(own).filter(|id| search.fits(view, id, &words));
     let found: Vec<&str> = fitting.skip(search.after).take(SHOWN + 1).collect();
-    let more = search.after + SHOWN;
+    let more = search.after.saturating_add(SHOWN);
     let at = search.place.map(PartState::word).unwrap_or_default();
     html! {
         section id="list" {

@@ -130,6 +130,8 @@ fn body(view: &View, fill: &Fill) -> Markup {
             (None, None) => p.lead { "No figures for the wheels yet. They come with the first \
                 round." },
         }
+        // The drawing names the teeth already.
+        @if let Some(moves) = told("car.moves") { (pieces::teeth_caution(moves)) }
         (pieces::drawing(wheels_plan(all), "As read last; below it, in the other colour, what to \
             turn at that wheel. A reading with a question mark fits nothing. To no scale."))
         @if let Some(moves) = told("car.moves") { (to_do(moves)) }
@@ -220,8 +222,8 @@ fn moved_form(typed: Typed<'_>) -> Markup {
             h2 { "Write a correction" }
             form method="post" action="/wheels/moved" data-key=(typed.key()) {
                 (typed.head())
-                (typed.choice("corner", "At", &WHEELS, None))
-                (typed.words("adjuster", "What was moved", Correction::WORDS, None))
+                (typed.choice("corner", "At", &WHEELS, Some("choose")))
+                (typed.words("adjuster", "What was moved", Correction::WORDS, Some("choose")))
                 (typed.text("by", "By", Look { hint: "Teeth, tail down positive: -2. Turns of a \
                     screw, up positive: 0.25. A mark’s way: 1.2 mm", needed: true,
                     ..Look::default() }))

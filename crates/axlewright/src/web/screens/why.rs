@@ -27,8 +27,13 @@ pub async fn show(
     Asked(asked): Asked,
 ) -> Response {
     let (of, at) = (asked.text("of"), asked.text("at"));
-    let view = site.bench.look();
-    if body(&view, &id, of.as_deref(), at.as_deref()).is_none() {
+    let (view, of_what) = (site.bench.look(), (id.clone(), of.clone(), at.clone()));
+    // A forecast or an order may have to be made first; others are not to wait for it.
+    let is_there = tokio::task::spawn_blocking(move || {
+        let (id, of, at) = of_what;
+        body(&view, &id, of.as_deref(), at.as_deref()).is_some()
+    });
+    if !is_there.await.unwrap_or_default() {
         return guard::nowhere().await;
     }
     let key = format!("{id}\n{}\n{}", of.as_deref().unwrap_or(""), at.as_deref().unwrap_or(""));

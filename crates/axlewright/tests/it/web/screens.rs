@@ -209,9 +209,69 @@ fn a_form_that_comes_twice_is_written_once() {
 }
 
 #[test]
+fn a_form_sent_again_while_the_first_is_still_being_written_is_written_once() {
+    let page = Page::open();
+    let before = page.seq();
+    let fields = [("about", "twice"), ("text", "one and the same"), ("once", "4711")];
+    // A second tap makes a browser hang up on the first.
+    let body = super::form(&fields);
+    let host = &page.host;
+    let head = format!(
+        "POST /log HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nContent-Type: \
+         application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n{body}",
+        body.len()
+    );
+    for _ in 0..8 {
+        std::io::Write::write_all(&mut page.connect(), head.as_bytes()).unwrap();
+    }
+    std::thread::scope(|scope| {
+        for _ in 0..8 {
+            scope.spawn(|| page.post("/log", &fields).is(303));
+        }
+    });
+    assert_eq!(page.seq(), before + 1);
+}
+
+#[test]
+fn a_car_file_is_not_written_over_one_that_came_meanwhile() {
+    let page = Page::open();
+    let base = |html: &str| {
+        let at = html.split("name=\"base\" value=\"").nth(1).unwrap();
+        at.split('"').next().unwrap().to_owned()
+    };
+    let old = base(&page.get("/car/text").text());
+    let text = |name: &str| DEMO_CAR.replace("Larch 1300", name);
+    let send = |text: &str, base: &str| {
+        page.post("/car/text", &[("text", text), ("base", base), ("do", "write")])
+    };
+    send(&text("Larch one"), &old).is(303);
+    let refused = page.writes_nothing(|_| send(&text("Larch two"), &old)).says(409, "meanwhile");
+    let html = refused.text();
+    assert!(html.contains("Larch two"), "what was typed is lost");
+    // Who has read that, and writes all the same, is not kept from it.
+    assert_ne!(base(&html), old);
+    send(&text("Larch two"), &base(&html)).is(303);
+    assert!(page.get("/").text().contains("Larch two"));
+}
+
+#[test]
+fn a_reading_that_is_new_in_the_car_file_becomes_an_entry() {
+    let page = Page::open();
+    let free = || page.get("/why/free-angle.now?of=LR").is(200).text();
+    let (before, was) = (page.seq(), free());
+    let old = DEMO_CAR.split("[[reading]]").find(|row| row.contains("plate angle")).unwrap();
+    let value = old.lines().find(|line| line.starts_with("value")).unwrap();
+    let new = old.replace(value, "value = \"29.9 deg\"");
+    page.post("/car/text", &[("text", &DEMO_CAR.replace(old, &new)), ("do", "write")]).is(303);
+    assert!(before + 1 < page.seq(), "the reading has no entry");
+    assert_ne!(free(), was, "the figures do not know of it");
+}
+
+#[test]
 fn what_can_kill_stands_before_the_corrections() {
     let html = Page::open().get("/wheels").is(200).text();
     let at = |words: &str| html.find(words).unwrap_or_else(|| panic!("no `{words}`"));
+    assert!(at("A wound-up torsion bar can kill") < at("anchor 1, tail down"), "the drawing");
     assert!(at("A wound-up torsion bar can kill") < at("unload it first"));
     assert!(at("unload it first") < at("1 tooth tail"), "unloading comes before teeth");
 }
