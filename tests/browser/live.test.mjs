@@ -34,6 +34,22 @@ test('two devices: a change is there within moments, and typed words stay', asyn
   other.fine();
 });
 
+test('figures that follow from a reading reach the other device, too', async (t) => {
+  const { url } = await bench.serve(t, await bench.demoBook(t));
+  const it = await bench.device(await bench.browser(t), url);
+  await it.go('/splines');
+  const now = it.page.locator('main').getByText(/^Free angle now \d/).first();
+  const before = await now.textContent();
+  const form = { what: 'plate angle', where: 'left', side: 'left', value: '30.0 deg', arrow: 'nose',
+    hung: 'plate', lash: 'lifted' };
+  const answer = await it.page.request.post(new URL('/readings', url).href,
+    { form, headers: { origin: new URL(url).origin }, maxRedirects: 0 });
+  assert.equal(answer.status(), 303, await answer.text());
+  await bench.until('the new figure', async () => (await now.textContent()) !== before);
+  assert.equal(await it.page.locator('body').getAttribute('data-stale'), null);
+  it.fine();
+});
+
 test('another device is let in by a code, once', async (t) => {
   const { url, port, said } =
     await bench.serve(t, await bench.demoBook(t), { more: ['--lan'] });
