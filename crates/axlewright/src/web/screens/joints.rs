@@ -92,11 +92,16 @@ fn said(view: &View, id: &str, sent: &Fields) -> Result<Body, Wrong> {
         let right = "bring the arm there first, and say so; snug is as far as it goes until then";
         return Err(Wrong::new("position", why, right));
     }
+    let value = sent.text("value").filter(|_| is_torqued);
+    if is_torqued && value.is_none() {
+        let what = "the torque reached at the bolt is not said";
+        return Err(Wrong::new("value", what, "write what the wrench read, with its unit"));
+    }
     Ok(Body::Bolt(Bolt {
         joint: id.to_owned(),
         bolt,
         state: state.to_owned(),
-        value: sent.text("value").filter(|_| is_torqued),
+        value,
         wrench: sent.text("wrench").filter(|_| is_torqued),
         position: sent.text("position").filter(|_| is_torqued),
         ..Bolt::default()
@@ -155,8 +160,7 @@ fn rows<'a>(all: &'a Assessment, id: &str, joint: &str) -> &'a [Item] {
 }
 
 fn is_warned(all: &Assessment, joint: &str) -> bool {
-    let warnings = rows(all, "joint.warning", joint);
-    warnings.iter().any(|row| word(row, "id") != Some("changed-surface"))
+    !rows(all, "joint.warning", joint).is_empty()
 }
 
 /// `2 of 4 torqued, 2 snug`.
@@ -187,6 +191,7 @@ fn one(view: &View, id: &str, torque: Torque, fill: &Fill) -> Markup {
         h2 { (capital(&scene.name)) }
         @if !scene.bolts.is_empty() { p.soft { (scene.bolts) } }
         (page::caution("Before the wrench", &cautions))
+        (warnings(all, id))
         div.joint {
             div.at-arms-length {
                 p.reading { (reading(setting, torque)) }
@@ -194,7 +199,6 @@ fn one(view: &View, id: &str, torque: Torque, fill: &Fill) -> Markup {
             }
             (pieces::torque_passes(setting))
         }
-        (warnings(all, id))
         (pieces::drawing(layout, "In each head its turn, the same in every pass. Seen from the \
             heads."))
         (page::may_write(view))
@@ -260,6 +264,15 @@ fn bolts(view: &View, scene: &JointScene, fill: &Fill) -> Markup {
         view.car().wrenches.iter().map(|wrench| wrench.name.value.as_str()).collect();
     let torque = of(all, "joint.setting", id).and_then(|s| s.get("torque"));
     let written = torque.and_then(Item::as_leaf).and_then(|leaf| leaf.written.as_deref());
+    // Nothing stands in the field beforehand: one tap would log a torque that nobody read.
+    let hint = match written {
+        Some(list) => format!("The list has {list}; write what the wrench read, with its unit"),
+        None => "Write what the wrench read, with its unit".to_owned(),
+    };
+    let turn = |row: &Item| {
+        let at = order.iter().position(|one| Some(one) == row.get("bolt"))?;
+        (1 < order.len()).then_some(at + 1)
+    };
     html! {
         section id="bolts" {
             h2 { "Bolt by bolt, in order" }
@@ -268,16 +281,16 @@ fn bolts(view: &View, scene: &JointScene, fill: &Fill) -> Markup {
                 (typed.words("position", "How the arm stands now", Position::OF_JOINTS,
                     Some("not said")))
                 (typed.words("wrench", "Wrench", &wrenches, Some("not said")))
-                (typed.text("value", "Torque reached at the bolt", Look { value:
-                    written.unwrap_or_default(), hint: "As the list has it, or as the wrench \
-                    read it, with its unit", ..Look::default() }))
-                ol.bolts { @for row in states { li { (bolt(all, id, row)) } } }
+                (typed.text("value", "Torque reached at the bolt", Look { hint: &hint,
+                    quiet: true, ..Look::default() }))
+                ol.bolts { @for row in states { li { (bolt(all, id, row, turn(row))) } } }
             }
         }
     }
 }
 
-fn bolt(all: &Assessment, id: &str, row: &Item) -> Markup {
+/// One bolt: when its turn comes, as in its head in the drawing, how far it is, what is next.
+fn bolt(all: &Assessment, id: &str, row: &Item, turn: Option<usize>) -> Markup {
     let number = count(row, "bolt").unwrap_or(0);
     let state = word(row, "state").unwrap_or("not known");
     let written = row.get("value").and_then(Item::as_leaf).and_then(|leaf| leaf.written.as_deref());
@@ -290,7 +303,9 @@ fn bolt(all: &Assessment, id: &str, row: &Item) -> Markup {
     let at = STATES.iter().position(|known| *known == state).unwrap_or(0);
     html! {
         p.bolt {
-            b { "Bolt " (number) } span.state { (state) }
+            b { @if let Some(turn) = turn { "Turn " (turn) ": bolt " (number) }
+                @else { "Bolt " (number) } }
+            span.state { "· " (state) }
             @if let Some(written) = written { span.soft { (written) } }
         }
         @for fault in faults { p.fault { (fault) } }

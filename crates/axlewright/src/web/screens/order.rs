@@ -22,6 +22,13 @@ use crate::web::site::Shared;
 const FINDINGS: [&str; 5] =
     ["order.finish", "order.cost", "order.now", "order.blocked-by", "order.arcs"];
 
+/// Letters of a step's words in a list to choose from.
+const CUT: usize = 28;
+/// What comes before every undoing.
+const UNLOAD: &str = "Take the load off the bar before any bolt that holds it is slackened, and \
+    keep out of the plate’s swing: a twisted bar gives its energy back at once. The body stands on \
+    stands. The maker’s manual and local rules come first.";
+
 /// `GET /order`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
     site.screen(&prefs, Screen::Order, String::new(), body).await
@@ -48,19 +55,22 @@ pub async fn back_out(State(site): State<Shared>, prefs: Prefs, Asked(asked): As
 }
 
 fn undo(view: &View, what: &str) -> Markup {
-    let known = view.car().steps.iter().map(|step| (&step.id.value, &step.words.value));
     let done = view.state().steps_done();
-    let known: Vec<_> = known.filter(|(id, _)| done.contains(&id.as_str())).collect();
+    let words = |id: &str| view.car().step(id).map(|step| step.words.value.as_str());
+    let known = done.iter().enumerate().filter_map(|(n, id)| Some((n + 1, *id, words(id)?)));
+    // The last one first: that is where a mistake is noticed.
+    let known: Vec<(usize, &str, &str)> = known.rev().collect();
     html! {
         h2 { "What to undo" }
         form method="get" action="/order/back-out" {
             div.field {
                 label for="back-out-what" { "To be again at" }
                 select id="back-out-what" name="what" {
-                    @for (id, words) in &known {
-                        option value=(id) selected[id.as_str() == what] { (cut(words)) }
+                    @for (number, id, words) in &known {
+                        option value=(id) selected[*id == what] { (number) ". " (cut(words)) }
                     }
                 }
+                p.hint { "Numbered as they were done, the last one first." }
             }
             button type="submit" { "Show what to undo" }
         }
@@ -82,6 +92,7 @@ fn undone(view: &View, what: &str) -> Markup {
             p.lead { (step::plain(&finding.why.words)) }
         }
         @if let Some(steps) = steps {
+            (page::caution("Before anything is undone", &[UNLOAD]))
             ol.links { @for row in steps.items() {
                 @let id = word(row, "step").unwrap_or_default();
                 li { a href=(step::path(id)) {
@@ -92,10 +103,11 @@ fn undone(view: &View, what: &str) -> Markup {
     }
 }
 
-/// The first words of a long text.
+/// The first words of a long text, as many as a telephone's list has room for.
 fn cut(text: &str) -> String {
-    let mut words: String = text.chars().take(70).collect();
+    let mut words: String = text.chars().take(CUT).collect();
     if words.len() < text.len() {
+        words.truncate(words.trim_end().len());
         words.push('…');
     }
     words

@@ -8,7 +8,7 @@ use axum::response::Response;
 use maud::{Markup, html};
 
 use crate::desk::bench::View;
-use crate::web::fields::{Fill, Look, Typed};
+use crate::web::fields::{Fill, Look, Typed, Wrong};
 use crate::web::form::{Asked, Fields, Sent};
 use crate::web::frame::Screen;
 use crate::web::parts_of_pages as page;
@@ -17,6 +17,8 @@ use crate::web::site::Shared;
 use crate::web::writing::Form;
 
 const FORM: &str = "reading";
+/// Of no side: chosen like the others, so that a place that was forgotten is not one.
+const CAR: &str = "car";
 
 /// `GET /readings?what=…&side=…`
 pub async fn show(State(site): State<Shared>, prefs: Prefs, Asked(asked): Asked) -> Response {
@@ -34,7 +36,14 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs, Asked(asked): Asked)
 
 /// `POST /readings`
 pub async fn write(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -> Response {
-    let reading = Ok(Body::Reading(reading_of(&sent, "")));
+    let reading = match sent.raw("side") {
+        // The list stands as it came: where is not chosen.
+        Some("") => {
+            let what = "where it was read is not said";
+            Err(Wrong::new("side", what, "choose a side, a wheel, or the whole car"))
+        }
+        _ => Ok(Body::Reading(reading_of(&sent, ""))),
+    };
     let (name, then) = (FORM.to_owned(), "/readings".to_owned());
     let form = Form { site: &site, prefs: &prefs, screen: Screen::Readings, name, sent, then };
     form.write(reading, body).await
@@ -43,7 +52,7 @@ pub async fn write(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -
 /// The reading that was typed; `prefix` stands before the names of its fields.
 pub(super) fn reading_of(sent: &Fields, prefix: &str) -> Reading {
     let text = |name: &str| sent.text(&format!("{prefix}{name}"));
-    let place = text("side");
+    let place = text("side").filter(|place| place != CAR);
     let is_corner = place.as_deref().is_some_and(|place| place.len() == 2);
     Reading {
         what: text("else").or_else(|| text("what")).unwrap_or_default(),
@@ -80,6 +89,7 @@ fn form(typed: Typed<'_>) -> Markup {
         ("RF", "right front wheel"),
         ("LR", "left rear wheel"),
         ("RR", "right rear wheel"),
+        (CAR, "the whole car"),
     ];
     html! {
         section id="new" {
@@ -90,7 +100,7 @@ fn form(typed: Typed<'_>) -> Markup {
                 (typed.text("else", "Or something else", Look { hint: "damper length, plate angle \
                     at droop: kept as a record, and nothing is computed from it", quiet: true,
                     ..Look::default() }))
-                (typed.choice("side", "Where", &places, Some("the whole car")))
+                (typed.choice("side", "Where", &places, Some("choose")))
                 (typed.text("value", "Shown", Look { hint: "With its unit, as the gauge shows it: \
                     35.2 deg, 95 mm, 280 kg", needed: true, ..Look::default() }))
                 (typed.text("load", "What was in the car", Look { hint: "For a trim, a weight, a \

@@ -14,6 +14,8 @@ use crate::web::site::{Shared, Site};
 
 /// A year, in seconds.
 const KEEP: u32 = 365 * 24 * 3600;
+/// Where a device goes once it is saved; with the form's key it forgets what was typed before.
+const SAVED: &str = "/settings?saved=1&form=settings";
 
 /// `GET /settings`
 pub async fn show(State(site): State<Shared>, prefs: Prefs, Asked(asked): Asked) -> Response {
@@ -25,7 +27,7 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs, Asked(asked): Asked)
 pub async fn save(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -> Response {
     match cookies(&sent) {
         Ok(cookies) => {
-            let mut response = Redirect::to("/settings?saved=1").into_response();
+            let mut response = Redirect::to(SAVED).into_response();
             for cookie in cookies {
                 if let Ok(value) = HeaderValue::from_str(&cookie) {
                     response.headers_mut().append(header::SET_COOKIE, value);
@@ -87,7 +89,7 @@ fn body(site: &Site, prefs: &Prefs, saved: bool, wrong: Option<&str>) -> Markup 
                 label for="by-name" { "Who is writing on this device" }
                 @if let Some(wrong) = wrong { p.wrong id="by-wrong" { (wrong) } }
                 input type="text" id="by-name" name="by" maxlength=(prefs::NAME_MAX)
-                    autocomplete="name" value=(prefs.by.as_deref().unwrap_or_default())
+                    autocomplete="name" placeholder=(site.by) value=(prefs.by.as_deref().unwrap_or_default())
                     aria-invalid=[wrong.map(|_| "true")]
                     aria-describedby=[wrong.map(|_| "by-wrong")];
                 p.hint { "Stands beside every entry, and is what signs a hold point." }

@@ -114,9 +114,15 @@ fn moved(sent: &Fields, name: &str) -> Result<i32, Wrong> {
             was left alone",
         )
     })?;
-    match sent.get(&format!("{name}_way")) {
-        Some("up") => Ok(teeth.checked_neg().unwrap_or(teeth)),
-        _ => Ok(teeth),
+    let way = format!("{name}_way");
+    match (teeth, sent.get(&way)) {
+        (0, _) => Ok(0),
+        (_, Some("up")) => Ok(teeth.checked_neg().unwrap_or(teeth)),
+        (_, Some("down")) => Ok(teeth),
+        _ => {
+            let what = "which way these teeth were turned is not said";
+            Err(Wrong::new(&way, what, "choose tail down or tail up beside the number"))
+        }
     }
 }
 
@@ -254,12 +260,13 @@ fn attempts(view: &View, told: Option<&SideAttempts>, side: Side, fill: &Fill) -
 
 /// How many teeth, and which way.
 fn turned(typed: Typed<'_>, name: &str, label: &str) -> Markup {
-    let ways = [("down", "teeth tail down"), ("up", "teeth tail up")];
+    let ways = [("down", "tail down"), ("up", "tail up")];
     html! {
         div.field.two {
             (typed.text(name, label, Look { value: "0", keys: Some("numeric"), needed: true,
                 ..Look::default() }))
-            (typed.choice(&format!("{name}_way"), "Which way", &ways, None))
+            (typed.choice(&format!("{name}_way"), "Which way (teeth)", &ways,
+                Some("choose")))
         }
     }
 }

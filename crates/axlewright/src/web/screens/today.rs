@@ -35,9 +35,9 @@ fn body(view: &View) -> Markup {
             None => section.next { h2 { "Nothing is left to do" }
                 p.lead { "Every step that can be done is done." } },
         }
-        (also_now(order, sequence))
+        (also_now(view, order, sequence))
         (waiting(view, order))
-        (holds(sequence))
+        (holds(view, sequence))
         (ends(view))
     }
 }
@@ -55,7 +55,7 @@ fn next_step(next: &Item) -> Markup {
 }
 
 /// What else could be done at this moment.
-fn also_now(order: &Assessment, sequence: &[Item]) -> Markup {
+fn also_now(view: &View, order: &Assessment, sequence: &[Item]) -> Markup {
     let next = sequence.first().and_then(|step| word(step, "step"));
     let now = page::value(order, "order.now").map(Item::items).unwrap_or_default();
     let others: Vec<&Item> = now.iter().filter(|step| word(step, "step") != next).collect();
@@ -66,7 +66,7 @@ fn also_now(order: &Assessment, sequence: &[Item]) -> Markup {
                 ul.links {
                     @for step in others.iter().take(NOW_SHOWN) {
                         li { a href=(step::path(word(step, "step").unwrap_or_default())) {
-                            (word(step, "words").unwrap_or_default())
+                            span { (mark(view, step)) (word(step, "words").unwrap_or_default()) }
                         } }
                     }
                 }
@@ -76,6 +76,13 @@ fn also_now(order: &Assessment, sequence: &[Item]) -> Markup {
             }
         }
     }
+}
+
+/// That a step has a caution: it is read before the step is chosen.
+fn mark(view: &View, step: &Item) -> Markup {
+    let known = word(step, "step").and_then(|id| view.car().step(id));
+    let warned = word(step, "caution").is_some() || known.is_some_and(|s| s.caution.is_some());
+    html! { @if warned { b.mark { "Caution · " } } }
 }
 
 /// Parts that are out and what they hold up.
@@ -89,8 +96,8 @@ fn waiting(view: &View, order: &Assessment) -> Markup {
                 h2 { "What waits" }
                 ul {
                     @for (names, steps) in held(view, parts) {
-                        li { b { (names) } ": not there, " @if steps == 1 { "holds up 1 step." }
-                            @else { "holds up " (steps) " steps." } }
+                        li { b { "Holds up " (steps) @if steps == 1 { " step: " }
+                            @else { " steps: " } } (names) ": not there." }
                     }
                     @for words in out { li { (step::plain(words)) } }
                 }
@@ -121,7 +128,7 @@ fn held(view: &View, parts: &[Item]) -> Vec<(String, usize)> {
 }
 
 /// The next hold points.
-fn holds(sequence: &[Item]) -> Markup {
+fn holds(view: &View, sequence: &[Item]) -> Markup {
     let ahead: Vec<(usize, &Item)> =
         sequence.iter().enumerate().filter(|(_, step)| is(step, "hold")).collect();
     html! {
@@ -132,12 +139,12 @@ fn holds(sequence: &[Item]) -> Markup {
                 ul.links {
                     @for (at, step) in ahead.iter().take(HOLDS_SHOWN) {
                         li { a href=(step::path(word(step, "step").unwrap_or_default())) {
-                            @match at {
-                                0 => b { "This step: " },
-                                1 => b { "After 1 step: " },
-                                n => b { "After " (n) " steps: " },
-                            }
-                            (word(step, "words").unwrap_or_default())
+                            b { @match at {
+                                0 => "This step",
+                                1 => "After 1 step",
+                                n => { "After " (n) " steps" },
+                            } }
+                            span { (mark(view, step)) (word(step, "words").unwrap_or_default()) }
                         } }
                     }
                 }
