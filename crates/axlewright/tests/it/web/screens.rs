@@ -212,21 +212,31 @@ fn a_form_that_comes_twice_is_written_once() {
 fn a_form_sent_again_while_the_first_is_still_being_written_is_written_once() {
     let page = Page::open();
     let before = page.seq();
-    let fields = [("about", "twice"), ("text", "one and the same"), ("once", "4711")];
-    // A second tap makes a browser hang up on the first.
-    let body = super::form(&fields);
-    let host = &page.host;
+    // Figures follow from a reading, so writing it takes a while.
+    let fields = [
+        ("what", "plate angle"),
+        ("side", "left"),
+        ("value", "33.0 deg"),
+        ("arrow", "nose"),
+        ("hung", "plate"),
+        ("once", "4711"),
+    ];
+    let (body, host) = (super::form(&fields), &page.host);
     let head = format!(
-        "POST /log HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nContent-Type: \
+        "POST /readings HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nContent-Type: \
          application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n{body}",
         body.len()
     );
-    for _ in 0..8 {
-        std::io::Write::write_all(&mut page.connect(), head.as_bytes()).unwrap();
+    // A second tap makes a browser hang up on the first, at whatever moment that is.
+    for wait in [0, 10, 20, 40, 80] {
+        let mut first = page.connect();
+        std::io::Write::write_all(&mut first, head.as_bytes()).unwrap();
+        std::thread::sleep(std::time::Duration::from_millis(wait));
+        drop(first);
     }
     std::thread::scope(|scope| {
-        for _ in 0..8 {
-            scope.spawn(|| page.post("/log", &fields).is(303));
+        for _ in 0..4 {
+            scope.spawn(|| page.post("/readings", &fields).is(303));
         }
     });
     assert_eq!(page.seq(), before + 1);
