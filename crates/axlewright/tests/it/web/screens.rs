@@ -303,6 +303,40 @@ fn a_torque_with_the_arm_in_the_wrong_place_is_not_written() {
 }
 
 #[test]
+fn what_nobody_read_or_chose_is_not_written() {
+    let page = Page::open();
+    let torque = [("go", "1 torqued"), ("position", "ride"), ("value", " ")];
+    page.writes_nothing(|page| page.post("/joints/inner-pivot-left", &torque))
+        .says(422, "the torque reached at the bolt is not said");
+    let place = [("what", "plate angle"), ("side", ""), ("value", "33.0 deg")];
+    page.writes_nothing(|page| page.post("/readings", &place))
+        .says(422, "where it was read is not said");
+    let car = [("else", "tyre pressure"), ("side", "car"), ("value", "1.8 bar")];
+    page.post("/readings", &car).is(303);
+    let fit = |teeth, way| {
+        let fields = [("side", "left"), ("anchor_teeth", teeth), ("anchor_teeth_way", way)];
+        let read = [("plate_teeth", "0"), ("plate_teeth_way", ""), ("reading.value", "33.0 deg")];
+        page.post("/splines", &[fields, read].concat())
+    };
+    page.writes_nothing(|_| fit("1", "")).says(422, "which way these teeth were turned");
+    fit("0", "").is(303);
+    fit("1", "up").is(303);
+}
+
+#[test]
+fn a_joint_warns_before_its_figure_and_numbers_its_bolts_as_the_drawing_does() {
+    let page = Page::open();
+    let html = page.get("/joints/hub-cover-left").is(200).text();
+    let at = |words: &str| html.find(words).unwrap_or_else(|| panic!("no `{words}`"));
+    assert!(at("in place of") < at("class=\"reading\""), "the warning comes first");
+    assert!(at("Turn 1: bolt 1") < at("Turn 2: bolt 3"));
+    assert!(html.contains("write what the wrench read"));
+    let list = page.get("/joints").text();
+    let row = list.split("/joints/hub-cover-left").nth(1).unwrap();
+    assert!(row.split("</a>").next().unwrap().contains("see its warning"), "{row}");
+}
+
+#[test]
 fn a_step_is_done_signed_struck_and_not_done_again() {
     let page = Page::open();
     page.post("/step/marks-left", &[("happened", "done"), ("minutes", "12")]).is(303);
