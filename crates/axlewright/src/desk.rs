@@ -81,6 +81,8 @@ pub enum DeskError {
     },
     /// It is there and was not made by this program.
     Foreign(PathBuf),
+    /// A table of that name is there, in a folder that may be another one.
+    TableThere(PathBuf),
     /// The demo car's file is there, changed by somebody.
     ChangedDemo(PathBuf),
     /// The system refused to read it.
@@ -119,7 +121,7 @@ impl std::fmt::Display for DeskError {
             Self::NotUtf8 { path, utf16: true, .. } => {
                 write!(f, "`{}` is UTF-16 text, not UTF-8", path.display())
             }
-            Self::Foreign(path) => {
+            Self::Foreign(path) | Self::TableThere(path) => {
                 write!(f, "`{}` is there already and is left alone", path.display())
             }
             Self::ChangedDemo(path) => {
@@ -155,6 +157,11 @@ impl DeskError {
             Self::NotUtf8 { .. } => "save it as UTF-8 in the editor it was written with".into(),
             Self::Foreign(_) => {
                 "choose another name, or move that file away if it is not needed".into()
+            }
+            Self::TableThere(_) => {
+                "give the tables another folder with `--out`, or move that file away if it is not \
+                 needed"
+                    .into()
             }
             Self::ChangedDemo(path) => format!(
                 "make its sheet with `axlewright sheet {}`, or give the demo another folder with \

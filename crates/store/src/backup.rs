@@ -28,11 +28,14 @@ pub struct BackedUp {
 /// hash on the way.
 ///
 /// # Errors
-/// Something stands there already, the log is damaged, or what the system says. Then there is no
+/// Something stands there already, it lies in the book itself, the log is damaged, or what the system says. Then there is no
 /// folder of that name.
 pub fn backup(store: &Store, to: &Path) -> Result<BackedUp, StoreError> {
     if fs::symlink_metadata(to).is_ok() {
         return Err(StoreError::Taken { path: to.to_owned() });
+    }
+    if is_inside(to, store.folder()) {
+        return Err(StoreError::Inside { path: to.to_owned() });
     }
     let above = files::above(to);
     files::make_folder(&above)?;
@@ -48,6 +51,19 @@ pub fn backup(store: &Store, to: &Path) -> Result<BackedUp, StoreError> {
         let _ = fs::remove_dir_all(&draft);
     }
     copied
+}
+
+/// Whether a path that is not there yet lies in a folder, whichever way it is written.
+fn is_inside(path: &Path, folder: &Path) -> bool {
+    let Ok(folder) = folder.canonicalize() else { return false };
+    let mut above = files::above(path);
+    loop {
+        match above.canonicalize() {
+            Ok(found) => return found.starts_with(&folder),
+            Err(_) if above == files::above(&above) => return false,
+            Err(_) => above = files::above(&above),
+        }
+    }
 }
 
 fn copy(store: &Store, draft: &Path) -> Result<BackedUp, StoreError> {

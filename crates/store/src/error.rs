@@ -23,6 +23,12 @@ pub enum StoreError {
         /// What was looked at.
         path: PathBuf,
     },
+    /// A copy was to go into the very book it is a copy of.
+    #[error("`{}` lies inside the book that is to be copied", .path.display())]
+    Inside {
+        /// Where it was to go.
+        path: PathBuf,
+    },
     /// Something stands where something new was to be made.
     #[error("`{}` is there already and is left alone", .path.display())]
     Taken {
@@ -105,7 +111,7 @@ pub enum StoreError {
     #[error(transparent)]
     Photo(#[from] PhotoError),
     /// An archive is not one of a book.
-    #[error("the archive is not one of a book: {0}")]
+    #[error("this is no exported book: {0}")]
     Archive(ArchiveFault),
     /// The system refused.
     #[error("cannot {doing} `{}`: {}", .path.display(), in_words(.why))]
@@ -193,7 +199,10 @@ pub enum ArchiveFault {
         /// The name.
         name: String,
     },
-    /// It ends in the middle, or is no tar.
+    /// Not even its beginning is that of an archive.
+    #[error("it is no tar archive")]
+    NoArchive,
+    /// It ends in the middle or is damaged.
     #[error("it cannot be read: {what}")]
     Broken {
         /// What was noticed.
@@ -208,6 +217,10 @@ impl StoreError {
             Self::Missing { .. } => "check the name, or start a book with `axlewright book new`",
             Self::NotABook { .. } => "name the folder that holds `book.sqlite`",
             Self::Taken { .. } => "choose another name, or move that away if it is not needed",
+            Self::Inside { .. } => {
+                "choose a folder outside the book, best on another disk or stick: what becomes of \
+                 the book must not become of its copy"
+            }
             Self::Newer { needs: Some(_), .. } => {
                 "open it with the version that the book asks for, or a newer one"
             }

@@ -44,6 +44,9 @@ impl Explain {
                 let view = Bench::open(path)?.look();
                 let mut all = view.with_order();
                 all.findings.extend(builds(view.car(), view.assessment()));
+                if all.find("car.state", None).is_none() {
+                    all.gaps.extend(wheels::waits(view.car(), view.assessment()));
+                }
                 all
             }
             None => demo(),
@@ -55,10 +58,23 @@ impl Explain {
         let mut found = all.clone();
         found.findings.retain(|finding| begins(finding.id));
         found.gaps.retain(|gap| begins(&gap.id) || gap.blocks.iter().any(|id| begins(id)));
+        let mut told: Vec<String> = Vec::new();
+        found.gaps.retain(|gap| {
+            let is_new = !told.contains(&gap.id.to_string());
+            told.push(gap.id.to_string());
+            is_new
+        });
         if found.findings.is_empty() && found.gaps.is_empty() {
-            let near: Vec<&str> = near(&all, wanted);
-            let what = format!("nothing is called `{wanted}`");
-            let right = format!("there is {}", text::first_few(&near, 12));
+            // What a car file is too young for is known by the demo car.
+            let whole = demo();
+            let (what, right) = if whole.findings.iter().any(|finding| begins(finding.id)) {
+                let right = "`axlewright check` and the car file show what is still missing";
+                (format!("nothing can be said of `{wanted}` yet"), right.to_owned())
+            } else {
+                let near: Vec<&str> = near(&whole, wanted);
+                let right = format!("there is {}", text::first_few(&near, 12));
+                (format!("nothing is called `{wanted}`"), right)
+            };
             complain(streams.err, &what, Some(&right))?;
             return Ok(Exit::Problems);
         }

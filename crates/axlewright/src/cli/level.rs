@@ -69,13 +69,20 @@ fn tell(out: &mut dyn Write, assessment: &Assessment) -> io::Result<()> {
     let find = |id| assessment.find(id, None);
     let mut line = |name: &str, found: Option<&Finding>, way: fn(&str) -> &'static str| {
         let Some(leaf) = found.and_then(|finding| finding.value.as_leaf()) else { return Ok(()) };
-        let size = Amount::from_si(leaf.value.kind(), leaf.value.to_si().abs());
         let signed = text::signed(leaf.value, leaf.u);
         let sign = signed.get(..1).unwrap_or_default();
-        writeln!(out, "{name}{}{}", text::value_and_u(size, leaf.u), way(sign))
+        let words = way(sign);
+        // Where the words only explain the sign it is shown; elsewhere they stand for it.
+        let shown = if sign == "-" && words.starts_with(':') {
+            text::value_and_u(leaf.value, leaf.u).replacen('-', "\u{2212}", 1)
+        } else {
+            let size = Amount::from_si(leaf.value.kind(), leaf.value.to_si().abs());
+            text::value_and_u(size, leaf.u)
+        };
+        writeln!(out, "{name}{shown}{words}")
     };
     line("Plate angle:       ", find("plate.angle"), |sign| match sign {
-        "-" => " below zero: the tail of the plate is up",
+        "-" => ": the tail of the plate is up",
         _ => " tail down",
     })?;
     line("Body at this sill: ", find("body.level"), |sign| match sign {

@@ -186,14 +186,32 @@ fn explain(failure: &Failure, streams: &mut Streams<'_>) -> Exit {
         Failure::Desk(why) => (Exit::Disk, why.to_string(), why.hint()),
         Failure::Refused(why) => {
             let exit = if why.is_input() { Exit::Problems } else { Exit::Disk };
-            let field = why.field().map(|field| format!("{field}: ")).unwrap_or_default();
-            (exit, format!("{field}{why}"), why.hint())
+            let said = why.to_string();
+            // Some say themselves which field they are about.
+            let field = why.field().filter(|field| !said.contains(&format!("`{field}`")));
+            let field = field.map(|field| format!("{field}: ")).unwrap_or_default();
+            (exit, format!("{field}{said}"), as_typed(&why.hint()))
         }
         Failure::Call { what, right } => (Exit::WrongCall, what.clone(), right.clone()),
     };
     // If the words cannot be written either, the exit code still tells.
     let _ = complain(streams.err, &what, Some(&right));
     exit
+}
+
+/// A hint in the words of the command line: `side = "left"` of a file is `--side left` here.
+fn as_typed(hint: &str) -> String {
+    let mut said = hint.to_owned();
+    for key in ["side", "corner", "arrow", "hung", "lash", "seat", "verdict", "position"] {
+        let written = format!("`{key} = \"");
+        while let Some((before, rest)) = said.split_once(&written) {
+            let Some((value, after)) = rest.split_once("\"`") else { break };
+            let quote = if value.contains(' ') { "\"" } else { "" };
+            let key = key.replace('_', "-");
+            said = format!("{before}`--{key} {quote}{value}{quote}`{after}");
+        }
+    }
+    said
 }
 
 /// One error with its help line, in the form `check` uses.

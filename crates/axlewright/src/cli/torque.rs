@@ -6,7 +6,7 @@ use axlewright_book::TorqueUnit;
 use axlewright_quantity::{Amount, Angle, Force, Kind, Length, Torque, parse_amount};
 use axlewright_setup::joints::quick::{self, QuickWrench, TorqueQuestion, Wanted};
 use axlewright_setup::quick::Given;
-use axlewright_setup::{Assessment, Item};
+use axlewright_setup::{Assessment, Finding, Item};
 use clap::Args;
 
 use super::joints::{CAUTION_TORQUE, strain, wrench_line};
@@ -121,21 +121,19 @@ impl TorqueOf {
 
 fn tell(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     text::caution(out, CAUTION_TORQUE)?;
-    let setting = found.find("joint.setting", None);
-    let line = wrench_line(setting);
-    let first: String = line.chars().take(1).flat_map(char::to_uppercase).collect();
-    let rest: String = line.chars().skip(1).collect();
     writeln!(out)?;
-    text::hanging(out, "", "  ", &format!("{first}{rest}."))?;
-    let in_units = setting.and_then(|setting| setting.value.get("torque")).and_then(Item::amount);
-    if let Some(torque) = in_units {
-        writeln!(out, "At the bolt: {}", every_unit(torque))?;
-    }
+    // What speaks against it comes before what the hand does.
     let warnings = found.find("joint.warning", None).map_or(&[][..], |f| f.value.items());
     for row in warnings {
         let part = |name| text::cell(row.get(name));
-        text::hanging(out, "  ! ", "    ", &format!("{}: {}.", part("id"), part("words")))?;
+        let words = format!("{}: {}.", warned_of(&part("id")), part("words"));
+        text::hanging(out, "  ! ", "    ", &words)?;
         text::hanging(out, "    do: ", "        ", &part("advice"))?;
+    }
+    if is_over_yield(found) {
+        text::hanging(out, "", "  ", NOT_SET)?;
+    } else {
+        set(out, found.find("joint.setting", None))?;
     }
     for id in ["joint.preload", "joint.utilisation"] {
         if let Some(finding) = found.find(id, None) {
@@ -144,6 +142,37 @@ fn tell(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
         }
     }
     Ok(())
+}
+
+const NOT_SET: &str = "No setting is told: this torque pulls the bolt past its yield. Look again \
+    at torque, unit, thread and class.";
+
+/// What the wrench is set to, and what that is at the bolt.
+fn set(out: &mut dyn Write, setting: Option<&Finding>) -> io::Result<()> {
+    let line = wrench_line(setting);
+    let first: String = line.chars().take(1).flat_map(char::to_uppercase).collect();
+    let rest: String = line.chars().skip(1).collect();
+    text::hanging(out, "", "  ", &format!("{first}{rest}."))?;
+    let in_units = setting.and_then(|setting| setting.value.get("torque")).and_then(Item::amount);
+    if let Some(torque) = in_units {
+        writeln!(out, "At the bolt: {}", every_unit(torque))?;
+    }
+    Ok(())
+}
+
+/// Whether the torque takes the bolt past its yield at the friction one has to count with.
+fn is_over_yield(found: &Assessment) -> bool {
+    let used = found.find("joint.utilisation", None).and_then(|f| f.value.get("of_yield"));
+    used.and_then(Item::amount).is_some_and(|share| 1.0 < share.to_si())
+}
+
+/// A warning's id in words.
+fn warned_of(id: &str) -> String {
+    match id {
+        "over-yield-share" => "too much for the bolt".to_owned(),
+        "under-used" => "too little for the bolt".to_owned(),
+        id => id.replace('-', " "),
+    }
 }
 
 /// `60.8 N·m = 6.20 kgf m = 44.8 lbf ft`.

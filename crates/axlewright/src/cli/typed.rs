@@ -34,6 +34,11 @@ pub fn force(text: &str) -> Result<Given<Force>, String> {
     given(text, Kind::Force, "N")
 }
 
+/// A whole number, as it is counted.
+pub fn whole<N: std::str::FromStr>(text: &str) -> Result<N, String> {
+    text.trim().parse().map_err(|_| "it is counted in whole numbers, as in 20".to_owned())
+}
+
 fn given<Q: TryFrom<Amount>>(text: &str, kind: Kind, unit: &str) -> Result<Given<Q>, String> {
     let is_bare = text.trim().parse::<f64>().is_ok_and(f64::is_finite);
     let full = if is_bare { format!("{} {unit}", text.trim()) } else { text.to_owned() };

@@ -140,7 +140,12 @@ impl OrderCall {
         let wanted = self.have.iter().filter(|name| *name != BENCH);
         for name in wanted.map(|name| name.strip_prefix('-').unwrap_or(name)) {
             if parts_named(car, name).is_none() {
-                faults.push(not_called("part", name, &parts));
+                let mut fault = not_called("part", name, &parts);
+                if is_nearly(name, BENCH) {
+                    let right = format!("did you mean `{BENCH}`, all that is on the bench?");
+                    fault.right = Some(right);
+                }
+                faults.push(fault);
             }
         }
         match &self.asked {
@@ -155,6 +160,15 @@ impl OrderCall {
         }
         faults
     }
+}
+
+/// Whether a word is another one with at most two letters put wrong, left out or too many.
+fn is_nearly(given: &str, word: &str) -> bool {
+    let (given, word): (Vec<char>, Vec<char>) = (given.chars().collect(), word.chars().collect());
+    let front = given.iter().zip(&word).take_while(|(a, b)| a == b).count();
+    let back = given.iter().rev().zip(word.iter().rev()).take_while(|(a, b)| a == b).count();
+    let longer = given.len().max(word.len());
+    0 < front && longer.saturating_sub(front + back) <= 2
 }
 
 fn place(phase: Phase) -> Option<usize> {

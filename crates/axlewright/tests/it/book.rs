@@ -211,7 +211,7 @@ fn every_everyday_entry_has_its_command() {
 fn what_makes_no_sense_is_refused_with_what_would_be_right_and_not_written() {
     let folder = demo();
     let before = entries(folder.path(), &[]).len();
-    let rows: [(&[&str], &str, &str); 9] = [
+    let rows: [(&[&str], &str, &str); 13] = [
         (&["reading", "book", "trim", "97", "--side", "left", "--load", "empty"], "value", "mm"),
         (&["reading", "book", "trim", "97 mm", "--side", "lft", "--load", "e"], "side", "`left`"),
         (&["part", "book", "bar-lft", "arrived"], "part", "`bar-left`"),
@@ -233,12 +233,26 @@ fn what_makes_no_sense_is_refused_with_what_would_be_right_and_not_written() {
         ),
         (&["sign", "book", "dry-swing-left", "--name", " "], "name", ""),
         (&["note", "book", ""], "text", ""),
+        (
+            &["bolt", "book", "inner-pivot-left", "1", "torqued", "--value", "9.6 kgf m"],
+            "how the arm stands is not said",
+            "--position",
+        ),
+        (
+            &["bolt", "book", "inner-pivot-left", "1", "torqued", "--position", "hang"],
+            "the arm is at `hang`",
+            "--position",
+        ),
+        (&["bolt", "book", "inner-pivot-left", "1", "torqued", "--position", "flat"], "flat", ""),
+        (&["step", "book", "bar-in", "--done"], "step", "bar-in-left"),
     ];
     for (args, what, right) in rows {
         let said = book(folder.path(), &[&["add"], args].concat()).ends_with(1);
         assert!(said.err.starts_with("error: ") && said.err.contains("= help: "), "{}", said.err);
         assert!(said.err.contains(what) && said.err.contains(right), "{args:?}: {}", said.err);
         assert_eq!(said.out, "");
+        assert!(!said.err.contains("value: `value`"), "said twice: {}", said.err);
+        assert!(!said.err.contains(" = \""), "a file's words: {}", said.err);
     }
     for (args, what) in [
         (&["strike", "book", "9999", "--why", "x"][..], "no entry 9999"),
@@ -256,8 +270,11 @@ fn what_makes_no_sense_is_refused_with_what_would_be_right_and_not_written() {
         &["log", "book", "--since", "yesterday"],
         &["log", "book", "--kind", "gossip"],
         &["strike", "book", "3"],
+        &["strike", "book", "abc", "--why", "x"],
+        &["add", "step", "book", "load-state", "--done", "--minutes", "1e9"],
     ] {
-        book(folder.path(), wrong).ends_with(2);
+        let said = book(folder.path(), wrong).ends_with(2);
+        assert!(!said.err.contains("invalid digit"), "{}", said.err);
     }
     assert_eq!(entries(folder.path(), &[]).len(), before);
 }
@@ -452,10 +469,21 @@ fn an_archive_comes_back_as_the_same_book() {
     fs::write(folder.path().join("c.tar"), &bytes("a.tar")[..9000]).unwrap();
     book(folder.path(), &["import", "c.tar", "third"]).ends_with(3);
     book(folder.path(), &["import", "none.tar", "third"]).ends_with(3);
+    fs::write(folder.path().join("d.tar"), "format = 1\n".repeat(99)).unwrap();
+    let said = book(folder.path(), &["import", "d.tar", "third"]).ends_with(3);
+    assert!(said.err.contains("this is no exported book"), "{}", said.err);
+    assert!(!said.err.contains("format = 1") && said.err.lines().count() == 2, "{}", said.err);
     assert!(!folder.path().join("third").exists());
     book(folder.path(), &["backup", "book", "copy"]).ends_with(0);
     assert_eq!(log("book"), log("copy"));
     book(folder.path(), &["backup", "book", "copy"]).ends_with(3);
+    let said = book(folder.path(), &["backup", "book", "book/new/copy"]).ends_with(3);
+    assert!(said.err.contains("lies inside the book"), "{}", said.err);
+    assert!(!folder.path().join("book/new").exists());
+    for args in [&["csv", "book"][..], &["csv", "book"]] {
+        let said = book(folder.path(), args);
+        assert!(said.code == 0 || said.err.contains("`--out`"), "{}", said.err);
+    }
 }
 
 #[test]

@@ -172,7 +172,7 @@ fn torque_takes_wrenches_extensions_units_and_preloads() {
     assert!(run(folder.path(), &with(&square)).ends_with(0).out.contains("Set 60.8 N·m"));
     let weak = run(folder.path(), &with(&["--wrench", "1..4 kgf m"])).ends_with(0).out;
     assert!(weak.contains("BORROW ONE whose scale ends between 61 and 304 N·m"), "{weak}");
-    assert!(weak.contains("wrench-out-of-range"));
+    assert!(weak.contains("wrench out of range"));
     let two = ["--wrench", "5..25", "--wrench", "1..20 kgf m", "--unit", "lb ft"];
     let two = run(folder.path(), &with(&two)).ends_with(0).out;
     assert!(two.contains("Set 6.20 kgf m on the wrench of 1..20 kgf m"), "{two}");
@@ -180,6 +180,20 @@ fn torque_takes_wrenches_extensions_units_and_preloads() {
     let pull = ["torque", "--thread", "M10", "--class", "10.9", "--preload", "30 kN"];
     let pull: Vec<&str> = pull.into_iter().chain(["--surface", "oiled"]).collect();
     assert!(run(folder.path(), &pull).ends_with(0).out.contains("30000 N u "));
+}
+
+#[test]
+fn a_torque_over_yield_is_no_setting() {
+    let folder = tempdir().unwrap();
+    let far = ["torque", "--thread", "M10", "--class", "8.8", "--torque", "400 N m"];
+    let far: Vec<&str> = far.into_iter().chain(["--surface", "dry"]).collect();
+    let out = run(folder.path(), &far).ends_with(0).out;
+    assert!(out.contains("  ! too much for the bolt: "), "{out}");
+    assert!(out.contains("No setting is told") && !out.contains("Set 400"), "{out}");
+    assert!(!out.contains("over-yield-share"), "{out}");
+    // Within reason the warning still comes before what the hand does.
+    let weak = run(folder.path(), &with(&["--wrench", "1..4 kgf m"])).ends_with(0).out;
+    assert!(weak.find("  ! wrench out of range") < weak.find("BORROW ONE"), "{weak}");
 }
 
 #[test]

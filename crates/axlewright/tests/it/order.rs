@@ -251,6 +251,15 @@ fn a_contradiction_is_told_as_a_loop_with_a_way_out() {
 }
 
 #[test]
+fn the_bench_misspelt_is_offered() {
+    let folder = demo();
+    let said = run(folder.path(), &["order", "car.toml", "--have", "bensh"]).ends_with(1);
+    assert!(said.err.contains("did you mean `bench`"), "{}", said.err);
+    let said = run(folder.path(), &["order", "car.toml", "--have", "brackets"]).ends_with(1);
+    assert!(!said.err.contains("did you mean `bench`"), "{}", said.err);
+}
+
+#[test]
 fn names_nobody_knows_are_told_all_at_once() {
     let folder = with_car(LARCH);
     let args = ["--done", "foo, bar-in,plate-onn", "--have=-zork,plate", "--why", "half-shaft-in"];

@@ -148,4 +148,10 @@ fn a_gauge_turned_round_gives_away_its_error() {
     let said = run(folder.path(), &down).ends_with(0);
     assert!(said.out.contains("nose down"), "{}", said.out);
     assert!(said.out.contains("too little"), "{}", said.out);
+    let mut tail = args.clone();
+    tail.pop();
+    tail.push("tail");
+    let said = run(folder.path(), &tail).ends_with(0);
+    // −(35.2 − 0.2) − 0.1: with the arrow to the tail the gauge counts the other way.
+    assert!(said.out.contains("\u{2212}35.10 deg: the tail of the plate is up"), "{}", said.out);
 }

@@ -108,6 +108,23 @@ fn explain_knows_every_id_and_offers_near_ones() {
 }
 
 #[test]
+fn a_new_car_is_told_what_its_wheels_wait_for() {
+    let folder = tempdir().unwrap();
+    run(folder.path(), &["new", "car"]).ends_with(0);
+    let said = run(folder.path(), &["trim", "car"]).ends_with(0);
+    for part in ["Still to be measured", "  * round: ", "front.corner_weight"] {
+        assert!(said.out.contains(part), "{part}:\n{}", said.out);
+    }
+    run(folder.path(), &["trim", "car", "--strict"]).ends_with(1);
+    let said = run(folder.path(), &["explain", "car.moves", "--car", "car"]).ends_with(0);
+    assert!(said.out.contains("  * round: "), "{}", said.out);
+    assert!(said.out.contains("front.corner_weight"), "{}", said.out);
+    assert_eq!(said.out.matches("  * round: ").count(), 1);
+    let said = run(folder.path(), &["explain", "car.mooves", "--car", "car"]).ends_with(1);
+    assert!(said.err.contains("there is car."), "{}", said.err);
+}
+
+#[test]
 fn a_car_without_a_front_is_told_what_to_measure() {
     let folder = tempdir().unwrap();
     let text = include_str!("../../../../examples/larch-1300/car.toml");

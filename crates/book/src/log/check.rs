@@ -107,7 +107,9 @@ impl<'a> Look<'a> {
         known: &BTreeSet<&str>,
         more_right: &str,
     ) -> Refusal {
-        let all: Vec<&str> = known.iter().copied().collect();
+        let mut all: Vec<&str> = known.iter().copied().collect();
+        // Half an id was typed: those that begin so come first.
+        all.sort_by_key(|id| !id.starts_with(given.trim()));
         let close = closest_to(given, &all).map(str::to_owned);
         let few: Vec<String> =
             all.iter().take(ProblemKind::FEW).map(|id| (*id).to_owned()).collect();

@@ -23,7 +23,7 @@ use bench::Bench;
 use whole::{Facts, Key};
 
 pub use forecast::{Go, Progress, Question, Watch, forecast};
-pub use today::{Unknown, of, today};
+pub use today::{Unknown, of, today, waits};
 
 /// Whether anything of the whole car is written, so that its gaps are worth telling.
 fn is_begun(car: &CarFile) -> bool {

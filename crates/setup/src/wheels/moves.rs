@@ -103,16 +103,19 @@ fn teeth(look: &Look, off: Angle) -> Option<Vec<ToothMove>> {
     look.ok(moves.map_err(|error| format!("on its wheels: {error}")))
 }
 
-fn screws(bench: &Bench) -> Option<Screws> {
-    bench.plain(|sight| {
-        let look = sight.at(Side::Left);
-        let per_turn = look.get_optional::<Length>(Field::FrontScrew)?;
-        let turns = Pair::of(|side| {
-            let count = sight.at(side).count(Field::FrontScrewTurns).unwrap_or(0);
-            Ratio::one(f64::from(count))
-        });
-        Some(Screws { per_turn, turns_up: turns, turns_down: turns, takes: SCREW })
-    })
+/// The front screws, where the car has some; nothing at all where it has and nobody says how far
+/// they turn, with that noted as a gap: none left is not what is not known.
+fn screws(sight: &Sight) -> Option<Option<Screws>> {
+    let look = sight.at(Side::Left);
+    let Some(per_turn) = look.get_optional::<Length>(Field::FrontScrew) else {
+        return Some(None);
+    };
+    let turns = Pair::of(|side| sight.at(side).count(Field::FrontScrewTurns));
+    let turns = Pair {
+        left: Ratio::one(f64::from(turns.left?)),
+        right: Ratio::one(f64::from(turns.right?)),
+    };
+    Some(Some(Screws { per_turn, turns_up: turns, turns_down: turns, takes: SCREW }))
 }
 
 /// The eccentrics, where both sides have one along the plate and one across it.
@@ -156,6 +159,7 @@ fn plan(bench: &mut Bench, taught: &Taught, settling: Length) -> Option<(Plan, G
     let off = trim_off(&car, &goals);
     let sight = Sight::plain(bench.facts);
     let moves = Pair::of(|side| teeth(sight.at(side), off[side]));
+    let screws = screws(&sight);
     let seen = sight.into_seen();
     for id in ["car.moves", "car.after"] {
         bench.wait_for(id, &seen);
@@ -167,7 +171,7 @@ fn plan(bench: &mut Bench, taught: &Taught, settling: Length) -> Option<(Plan, G
     }
     let adjusters = Adjusters {
         teeth: Pair { left: moves.left?, right: moves.right? },
-        screws: screws(bench),
+        screws: screws?,
         eccentrics,
     };
     let mut found = correct::correct(&car, &goals, &adjusters);
@@ -388,13 +392,14 @@ fn words(bench: &Bench, plan: &Plan, goals: &Goals) -> String {
     let steps = plan.steps.iter();
     let acts = steps.filter(|s| !matches!(s, Step::RollAndSettle | Step::Read)).count();
     let long = plan.takes.as_secs().div_ceil(60);
-    let all = if plan.missed.is_empty() {
-        "every reading within its tolerance"
-    } else {
-        "what can be had"
+    let all = match (plan.missed.is_empty(), goals.trim.is_some()) {
+        (true, true) => "every reading within its tolerance",
+        (true, false) => "every reading that is judged within its tolerance",
+        (false, _) => "what can be had",
     };
     let mut words = match acts {
         0 if !plan.missed.is_empty() => "Nothing that can be turned makes it better.".to_owned(),
+        0 if goals.trim.is_none() => "Nothing is to be turned for what is judged here.".to_owned(),
         0 => "Nothing needs to be turned: every reading is within its tolerance.".to_owned(),
         1 => format!("One correction, about {long} minutes, brings {all}."),
         n => format!("{n} corrections, about {long} minutes, bring {all}."),
@@ -420,15 +425,42 @@ fn words(bench: &Bench, plan: &Plan, goals: &Goals) -> String {
             goals.keep.to_one() * 100.0
         );
     }
-    let angles = [goals.camber.is_none(), goals.toe.is_none()];
-    if angles == [true, true] {
-        words += " Camber and toe are not corrected here: the eccentrics are not known.";
+    words + &left_alone(bench, goals)
+}
+
+/// What no correction was sought for, and why.
+fn left_alone(bench: &Bench, goals: &Goals) -> String {
+    let mut words = String::new();
+    if goals.trim.is_none() {
+        words += " Trim is not judged: what the manual wants is not known with its tolerance.";
+    }
+    let angles = match (goals.camber.is_none(), goals.toe.is_none()) {
+        (true, true) => Some("Camber and toe are"),
+        (true, false) => Some("Camber is"),
+        (false, true) => Some("Toe is"),
+        (false, false) => None,
+    };
+    if let Some(angles) = angles {
+        let why = if eccentrics(bench).is_none() {
+            "the eccentrics are not known"
+        } else if !has_arms(bench) {
+            "the arms are not known"
+        } else {
+            "what the manual wants is not known with its tolerance"
+        };
+        words += &format!(" {angles} not corrected here: {why}.");
     }
     if bench.plain(|sight| Some(crate::teeth::is_screw(sight.at(Side::Left)))) == Some(true) {
         words += " The screws that set the bars' own angles are not counted in: trim is theirs.";
     }
     if goals.cross_weight.is_none() {
-        words += " Cross weight is not asked for.";
+        words += match spec(bench.facts.car, SpecWhat::CrossWeight) {
+            None => " Cross weight is not asked for.",
+            Some(_) if !weighed(bench) => {
+                " Cross weight is asked for and not judged: no scale was read."
+            }
+            Some(_) => " Cross weight is asked for and not judged: its tolerance is not known.",
+        };
     }
     words
 }

@@ -6,11 +6,11 @@ use axlewright_mechanics::car::Pair;
 use axlewright_quantity::Side;
 
 use super::bench::Bench;
-use super::expected;
-use super::whole::Case;
+use super::whole::{Case, Sight};
+use super::{expected, round};
 use crate::engine::Waiting;
-use crate::inputs::Inputs;
-use crate::{Assessment, gaps};
+use crate::inputs::{Inputs, Need};
+use crate::{Assessment, Gap, gaps};
 
 /// A stage or a load that the car file does not know.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -99,6 +99,38 @@ pub fn today(
         problems: waiting.faults.into_iter().collect(),
         ..Assessment::default()
     })
+}
+
+/// What is still to be measured before a round on the wheels can be read, however little of the
+/// wheels is in the car file yet. An assessment is silent about it until something is.
+///
+/// # Valid for
+/// `facts` made from the same car file.
+pub fn waits(car: &CarFile, facts: &Assessment) -> Vec<Gap> {
+    let left = Inputs::from_car(car, Side::Left);
+    let right = Inputs::from_car(car, Side::Right);
+    let whole = super::facts(car, Pair { left: &left, right: &right }, facts);
+    let mut waiting = Waiting::default();
+    let mut bench = Bench { facts: &whole, findings: Vec::new(), waiting: &mut waiting };
+    let survey = expected::Survey::of(&mut bench);
+    const IDS: [&str; 3] = ["car.state", "car.moves", "car.after"];
+    match survey {
+        Some(survey) => drop(round::teach(&mut bench, &survey, &IDS)),
+        None => {
+            if car.rounds.is_empty() {
+                let sight = Sight::plain(bench.facts);
+                sight.missing::<()>(Need::Round);
+                let seen = sight.into_seen();
+                IDS.into_iter().for_each(|id| bench.wait_for(id, &seen));
+            }
+            // What the car should read comes before what a round says of it.
+            let lists = waiting.needs.values_mut().flat_map(|sides| sides.values_mut());
+            for ids in lists.filter(|ids| ids.contains(&"car.expected")) {
+                ids.extend(IDS);
+            }
+        }
+    }
+    gaps::from_waiting(car, &waiting)
 }
 
 /// Of an assessment, what is about the whole car on its wheels: findings `car.…`, the gaps before

@@ -312,7 +312,46 @@ fn without_scales_nobody_speaks_of_cross_weight() {
     let line = LARCH.lines().find(|line| line.starts_with("weight = { LF")).unwrap();
     let out = assessed(&LARCH.replace(line, ""));
     let moves = of_car(&out, "car.moves");
-    assert!(moves.why.words.contains("Cross weight is not asked for"), "{}", moves.why.words);
+    let words = &moves.why.words;
+    assert!(words.contains("asked for and not judged: no scale was read"), "{words}");
+}
+
+/// The demo without a row of the manual.
+fn without_spec(text: &str, what: &str) -> String {
+    let (before, row) = text.split_once(&format!("[[spec]]\nwhat = \"{what}\"\n")).unwrap();
+    let (_, after) = row.split_once("\n[[").unwrap();
+    format!("{before}\n[[{after}")
+}
+
+/// A correction that was not sought is said to be so for its true reason.
+#[test]
+fn what_is_not_judged_is_said_with_its_reason() {
+    let out = assessed(&without_spec(LARCH, "trim"));
+    let words = &of_car(&out, "car.moves").why.words;
+    assert!(words.contains("Trim is not judged"), "{words}");
+    assert!(!words.contains("every reading is within"), "{words}");
+    let out = assessed(&without_spec(&without_spec(LARCH, "camber"), "toe"));
+    let words = &of_car(&out, "car.moves").why.words;
+    assert!(words.contains("Camber and toe are not corrected here: what the manual"), "{words}");
+    assert!(!words.contains("eccentrics are not known"), "{words}");
+    let out = assessed(&without_spec(LARCH, "cross weight"));
+    let words = &of_car(&out, "car.moves").why.words;
+    assert!(words.contains("Cross weight is not asked for"), "{words}");
+    let words = &of_car(&assessed(LARCH), "car.moves").why.words;
+    assert!(!words.contains("not judged") && !words.contains("not corrected"), "{words}");
+}
+
+#[test]
+fn a_front_screw_whose_turns_are_not_known_is_a_gap() {
+    let out = assessed(&without(LARCH, "front.screw_turns"));
+    assert!(out.find("car.moves", None).is_none());
+    let gap = out.gaps.iter().find(|gap| gap.id == "front.screw_turns").expect("it is asked for");
+    assert!(gap.blocks.contains(&"car.moves"), "{gap:#?}");
+    // A car without such a screw is asked for nothing.
+    let none = without(&without(LARCH, "front.screw_turns"), "front.screw");
+    let out = assessed(&none);
+    assert!(of_car(&out, "car.moves").why.words.contains("bring"));
+    assert!(out.gaps.iter().all(|gap| gap.id != "front.screw_turns"));
 }
 
 #[test]

@@ -60,7 +60,15 @@ fn fault(fault: ArchiveFault) -> StoreError {
 }
 
 fn broken(why: &io::Error) -> StoreError {
-    fault(ArchiveFault::Broken { what: why.to_string() })
+    // The reader's own words would name bytes and show the file's text.
+    let what = match why.kind() {
+        io::ErrorKind::UnexpectedEof => "it ends in the middle".to_owned(),
+        io::ErrorKind::InvalidData | io::ErrorKind::InvalidInput | io::ErrorKind::Other => {
+            "something in the middle of it is damaged".to_owned()
+        }
+        kind => kind.to_string(),
+    };
+    fault(ArchiveFault::Broken { what })
 }
 
 fn unpack(from: impl Read, draft: &Path) -> Result<Imported, StoreError> {
@@ -71,8 +79,15 @@ fn unpack(from: impl Read, draft: &Path) -> Result<Imported, StoreError> {
     // The photos the log names, each with whether it came.
     let mut photos: Option<BTreeMap<String, (PhotoFile, bool)>> = None;
     let mut readme = false;
+    let mut is_first = true;
     for entry in entries {
-        let mut entry = entry.map_err(|why| broken(&why))?;
+        let mut entry = entry.map_err(|why| match why.kind() {
+            io::ErrorKind::InvalidData | io::ErrorKind::Other if is_first => {
+                fault(ArchiveFault::NoArchive)
+            }
+            _ => broken(&why),
+        })?;
+        is_first = false;
         let name = name_of(&entry.path_bytes());
         let bytes = entry.header().entry_size().map_err(|why| broken(&why))?;
         let at_most = |most: u64| {

@@ -5,14 +5,16 @@ use std::io;
 use std::path::PathBuf;
 
 use axlewright_book::log::{
-    Attempt, Body, Bolt, Mark, Moved, Part, PartHappened, Reading, Recheck, Round, Signed, Step,
-    StepHappened,
+    Attempt, Body, Bolt, Mark, Moved, Part, PartHappened, Reading, Recheck, Refusal, Round, Signed,
+    Step, StepHappened,
 };
+use axlewright_book::{BoltState, Position};
+use axlewright_setup::joints::position_refused;
 use clap::{Args, Subcommand};
 
 use super::{Writing, car_name, print_json};
-use crate::cli::{Failure, Outcome};
-use crate::desk::bench::{self, Bench};
+use crate::cli::{Failure, Outcome, typed};
+use crate::desk::bench::{self, Bench, Refused};
 use crate::desk::{self, say};
 use crate::{Exit, Streams, json, text};
 
@@ -62,10 +64,29 @@ impl Add {
             Kind::Recheck(one) => (&one.writing, one.body()),
         };
         let (bench, by) = writing.open()?;
+        if let Body::Bolt(bolt) = &body {
+            arm_stands_right(&bench, bolt)?;
+        }
         let written = bench.write(&by, body)?;
         tell(streams, writing, &bench, written.seq)?;
         Ok(Exit::Fine)
     }
+}
+
+/// Refuses a torque with the arm in the wrong place, as the page does: it would only have to be
+/// loosened again. Joints and words that are not known are left to the book, which refuses them.
+fn arm_stands_right(bench: &Bench, bolt: &Bolt) -> Result<(), Refused> {
+    let is_torqued = BoltState::from_word(&bolt.state) == Some(BoltState::Torqued);
+    let view = bench.look();
+    let must = view.car().joint(&bolt.joint).and_then(|joint| joint.position);
+    let now = bolt.position.as_deref().map(Position::from_word);
+    let (true, Some(must), None | Some(Some(_))) = (is_torqued, must, now) else {
+        return Ok(());
+    };
+    let Some(what) = position_refused(must, now.flatten()) else { return Ok(()) };
+    let right = "bring the arm there first, and say so with --position; snug is as far as it goes \
+                 until then";
+    Err(Refused::Body(Refusal { field: "position".to_owned(), what, right: right.to_owned() }))
 }
 
 /// `entry 57: plate angle left: 35.2 deg`, or the entry as JSON.
@@ -257,7 +278,7 @@ impl OnePart {
 Examples:
   axlewright book add mark larch \"left rear eccentric\" plate-left arm-left
   axlewright book add mark larch \"left rear eccentric\" plate-left arm-left \\
-      --offset \"0.5 mm outward\"
+      --offset \"0.5 mm rearward\"
 
 A mark is void once one of the two parts was replaced.")]
 struct OneMark {
@@ -311,7 +332,7 @@ struct OneStep {
     #[command(flatten)]
     happened: StepFlags,
     /// Minutes it took
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = typed::whole::<u32>)]
     minutes: Option<u32>,
     /// Anything else
     #[arg(long, value_name = "WORDS")]
@@ -358,7 +379,7 @@ struct OneBolt {
     #[arg(value_name = "JOINT")]
     joint: String,
     /// The bolt's number in it, from 1
-    #[arg(value_name = "BOLT")]
+    #[arg(value_name = "BOLT", value_parser = typed::whole::<u32>)]
     bolt: u32,
     /// `open`, `snug`, `torqued` or `paint-marked`
     #[arg(value_name = "STATE")]
@@ -414,10 +435,10 @@ struct OneAttempt {
     #[arg(long, value_name = "N", allow_hyphen_values = true, default_value_t = 0)]
     plate_teeth: i32,
     /// Tooth of the anchor against the body's paint mark
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = typed::whole::<u32>)]
     anchor_at: Option<u32>,
     /// Tooth of the plate's hub against the bar's paint mark
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = typed::whole::<u32>)]
     plate_at: Option<u32>,
     #[command(flatten)]
     gauge: GaugeArgs,
@@ -670,7 +691,7 @@ pub struct Strike {
     #[command(flatten)]
     writing: Writing,
     /// The number of the entry
-    #[arg(value_name = "ENTRY")]
+    #[arg(value_name = "ENTRY", value_parser = typed::whole::<u64>)]
     seq: u64,
     /// Why it does not count
     #[arg(long, value_name = "WORDS")]

@@ -144,7 +144,9 @@ impl Verify {
         let out = &mut *streams.out;
         let (rows, safe, photos) = (found.rows, found.safe, found.photos);
         if found.is_whole() {
-            writeln!(out, "Nothing is wrong: {rows} entries in one chain, {photos} photos whole.")?;
+            let entries = if rows == 1 { "entry" } else { "entries" };
+            let photos = text::counted(usize::try_from(photos).unwrap_or(usize::MAX), "photo");
+            writeln!(out, "Nothing is wrong: {rows} {entries} in one chain, {photos} whole.")?;
         } else {
             let words = format!(
                 "Something is wrong. Entries 1 to {safe} of {rows} are as they were written, and \
