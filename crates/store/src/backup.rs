@@ -28,8 +28,8 @@ pub struct BackedUp {
 /// hash on the way.
 ///
 /// # Errors
-/// Something stands there already, it lies in the book itself, the log is damaged, or what the system says. Then there is no
-/// folder of that name.
+/// Something stands there already, it lies in the book itself, the log is damaged, or what the
+/// system says. Then there is no folder of that name.
 pub fn backup(store: &Store, to: &Path) -> Result<BackedUp, StoreError> {
     if fs::symlink_metadata(to).is_ok() {
         return Err(StoreError::Taken { path: to.to_owned() });

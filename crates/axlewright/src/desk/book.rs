@@ -86,7 +86,8 @@ pub fn change_car(bench: &Bench, by: &str, text: &str) -> Result<CarChange, Refu
 /// Writes the parts and the joints of a car as tables for a spreadsheet; returns the files.
 ///
 /// # Errors
-/// [`DeskError::TableThere`] where one of the files is there already; otherwise what the system says.
+/// [`DeskError::TableThere`] where one of the files is there already; otherwise what the system
+/// says.
 pub fn write_tables(view: &View, folder: &Path) -> Result<Vec<PathBuf>, DeskError> {
     let parts = table(&PART_COLUMNS, part_rows(view), folder)?;
     let joints = table(&BOLT_COLUMNS, bolt_rows(view), folder)?;

@@ -71,6 +71,16 @@ fn broken(why: &io::Error) -> StoreError {
     fault(ArchiveFault::Broken { what })
 }
 
+/// Why no next piece was found in it: one that has not even a first is something else.
+fn unread(is_first: bool, why: &io::Error) -> StoreError {
+    match why.kind() {
+        io::ErrorKind::InvalidData | io::ErrorKind::Other if is_first => {
+            fault(ArchiveFault::NoArchive)
+        }
+        _ => broken(why),
+    }
+}
+
 fn unpack(from: impl Read, draft: &Path) -> Result<Imported, StoreError> {
     let mut archive = tar::Archive::new(from);
     // Raw: extensions are ours to refuse or pass over, none is followed.
@@ -81,12 +91,7 @@ fn unpack(from: impl Read, draft: &Path) -> Result<Imported, StoreError> {
     let mut readme = false;
     let mut is_first = true;
     for entry in entries {
-        let mut entry = entry.map_err(|why| match why.kind() {
-            io::ErrorKind::InvalidData | io::ErrorKind::Other if is_first => {
-                fault(ArchiveFault::NoArchive)
-            }
-            _ => broken(&why),
-        })?;
+        let mut entry = entry.map_err(|why| unread(is_first, &why))?;
         is_first = false;
         let name = name_of(&entry.path_bytes());
         let bytes = entry.header().entry_size().map_err(|why| broken(&why))?;
