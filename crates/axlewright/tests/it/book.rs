@@ -113,7 +113,7 @@ fn a_book_with_nothing_in_it_answers_everything() {
     assert_eq!(entries(folder.path(), &[]).len(), 1);
     for (args, says) in [
         (&["marks", "book"][..], "No marks yet"),
-        (&["verify", "book"], "Nothing is wrong: 1 entries"),
+        (&["verify", "book"], "Nothing is wrong: 1 entry in one chain, 0 photos whole"),
         (&["parts", "book"], ""),
         (&["csv", "book", "--out", "tables"], "parts.csv"),
     ] {
