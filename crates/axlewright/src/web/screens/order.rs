@@ -23,7 +23,7 @@ const FINDINGS: [&str; 5] =
     ["order.finish", "order.cost", "order.now", "order.blocked-by", "order.arcs"];
 
 /// Letters of a step's words in a list to choose from.
-const CUT: usize = 28;
+const CUT: usize = 22;
 /// What comes before every undoing.
 const UNLOAD: &str = "Take the load off the bar before any bolt that holds it is slackened, and \
     keep out of the plate’s swing: a twisted bar gives its energy back at once. The body stands on \
@@ -91,7 +91,7 @@ fn undone(view: &View, what: &str) -> Markup {
         @if let Some(finding) = found.findings.first() {
             p.lead { (step::plain(&finding.why.words)) }
         }
-        @if let Some(steps) = steps {
+        @if let Some(steps) = steps.filter(|steps| !steps.items().is_empty()) {
             (page::caution("Before anything is undone", &[UNLOAD]))
             ol.links { @for row in steps.items() {
                 @let id = word(row, "step").unwrap_or_default();
