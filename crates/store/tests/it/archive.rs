@@ -150,7 +150,7 @@ fn nothing_but_a_book_comes_in() {
     check("early", &packed(&early), &|fault| matches!(fault, Fault::BeforeLog { .. }));
     check("no log", &packed(&good[..1]), &|fault| *fault == Fault::NoLog);
     check("nothing", &[], &|fault| *fault == Fault::NoLog);
-    check("no tar", &[7; 2000], &|fault| matches!(fault, Fault::Broken { .. }));
+    check("no tar", &[7; 2000], &|fault| *fault == Fault::NoArchive);
     let photo = changed(2, &|part| part.1[20] ^= 1);
     check("photo", &photo, &|fault| matches!(fault, Fault::PhotoAltered { .. }));
     let line = changed(1, &|part| part.1[100] ^= 1);
