@@ -89,7 +89,8 @@ fn body(site: &Site, prefs: &Prefs, saved: bool, wrong: Option<&str>) -> Markup 
                 label for="by-name" { "Who is writing on this device" }
                 @if let Some(wrong) = wrong { p.wrong id="by-wrong" { (wrong) } }
                 input type="text" id="by-name" name="by" maxlength=(prefs::NAME_MAX)
-                    autocomplete="name" placeholder=(site.by) value=(prefs.by.as_deref().unwrap_or_default())
+                    autocomplete="name" placeholder=(site.by)
+                    value=(prefs.by.as_deref().unwrap_or_default())
                     aria-invalid=[wrong.map(|_| "true")]
                     aria-describedby=[wrong.map(|_| "by-wrong")];
                 p.hint { "Stands beside every entry, and is what signs a hold point." }
