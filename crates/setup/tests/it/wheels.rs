@@ -337,7 +337,8 @@ fn what_is_not_judged_is_said_with_its_reason() {
     let out = assessed(&without_spec(LARCH, "cross weight"));
     let words = &of_car(&out, "car.moves").why.words;
     assert!(words.contains("Cross weight is not asked for"), "{words}");
-    let words = &of_car(&assessed(LARCH), "car.moves").why.words;
+    let whole = assessed(LARCH);
+    let words = &of_car(&whole, "car.moves").why.words;
     assert!(!words.contains("not judged") && !words.contains("not corrected"), "{words}");
 }
 
