@@ -36,8 +36,8 @@ pub(super) async fn guard(State(site): State<Shared>, request: Request, next: Ne
             Err(_) => tell::refuse(
                 StatusCode::REQUEST_TIMEOUT,
                 "That took too long.",
-                "Look in the log whether it was written; if not, go nearer to the other machine and \
-                 send it again.",
+                "Look in the log whether it was written; if not, go nearer to the other machine \
+                 and send it again.",
             ),
         },
     };

@@ -183,7 +183,7 @@ impl Site {
     ) -> Response {
         let page = frame::frame(prefs, (view, &self.by, &self.book), screen, body.0.as_ref())
             .into_string();
-        // Pages are kept and go out many times; what is typed into each is sent under its own number.
+        // Pages are kept and go out many times; what is typed into each has its own number.
         let number = self.next_page.fetch_add(1, Ordering::Relaxed);
         Html(page.replace(ONCE_HERE, &number.to_string())).into_response()
     }
