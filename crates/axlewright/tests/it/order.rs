@@ -92,12 +92,13 @@ fn the_plan_in_words_says_the_caution_before_the_act_and_the_proof_last() {
     assert!(at("CAUTION") < at("[ ]"));
     let step = &said.out[at("stop-bolt-in-left · ")..];
     let step = &step[..step[1..].find("[ ]").unwrap()];
-    let order = ["CAUTION", "FIRST", "jack the arm up by", "with: left stop bolt"];
+    let order =
+        ["CAUTION", "FIRST", " kg over each rear stand", "jack the arm up by", "with: left stop"];
     let places =
         order.map(|text| step.find(text).unwrap_or_else(|| panic!("no `{text}` in {step}")));
     assert!(places.is_sorted(), "{step}");
     let step = step.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(step.contains(" N; ") && step.contains(" kg over each rear stand first"), "{step}");
+    assert!(step.contains("over each rear stand; then jack the arm up by"), "{step}");
     for phase in ["Before strip-down: ", "Strip-down: ", "Dry run", "Assembly", "Bedding-in: "] {
         at(phase);
     }
@@ -169,6 +170,129 @@ fn the_way_to_the_left_plate_after_half_the_job_and_back() {
     let at = |text: &str| said.out.find(text).unwrap_or_else(|| panic!("no `{text}`"));
     assert!(at("CAUTION") < at("Undo, in this order"));
     assert!(at("undo damper-bottom-on-left") < at("The way back"));
+}
+
+/// With the stop bolt out the bar is held by the jack alone: nothing that holds the bar is touched
+/// before the arm is down, neither as it was just put together nor from the wheels.
+#[test]
+fn a_wound_bar_is_unloaded_before_cover_plate_and_pivot_are_touched() {
+    let folder = with_car(LARCH);
+    for (phase, what) in [("assembly", "plate-left"), ("on the wheels", "bar-left")] {
+        let args = ["--done-phase", phase, "--back-out", what];
+        let found = order_json(folder.path(), &args, 0);
+        let back = value(&found, "order.back-out");
+        assert!(back["caution"].as_str().unwrap().contains("A wound bar is unloaded before"));
+        let rows = back["undo"].as_array().unwrap();
+        let undo = words(&back["undo"], "step");
+        for side in ["left", "right"] {
+            let place = |id: &str| undo.iter().position(|step| *step == format!("{id}-{side}"));
+            let Some(out) = place("stop-bolt-in") else { continue };
+            let then = rows[out]["then"].as_str().unwrap_or_default();
+            assert!(then.starts_with(&format!("{side} side: let the arm down slowly")), "{then}");
+            for id in ["cover-torque", "cover-snug", "arm-torque", "arm-on", "align"] {
+                assert!(place(id).is_none_or(|at| out < at), "{id} before the stop bolt: {undo:?}");
+            }
+            // It is down: nobody is told to do it again, least of all later.
+            for row in &rows[out..] {
+                let changes = strings(&row["changes"]);
+                let late = format!("{side} side: let the arm down");
+                assert!(!changes.iter().any(|change| change.starts_with(&late)), "{row}");
+            }
+        }
+        assert!(undo.contains(&"stop-bolt-in-left") && undo.contains(&"arm-torque-left"));
+        let text = ["order", "car.toml"].into_iter().chain(args).collect::<Vec<_>>();
+        let said = run(folder.path(), &text).ends_with(0);
+        let at = |text: &str| said.out.find(text).unwrap_or_else(|| panic!("no `{text}`"));
+        assert!(at("A wound bar is unloaded") < at("Undo, in this order"));
+        assert!(at("undo stop-bolt-in-left") < at("THEN  left side: let the arm down slowly"));
+        assert!(at("THEN  left side: let the arm down slowly") < at("undo arm-torque-left"));
+        assert!(at("THEN  left side: let the arm down slowly") < at("undo cover-torque-left"));
+    }
+}
+
+/// Nobody works under the car, nor at its other side, beside an arm held up by a jack alone.
+#[test]
+fn between_the_stop_bolt_out_and_the_bar_unloaded_there_is_nothing() {
+    let folder = with_car(LARCH);
+    let found = order_json(folder.path(), &[], 0);
+    let steps = sequence(&found);
+    let place = |id: &str, side: &str| {
+        let id = format!("{id}-{side}");
+        steps.iter().position(|step| *step == id).unwrap()
+    };
+    for side in ["left", "right"] {
+        let out = place("stop-bolt-off", side);
+        assert_eq!(steps[out + 1], format!("unload-bar-{side}"));
+        for other in ["left", "right"] {
+            for id in ["half-shaft-off", "lines-off", "damper-off"] {
+                assert!(place(id, other) < out, "{id}-{other} after stop-bolt-off-{side}");
+            }
+        }
+    }
+    // By the arcs, not by the luck of a cheap order.
+    let arcs = value(&found, "order.arcs").as_array().unwrap();
+    let said = |before: &str, after: &str| {
+        arcs.iter().any(|arc| arc["before"] == before && arc["after"] == after)
+    };
+    for side in ["left", "right"] {
+        assert!(said("half-shaft-off-right", &format!("stop-bolt-off-{side}")));
+        assert!(said(&format!("stop-bolt-off-{side}"), &format!("unload-bar-{side}")));
+    }
+    assert!(said("unload-bar-left", "stop-bolt-off-right"));
+}
+
+/// The figures of raising are those of the new teeth and the bare shell, from where the arm hangs:
+/// only the step that puts the stop bolt in may say them, and the ballast comes first.
+#[test]
+fn raising_has_figures_only_where_they_hold() {
+    let folder = with_car(LARCH);
+    let jacks = |rows: &Value| -> Vec<(String, String)> {
+        let mut all = Vec::new();
+        for row in rows.as_array().unwrap() {
+            for change in strings(&row["changes"]).iter().filter(|c| c.contains("jack the arm")) {
+                all.push((row["step"].as_str().unwrap().to_owned(), (*change).to_owned()));
+            }
+        }
+        all
+    };
+    let plan = order_json(folder.path(), &[], 0);
+    let said = jacks(value(&plan, "order.sequence"));
+    let of = |id: &str| -> &str {
+        &said.iter().find(|(step, _)| step == id).unwrap_or_else(|| panic!("{id}: {said:?}")).1
+    };
+    for side in ["left", "right"] {
+        let raise = of(&format!("stop-bolt-in-{side}"));
+        let (ballast, jack) = (raise.find(" kg over each rear stand; then "), raise.find("jack "));
+        assert!(ballast.is_some() && ballast < jack && raise.ends_with(" N"), "{raise}");
+        let found = of(&format!("stop-bolt-off-{side}"));
+        assert!(found.contains("not known for the bar as found"), "{found}");
+    }
+    for (step, words) in said.iter().filter(|(step, _)| !step.starts_with("stop-bolt-in-")) {
+        assert!(!words.contains(|c: char| c.is_ascii_digit()), "{step}: {words}");
+    }
+    let args = ["--done-phase", "assembly", "--back-out", "plate-left"];
+    let found = order_json(folder.path(), &args, 0);
+    let undo = jacks(&value(&found, "order.back-out")["undo"]);
+    assert!(!undo.is_empty());
+    for (step, words) in undo {
+        assert!(!words.contains(|c: char| c.is_ascii_digit()), "{step}: {words}");
+    }
+}
+
+/// The cover's own caution: no load on it while its bolts are slack.
+#[test]
+fn the_cover_has_its_torque_before_the_arm_hangs_on_the_plate() {
+    let folder = with_car(LARCH);
+    let found = order_json(folder.path(), &[], 0);
+    let steps = sequence(&found);
+    let place = |id: &str| steps.iter().position(|step| *step == id).unwrap();
+    let arcs = value(&found, "order.arcs").as_array().unwrap();
+    for side in ["left", "right"] {
+        let (torque, arm) = (format!("cover-torque-{side}"), format!("arm-on-{side}"));
+        assert!(place(&torque) < place(&arm));
+        let held = |arc: &&Value| arc["before"] == *torque && arc["after"] == *arm;
+        assert!(arcs.iter().any(|arc| held(&arc)), "only by luck: {side}");
+    }
 }
 
 #[test]

@@ -2,7 +2,9 @@
 
 use std::fmt::Write as _;
 
-use axlewright_book::{CalendarRows, CarFile, Day, PartState, Position, Session as Weekly, Step};
+use axlewright_book::{
+    CalendarRows, CarFile, Day, PartState, Phase, Position, Session as Weekly, Spanning, Step,
+};
 use axlewright_planning::{
     Blocker, Calendar, Cause, Changed, Control, Effort, Link, Plan, Progress, Schedule, Session,
     Stop, Time, Undo, back_out as planning_back_out, part_float, schedule, standing,
@@ -65,7 +67,7 @@ impl Ready<'_> {
     }
 
     /// What has to be changed before a step, in words.
-    fn change_words(&self, changed: &Changed) -> String {
+    fn change_words(&self, step: &Step, changed: &Changed, going: Going) -> String {
         let Some(feature) = self.work.features().get(changed.feature) else {
             return String::new();
         };
@@ -73,7 +75,8 @@ impl Ready<'_> {
         let to = value(changed.to);
         for side in Side::BOTH {
             if feature.name == arm(side) {
-                return self.arm_words(side, changed.from.map(value).as_deref(), &to);
+                let from = changed.from.map(value);
+                return self.arm_words((step, going), side, from.as_deref(), &to);
             }
         }
         match feature.name.as_str() {
@@ -85,11 +88,23 @@ impl Ready<'_> {
         }
     }
 
-    fn arm_words(&self, side: Side, from: Option<&str>, to: &str) -> String {
+    fn arm_words(
+        &self,
+        (step, going): (&Step, Going),
+        side: Side,
+        from: Option<&str>,
+        to: &str,
+    ) -> String {
         let raise = self.geometry.side(side).raise.as_ref();
-        match (to, raise) {
+        // The figures are those of the new teeth, from where the arm hangs: they serve only the
+        // step that puts the stop bolt in.
+        let fits = step.fits.iter().any(|fits| fits.value == Spanning::StopBolt);
+        match (to, raise.filter(|_| fits && going == Going::On)) {
             (to, Some(raise)) if to == Position::StopBoltClear.word() => {
                 format!("{side} side: {raise}")
+            }
+            (to, _) if to == Position::StopBoltClear.word() => {
+                format!("{side} side: {}", raise_without_figures(step, going))
             }
             (to, _) if to == Position::Hang.word() && from.is_some_and(|f| f != "bar out") => {
                 format!("{side} side: let the arm down slowly to where it hangs")
@@ -99,6 +114,11 @@ impl Ready<'_> {
     }
 
     fn stop(&self, stop: &Stop) -> Item {
+        self.stop_going(stop, Going::On, None)
+    }
+
+    /// A step with what to change before it; `then` is what follows it at once, and its time.
+    fn stop_going(&self, stop: &Stop, going: Going, then: Option<(String, Time)>) -> Item {
         let Some(step) = self.step(stop.task) else { return Item::Nothing };
         let words = |entry: &Option<axlewright_book::Entry<String>>| {
             maybe_word(entry.as_ref().map(|entry| &entry.value))
@@ -108,8 +128,9 @@ impl Ready<'_> {
             self.work.features().get(changed.feature).is_none_or(|f| f.name != CAR)
         };
         let changes = stop.changes.iter().filter(own_step);
-        let changes = changes.map(|changed| Item::Word(self.change_words(changed)));
+        let changes = changes.map(|changed| Item::Word(self.change_words(step, changed, going)));
         let change: Time = stop.changes.iter().map(|changed| changed.time).sum();
+        let change = change + then.as_ref().map_or(Time::ZERO, |(_, time)| *time);
         let time = self.work.tasks().get(stop.task).map_or(Time::ZERO, |task| task.time);
         let parts = step.needs.iter().filter_map(|part| self.car.part(&part.value));
         let parts = parts.map(|part| {
@@ -118,7 +139,7 @@ impl Ready<'_> {
             Item::Word(format!("{side}{name}"))
         });
         let side = step.side.map_or(Item::Nothing, |side| Item::Word(side.word().to_owned()));
-        Item::Object(vec![
+        let mut keys = vec![
             ("step", Item::Word(step.id.value.clone())),
             ("words", Item::Word(step.words.value.clone())),
             ("phase", Item::Word(step.phase.word().to_owned())),
@@ -135,7 +156,78 @@ impl Ready<'_> {
             ("reading", words(&step.reading)),
             ("hold", Item::Flag(step.hold)),
             ("people", Item::Count(people(step), "people")),
-        ])
+        ];
+        keys.extend(then.map(|(then, _)| ("then", Item::Word(then))));
+        Item::Object(keys)
+    }
+
+    /// The steps of a way back. Undoing the stop bolt leaves the arm on the jack with the bar
+    /// wound: it is let down there and then, not where a later step happens to ask for it.
+    fn undo(&self, stops: &[Stop]) -> Item {
+        let mut stops = stops.to_vec();
+        let mut items = Vec::new();
+        for at in 0..stops.len() {
+            let side = self.step(stops[at].task).and_then(takes_stop_bolt_out);
+            let then = side.map(|side| {
+                let time = self.take_let_down(side, stops.get_mut(at + 1..).unwrap_or_default());
+                (format!("{side} side: {LET_DOWN}"), time)
+            });
+            items.push(self.stop_going(&stops[at], Going::Back, then));
+        }
+        Item::List(items)
+    }
+
+    /// Takes the next letting down of an arm out of the steps that follow; gives its time.
+    fn take_let_down(&self, side: Side, later: &mut [Stop]) -> Time {
+        let features = self.work.features();
+        let of_arm =
+            |changed: &Changed| features.get(changed.feature).is_some_and(|f| f.name == arm(side));
+        for stop in later {
+            let Some(at) = stop.changes.iter().position(of_arm) else { continue };
+            let changed = &stop.changes[at];
+            let to = features.get(changed.feature).and_then(|f| f.values.get(changed.to));
+            if to.is_some_and(|to| to == Position::Hang.word()) {
+                return stop.changes.remove(at).time;
+            }
+            break;
+        }
+        Time::ZERO
+    }
+}
+
+/// Whether a step is told to be done, or to be undone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Going {
+    On,
+    Back,
+}
+
+/// What stands before every way back.
+const CAUTION_BACK: &str = "Undoing is not doing backwards in a hurry: read the caution of each \
+    step again. A wound bar is unloaded before any bolt of cover, plate or pivot is slackened: \
+    once the stop bolt is out, the arm is let down at once and slowly, until it hangs and the \
+    jack comes free.";
+
+const LET_DOWN: &str = "let the arm down slowly until it hangs and the jack comes free. Only then \
+    is any bolt of cover, plate or pivot touched";
+
+/// The side on which undoing a step takes the stop bolt out, the arm on the jack.
+fn takes_stop_bolt_out(step: &Step) -> Option<Side> {
+    step.side.filter(|_| step.fits.iter().any(|fits| fits.value == Spanning::StopBolt))
+}
+
+/// Raising where no figure of ours holds.
+fn raise_without_figures(step: &Step, going: Going) -> &'static str {
+    match (going, step.phase) {
+        (Going::Back, _) => {
+            "see that the rear stands carry enough, with sandbags if the engine is out; then jack \
+             the arm up slowly until the plate is clear of the stop bolt"
+        }
+        (Going::On, Phase::BeforeStripDown | Phase::StripDown) => {
+            "jack the arm up slowly until the plate is clear of the stop bolt; how far that is and \
+             what it takes is not known for the bar as found"
+        }
+        (Going::On, _) => "jack the arm up slowly until the plate is clear of the stop bolt",
     }
 }
 
@@ -481,7 +573,6 @@ fn way_to(ready: &Ready, what: &str) -> Result<Vec<usize>, String> {
         let task = **task;
         let fitted = ready.work.tasks().get(task).is_some_and(|t| t.undo != Undo::Nothing);
         let on_the_car = ready.step(task).is_some_and(|step| {
-            use axlewright_book::Phase;
             !matches!(
                 step.phase,
                 Phase::BeforeStripDown | Phase::StripDown | Phase::InspectAndOrder | Phase::DryRun
@@ -511,7 +602,8 @@ pub(super) fn back_out(
         span_words(found.again_time),
     );
     let value = Item::Object(vec![
-        ("undo", list(&found.undo)),
+        ("caution", Item::Word(CAUTION_BACK.to_owned())),
+        ("undo", ready.undo(&found.undo)),
         ("undo_minutes", whole_minutes(found.undo_time)),
         ("again", list(&found.again)),
         ("again_minutes", whole_minutes(found.again_time)),

@@ -170,7 +170,7 @@ fn task(step: &Step) -> Task {
         task = task.with(&part.value);
     }
     task.people = step.people.as_ref().and_then(|p| u8::try_from(p.value).ok()).unwrap_or(1);
-    if only_reads(step) {
+    if only_reads(step) || only_retightens(step) {
         task.undo = Undo::Nothing;
     }
     task
@@ -203,6 +203,13 @@ fn said(car: &CarFile) -> Vec<Arc> {
 /// Whether a step leaves nothing in place.
 const fn only_reads(step: &Step) -> bool {
     step.reading.is_some() || step.hold
+}
+
+/// Whether a step on the wheels only eases and tightens bolts that were tight before. Going back,
+/// it is not undone: with the bar wound, such a bolt is not touched once more.
+fn only_retightens(step: &Step) -> bool {
+    let puts_nothing_in = step.needs.is_empty() && step.fits.is_empty() && step.snug.is_empty();
+    step.arm == Some(Position::WheelsDown) && !step.torques.is_empty() && puts_nothing_in
 }
 
 /// A step after a reading rests on what the reading was of, where that is on its own side: the

@@ -30,7 +30,8 @@ pub(super) struct Sides {
     clear: Option<Angle>,
     ride: Option<Angle>,
     windows: Vec<SpanWindow>,
-    /// What raising to the stop bolt takes, in words.
+    /// What raising from where the arm hangs to put the stop bolt in takes, in words: with the
+    /// teeth aimed at, and the shell as the file has it.
     pub(super) raise: Option<String>,
 }
 
@@ -184,13 +185,13 @@ fn raise_words(raise: &Finding) -> String {
     let lift = quantity::<Length>(raise, "lift").map_or(String::new(), |l| mm(l, 0));
     let to = quantity::<Angle>(raise, "angle").map_or(String::new(), |a| deg(a, 1));
     let force = quantity::<Force>(raise, "force").map_or(String::new(), newtons);
-    let ballast = match quantity::<Mass>(raise, "ballast_with_margin") {
+    let jack = format!("jack the arm up by {lift} to {to}, {force}");
+    match quantity::<Mass>(raise, "ballast_with_margin") {
         Some(mass) if 0.5 < mass.to_kg() => {
-            format!("; {} over each rear stand first", kg(mass))
+            format!("put {} over each rear stand; then {jack}", kg(mass))
         }
-        _ => String::new(),
-    };
-    format!("jack the arm up by {lift} to {to}, {force}{ballast}")
+        _ => jack,
+    }
 }
 
 impl Geometry {

@@ -14,10 +14,6 @@ const CAUTION: &str = "Work under a car can kill. The car is on stands, never on
     wound-up bar gives its energy back at once. The maker's manual, local rules and licensed \
     practice come first. If a step does not go as written, stop.";
 
-/// Before a way back.
-const CAUTION_BACK: &str = "Undoing is not doing backwards in a hurry: read the caution of each \
-    step again. Nothing that carries the arm or the bar is loosened before the load is off it.";
-
 /// Names shown of a list.
 const SHOWN: usize = 8;
 /// Steps shown of those that a missing part holds up.
@@ -316,7 +312,7 @@ fn back_out(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     let Some(back) = found.find("order.back-out", None) else { return Ok(()) };
     text::paragraph(out, "", &back.why.words)?;
     writeln!(out)?;
-    text::caution(out, CAUTION_BACK)?;
+    text::caution(out, word(&back.value, "caution"))?;
     for (key, minutes, head) in [
         ("undo", "undo_minutes", "Undo, in this order"),
         ("again", "again_minutes", "The way back"),
@@ -348,7 +344,12 @@ fn undo_step(out: &mut dyn Write, step: &Item, number: usize) -> io::Result<()> 
     for change in first_lines(step) {
         text::hanging(out, &format!("{IN}FIRST  "), &format!("{IN}       "), &change)?;
     }
-    text::hanging(out, &format!("{IN}it was done so: "), IN, word(step, "words"))
+    text::hanging(out, &format!("{IN}it was done so: "), IN, word(step, "words"))?;
+    let then = word(step, "then");
+    if then.is_empty() {
+        return Ok(());
+    }
+    text::hanging(out, &format!("{IN}THEN  "), &format!("{IN}      "), &format!("{then}."))
 }
 
 // ---- When ----

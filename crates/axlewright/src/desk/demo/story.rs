@@ -242,9 +242,11 @@ fn strip_down(story: &mut Story<'_>) {
     story.both_done("lines-off", [25, 22]);
     story.both_done("half-shaft-off", [30, 24]);
     story.on("1964-03-21", 9);
-    story.both_done("stop-bolt-off", [18, 15]);
     story.both_done("damper-off", [15, 12]);
-    story.both_done("unload-bar", [8, 8]);
+    for (side, minutes) in SIDES.into_iter().zip([18, 15]) {
+        story.done(&format!("stop-bolt-off-{side}"), minutes);
+        story.done(&format!("unload-bar-{side}"), 8);
+    }
     story.both_signed("unload-bar");
     story.both_done("arm-off", [35, 28]);
     story.both_done("bar-out", [40, 30]);

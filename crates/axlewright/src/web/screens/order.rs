@@ -97,7 +97,8 @@ fn undone(view: &View, what: &str) -> Markup {
                 @let id = word(row, "step").unwrap_or_default();
                 li { a href=(step::path(id)) {
                     @if let Some(words) = word(row, "words") { (words) } @else { (id) }
-                } }
+                }
+                @if let Some(then) = word(row, "then") { p.beware { b { "Then " } (then) "." } } }
             } }
         }
     }
