@@ -92,13 +92,12 @@ fn the_plan_in_words_says_the_caution_before_the_act_and_the_proof_last() {
     assert!(at("CAUTION") < at("[ ]"));
     let step = &said.out[at("stop-bolt-in-left · ")..];
     let step = &step[..step[1..].find("[ ]").unwrap()];
-    let order =
-        ["CAUTION", "FIRST", " kg over each rear stand", "jack the arm up by", "with: left stop"];
+    let step = step.split_whitespace().collect::<Vec<_>>().join(" ");
+    let order = ["CAUTION", "FIRST left side: put", "jack the arm up by", "with: left stop bolt"];
     let places =
         order.map(|text| step.find(text).unwrap_or_else(|| panic!("no `{text}` in {step}")));
     assert!(places.is_sorted(), "{step}");
-    let step = step.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(step.contains("over each rear stand; then jack the arm up by"), "{step}");
+    assert!(step.contains(" kg over each rear stand; then jack the arm up by"), "{step}");
     for phase in ["Before strip-down: ", "Strip-down: ", "Dry run", "Assembly", "Bedding-in: "] {
         at(phase);
     }
@@ -187,6 +186,8 @@ fn a_wound_bar_is_unloaded_before_cover_plate_and_pivot_are_touched() {
         for side in ["left", "right"] {
             let place = |id: &str| undo.iter().position(|step| *step == format!("{id}-{side}"));
             let Some(out) = place("stop-bolt-in") else { continue };
+            let first = strings(&rows[out]["changes"]);
+            assert!(first.iter().any(|change| change.contains("jack the arm up")), "{first:?}");
             let then = rows[out]["then"].as_str().unwrap_or_default();
             assert!(then.starts_with(&format!("{side} side: let the arm down slowly")), "{then}");
             for id in ["cover-torque", "cover-snug", "arm-torque", "arm-on", "align"] {

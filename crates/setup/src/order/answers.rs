@@ -129,6 +129,13 @@ impl Ready<'_> {
         };
         let changes = stop.changes.iter().filter(own_step);
         let changes = changes.map(|changed| Item::Word(self.change_words(step, changed, going)));
+        let mut changes: Vec<Item> = changes.collect();
+        // Once it is in, the plate rests on the stop bolt: it is raised off it each time anew.
+        let raise = takes_stop_bolt_out(step).filter(|_| going == Going::Back);
+        if let Some(side) = raise.filter(|side| !self.moves_arm(stop, *side)) {
+            let raise = raise_without_figures(step, going);
+            changes.push(Item::Word(format!("{side} side: {raise}")));
+        }
         let change: Time = stop.changes.iter().map(|changed| changed.time).sum();
         let change = change + then.as_ref().map_or(Time::ZERO, |(_, time)| *time);
         let time = self.work.tasks().get(stop.task).map_or(Time::ZERO, |task| task.time);
@@ -149,7 +156,7 @@ impl Ready<'_> {
             ("tool", words(&step.tool)),
             ("arm", step.arm.map_or(Item::Nothing, |p| Item::Word(p.word().to_owned()))),
             ("minutes", whole_minutes(time)),
-            ("changes", Item::List(changes.collect())),
+            ("changes", Item::List(changes)),
             ("change_minutes", whole_minutes(change)),
             ("parts", Item::List(parts.collect())),
             ("caution", words(&step.caution)),
@@ -177,15 +184,23 @@ impl Ready<'_> {
         Item::List(items)
     }
 
+    fn is_of_arm(&self, changed: &Changed, side: Side) -> bool {
+        self.work.features().get(changed.feature).is_some_and(|f| f.name == arm(side))
+    }
+
+    fn moves_arm(&self, stop: &Stop, side: Side) -> bool {
+        stop.changes.iter().any(|changed| self.is_of_arm(changed, side))
+    }
+
     /// Takes the next letting down of an arm out of the steps that follow; gives its time.
     fn take_let_down(&self, side: Side, later: &mut [Stop]) -> Time {
-        let features = self.work.features();
-        let of_arm =
-            |changed: &Changed| features.get(changed.feature).is_some_and(|f| f.name == arm(side));
         for stop in later {
-            let Some(at) = stop.changes.iter().position(of_arm) else { continue };
+            let Some(at) = stop.changes.iter().position(|c| self.is_of_arm(c, side)) else {
+                continue;
+            };
             let changed = &stop.changes[at];
-            let to = features.get(changed.feature).and_then(|f| f.values.get(changed.to));
+            let feature = self.work.features().get(changed.feature);
+            let to = feature.and_then(|f| f.values.get(changed.to));
             if to.is_some_and(|to| to == Position::Hang.word()) {
                 return stop.changes.remove(at).time;
             }
