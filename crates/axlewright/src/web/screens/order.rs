@@ -85,14 +85,16 @@ fn undone(view: &View, what: &str) -> Markup {
     let asked = Question::BackOut(what.to_owned());
     let call = OrderCall { asked, done, ..OrderCall::default() };
     let (found, faults) = view.answer_order(&call, &mut |_| Control::Go);
-    let steps = found.findings.first().map(|f| f.value.get("undo").unwrap_or(&f.value));
+    let back = found.findings.first().map(|f| &f.value);
+    let steps = back.map(|back| back.get("undo").unwrap_or(back));
+    let own = back.and_then(|back| word(back, "caution")).unwrap_or_default();
     html! {
         @for fault in &faults { p.fault { (capital(&step::plain(&fault.what))) "." } }
         @if let Some(finding) = found.findings.first() {
             p.lead { (step::plain(&finding.why.words)) }
         }
         @if let Some(steps) = steps.filter(|steps| !steps.items().is_empty()) {
-            (page::caution("Before anything is undone", &[UNLOAD]))
+            (page::caution("Before anything is undone", &[UNLOAD, own]))
             ol.links { @for row in steps.items() {
                 @let id = word(row, "step").unwrap_or_default();
                 li { a href=(step::path(id)) {
