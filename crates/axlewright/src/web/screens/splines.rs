@@ -4,7 +4,7 @@ use axlewright_book::ReadingWhat;
 use axlewright_book::log::{Attempt, AttemptAt, Body, Reading};
 use axlewright_quantity::{Corner, Side};
 use axlewright_setup::record::{self, SideAttempts};
-use axlewright_setup::{Assessment, CornerScene, Item, SplineScene, Subject};
+use axlewright_setup::{Assessment, CornerScene, Item, SplineScene, Subject, cautions};
 use axlewright_sheets::{attempts_chart, pieces, spline_rings};
 use axum::extract::State;
 use axum::response::{Html, IntoResponse, Response};
@@ -21,13 +21,6 @@ use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
 use crate::web::tell;
 use crate::web::writing::Form;
-
-const CAUTIONS: [&str; 3] = [
-    "A twisted bar stores energy and gives it back at once. Take all load off the bar before a \
-     spline, a cover or the stop bolt is loosened.",
-    "Hold the plate while its stop bolt is out, and keep hands and head out of its swing.",
-    "The body stands on stands, never on the jack. Manual and local rules first.",
-];
 
 const FIGURES: [&str; 6] = [
     "free-angle.target",
@@ -131,7 +124,7 @@ fn body(view: &View, fill: &Fill) -> Markup {
     let corners = page::corners(all);
     let both = page::find(all, "index.both-sides", None, None);
     html! {
-        (page::caution("Before a tooth is moved", &CAUTIONS))
+        (page::cautions("Before a tooth is moved", &cautions::before_teeth()))
         @if corners.is_empty() { p.lead { "Nothing is known of the bars yet." } }
         div.pair { @for corner in &corners { (side(all, *corner)) } }
         @if let Some(both) = both {
@@ -168,7 +161,10 @@ fn teeth(all: &Assessment, corner: Corner, before: &str) -> Markup {
     let best = found.and_then(|found| found.value.items().first());
     html! {
         @match scene.and_then(|scene: &CornerScene| scene.splines.as_ref()) {
-            Some(splines) => (moves(splines, best, before)),
+            Some(splines) => {
+                (pieces::counted_from(all, corner))
+                (moves(splines, best, before))
+            }
             None => p.lead { "Not known yet." },
         }
         (page::waits(all, &["index.choices", "free-angle.now"], Some(&of)))
@@ -180,12 +176,6 @@ fn moves(splines: &SplineScene, best: Option<&Item>, before: &str) -> Markup {
     let mut drawing = spline_rings(splines);
     drawing.name = format!("{before}{}", drawing.name);
     html! {
-        @match best.and_then(|best| best.get("counted_from")) {
-            Some(Item::Word(from)) if from.contains("no reading") => p {
-                b { "Counted from " (from) "." } " Read the plate before you draw a bar."
-            },
-            _ => {}
-        }
         @if splines.anchor_move == 0 && splines.plate_move == 0 {
             p.do { "Leave both ends as they are." }
         } @else {
