@@ -1,6 +1,6 @@
 //! One quantity had two ways, and the two disagree.
 
-use axlewright_quantity::Amount;
+use axlewright_quantity::{Amount, Ratio};
 
 use crate::finding::{Finding, Item, Leaf, Subject, Why};
 
@@ -73,9 +73,9 @@ impl CrossCheck {
 
     /// How many standard uncertainties lie between the two ways; never negative. Nothing where the
     /// uncertainty is not above nought.
-    pub fn times_u(&self) -> Option<f64> {
+    pub fn times_u(&self) -> Option<Ratio> {
         let u = self.u.to_si();
-        (0.0 < u).then(|| (self.differ.to_si() / u).abs())
+        (0.0 < u).then(|| Ratio::one((self.differ.to_si() / u).abs()))
     }
 
     /// As a finding, with its reasons.
@@ -122,7 +122,7 @@ mod tests {
     /// By hand: 4.2 over 0.7 is six, whichever way the two differ.
     #[test]
     fn a_disagreement_is_counted_in_its_own_doubt() {
-        assert!((check().times_u().unwrap() - 6.0).abs() < 1e-9);
+        assert!((check().times_u().unwrap().to_one() - 6.0).abs() < 1e-9);
         assert_eq!(CrossCheck { u: Angle::ZERO.into(), ..check() }.times_u(), None);
     }
 

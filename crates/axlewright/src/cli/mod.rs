@@ -55,8 +55,8 @@ const NOTE_U: &str = "u: standard uncertainty; about two in three such figures a
     truth than u, nineteen in twenty closer than twice u.";
 
 #[derive(Debug, Parser)]
-#[command(name = "axlewright", version, about = ABOUT, after_help = after_help(), max_term_width = 80)]
-#[command(disable_help_subcommand = true)]
+#[command(name = "axlewright", version, about = ABOUT, after_help = after_help())]
+#[command(disable_help_subcommand = true, max_term_width = 80)]
 struct Call {
     #[command(subcommand)]
     command: Command,
