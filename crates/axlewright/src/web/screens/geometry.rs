@@ -43,6 +43,14 @@ const BAR: [&str; 7] = [
     "travel",
 ];
 
+/// Shown in a table, or on a drawing.
+const IN_TABLES: [&str; 3] = ["raise.stop-bolt", "stands", "stands.upset"];
+
+/// Whether findings with this id stand on this screen.
+pub(super) fn shows(id: &str) -> bool {
+    [&WINDOWS[..], &RAISING, &BAR, &IN_TABLES].iter().any(|ids| ids.contains(&id))
+}
+
 /// `GET /geometry`: straight to the first corner.
 pub async fn show() -> Response {
     Redirect::to("/geometry/LR").into_response()

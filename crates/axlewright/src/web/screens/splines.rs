@@ -22,14 +22,25 @@ use crate::web::site::Shared;
 use crate::web::tell;
 use crate::web::writing::Form;
 
-const FIGURES: [&str; 6] = [
+const FIGURES: [&str; 10] = [
     "free-angle.target",
     "free-angle.now",
     "hang.plate",
+    "hang.arm",
     "free-angle.manual",
+    "trim.at-manual-angle",
+    "free-angle.by-four-numbers",
     "vernier.step",
+    "vernier.trim-per-step",
     "body.level",
 ];
+/// Shown in words, or as a list.
+const IN_WORDS: [&str; 3] = ["free-angle.left-right", "index.both-sides", "index.choices"];
+
+/// Whether findings with this id stand on this screen.
+pub(super) fn shows(id: &str) -> bool {
+    FIGURES.contains(&id) || IN_WORDS.contains(&id)
+}
 
 /// `GET /splines`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
@@ -126,6 +137,10 @@ fn body(view: &View, fill: &Fill) -> Markup {
     html! {
         (page::cautions("Before a tooth is moved", &cautions::before_teeth()))
         @if corners.is_empty() { p.lead { "Nothing is known of the bars yet." } }
+        // Surer than either side alone, so it comes before them.
+        @if let Some(apart) = all.find("free-angle.left-right", None) {
+            p.lead { (apart.why.words) } (page::why_link(apart))
+        }
         div.pair { @for corner in &corners { (side(all, *corner)) } }
         @if let Some(both) = both {
             section {

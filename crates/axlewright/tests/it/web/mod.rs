@@ -77,6 +77,14 @@ impl Page {
         Self { running, host, _folder: folder }
     }
 
+    /// The page of a book that stands elsewhere.
+    pub fn of(bench: Bench) -> Self {
+        let options = Options { port: 0, lan: false, by: "Ann".to_owned() };
+        let running = start(bench, options, Say::new(|_| ())).unwrap();
+        let host = format!("127.0.0.1:{}", running.port());
+        Self { running, host, _folder: tempfile::tempdir().unwrap() }
+    }
+
     pub fn connect(&self) -> TcpStream {
         connect(&self.host)
     }
