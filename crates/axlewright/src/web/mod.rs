@@ -24,5 +24,5 @@ mod site;
 mod tell;
 mod writing;
 
-pub use serve::{Options, Running, ServeError, start};
+pub use serve::{Options, Running, ServeError, app, start};
 pub use site::Say;

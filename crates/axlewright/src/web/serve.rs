@@ -183,6 +183,13 @@ pub fn start(bench: Bench, options: Options, say: Say) -> Result<Running, ServeE
     Ok(Running { local, site, end, thread: Some(thread) })
 }
 
+/// The page without a socket: every request counts as come in at `local`, an address of this
+/// machine's own.
+pub fn app(bench: Bench, by: String, local: SocketAddr) -> Router {
+    let site = Arc::new(Site::new(bench, None, None, (Say::new(|_| ()), by)));
+    screens::app(site).layer(axum::Extension(Reached { local }))
+}
+
 /// This machine's address on the local network. Nothing is sent: the system only says which
 /// address it would use.
 fn own_address() -> Option<IpAddr> {

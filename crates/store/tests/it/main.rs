@@ -8,3 +8,5 @@ mod faults;
 mod old;
 mod photos;
 mod python;
+#[path = "../../../../tests/slow.rs"]
+mod slow;
