@@ -7,9 +7,11 @@ use axlewright_book::log::Body;
 use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 
-use crate::photo::{self, PhotoFile};
+use crate::files::DraftFolder;
+use crate::head::Head;
+use crate::photo::{self, PhotoFile, PhotoGone};
 use crate::store::BOOK_FILE;
-use crate::{Store, StoreError, files};
+use crate::{Loss, Store, StoreError, files};
 
 /// What a backup holds.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -18,14 +20,15 @@ pub struct BackedUp {
     pub entries: u64,
     /// How many photos were copied.
     pub photos: u64,
-    /// Photos that entries name and that were not there or no longer what they were: by name. They
-    /// are not in the backup.
-    pub missing: Vec<String>,
+    /// Photos that entries name and that are not in the backup.
+    pub missing: Vec<PhotoGone>,
+    /// What was acknowledged and is not here, so not in the backup either.
+    pub loss: Option<Loss>,
 }
 
 /// Copies an open book into a folder that must not be there yet. The copy is a book in its own
 /// right, as it was at one moment; writing may go on meanwhile. Every photo is compared with its
-/// hash on the way.
+/// hash on the way; one that is missing, altered or cannot be read is named and left out.
 ///
 /// # Errors
 /// Something stands there already, it lies in the book itself, the log is damaged, or what the
@@ -37,20 +40,10 @@ pub fn backup(store: &Store, to: &Path) -> Result<BackedUp, StoreError> {
     if is_inside(to, store.folder()) {
         return Err(StoreError::Inside { path: to.to_owned() });
     }
-    let above = files::above(to);
-    files::make_folder(&above)?;
-    let draft = files::draft_in(&above);
-    files::make_folder(&draft)?;
-    let copied = copy(store, &draft).and_then(|done| {
-        fs::rename(&draft, to)
-            .and_then(|()| files::sync_folder(&above))
-            .map_err(|why| StoreError::system("make", to, why))?;
-        Ok(done)
-    });
-    if copied.is_err() {
-        let _ = fs::remove_dir_all(&draft);
-    }
-    copied
+    let draft = DraftFolder::beside(to)?;
+    let done = copy(store, draft.path())?;
+    draft.finish()?;
+    Ok(done)
 }
 
 /// Whether a path that is not there yet lies in a folder, whichever way it is written.
@@ -71,41 +64,51 @@ fn copy(store: &Store, draft: &Path) -> Result<BackedUp, StoreError> {
     copy_database(store.db(), &file)?;
     // What was copied is read again, from the copy, before it is called a backup.
     let copy = Store::read_only(draft)?;
-    let mut done = BackedUp::default();
-    for entry in copy.entries() {
-        let entry = entry?;
-        done.entries = entry.seq;
+    let loss = store.loss().cloned();
+    let mut done = BackedUp { loss, ..BackedUp::default() };
+    let mut head = Head::NONE;
+    for line in copy.lines() {
+        let line = line?;
+        let entry = line.entry();
+        head = Head { seq: entry.seq, hash: line.hash() };
         let Body::Photo(said) = &entry.body else { continue };
         let Ok(photo) = PhotoFile::from_entry(said) else { continue };
-        let to = draft.join(photo.path());
-        if to.is_file() {
+        if draft.join(photo.path()).is_file() {
             continue;
         }
-        match photo::read(store.folder(), &photo) {
+        match photo::find(store.folder(), &photo) {
             Ok(bytes) => {
-                files::make_folder(&files::above(&to))?;
-                files::write_whole(&to, &bytes, draft)?;
+                put(draft, &photo, &bytes)?;
                 done.photos += 1;
             }
-            Err(StoreError::NoPhoto { .. } | StoreError::Corrupt { .. }) => {
-                done.missing.push(photo.name());
-            }
-            Err(why) => return Err(why),
+            Err(gone) if done.missing.contains(&gone) => {}
+            Err(gone) => done.missing.push(gone),
         }
     }
+    done.entries = head.seq;
     drop(copy);
     // Even a reader leaves small files beside a database; nothing is in them, the copy was closed.
     for ending in ["-wal", "-shm"] {
         let _ = fs::remove_file(draft.join(format!("{BOOK_FILE}{ending}")));
     }
     let last = File::open(&file).and_then(|file| file.sync_all());
-    last.and_then(|()| files::sync_folder(draft))
-        .map_err(|why| StoreError::system("write", &file, why))?;
+    last.map_err(|why| StoreError::system("write", &file, why))?;
+    head.write(draft)?;
     Ok(done)
+}
+
+/// A photo's bytes into the folder of a book that is being made.
+pub(crate) fn put(draft: &Path, photo: &PhotoFile, bytes: &[u8]) -> Result<(), StoreError> {
+    let path = draft.join(photo.path());
+    let folder = files::above(&path);
+    files::make_inside(draft, &files::above(&photo.path()))
+        .map_err(|why| StoreError::system("make", &folder, why))?;
+    files::write_whole(&path, bytes, draft)
 }
 
 fn copy_database(from: &Connection, file: &Path) -> Result<(), StoreError> {
     let refused = |why| StoreError::database(file, why);
+    files::make_file(file).map_err(|why| StoreError::system("make", file, why))?;
     let mut to = Connection::open(file).map_err(refused)?;
     {
         let copying = Backup::new(from, &mut to).map_err(refused)?;

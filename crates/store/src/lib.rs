@@ -22,6 +22,8 @@ mod archive;
 mod backup;
 mod error;
 mod files;
+mod ground;
+mod head;
 mod lock;
 mod photo;
 mod schema;
@@ -32,9 +34,12 @@ mod verify;
 pub use archive::{ARCHIVE_BYTES_MAX, Exported, Imported, export, import};
 pub use backup::{BackedUp, backup};
 pub use error::{ArchiveFault, StoreError};
+pub use ground::Part as GroundPart;
+pub use head::{HEAD_FILE, Loss};
 pub use lock::Holder;
 pub use photo::{
-    Media, PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX, PhotoError, PhotoFile, Prepared, THUMB_SIDE_MAX,
+    Media, PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX, PhotoError, PhotoFile, PhotoGone, Prepared,
+    THUMB_SIDE_MAX,
 };
 pub use schema::{APPLICATION_ID, FORMAT};
 pub use store::{BOOK_FILE, Draft, Entries, Lines, Store, is_book};
