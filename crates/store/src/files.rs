@@ -121,6 +121,28 @@ pub fn above(path: &Path) -> PathBuf {
     }
 }
 
+/// Whether a path that is not there yet lies in a folder, whichever way it is written.
+pub fn is_inside(path: &Path, folder: &Path) -> bool {
+    let Ok(folder) = folder.canonicalize() else { return false };
+    let mut top = above(path);
+    loop {
+        match top.canonicalize() {
+            Ok(found) => return found.starts_with(&folder),
+            Err(_) if top == above(&top) => return false,
+            Err(_) => top = above(&top),
+        }
+    }
+}
+
+/// Removes what even a reader leaves beside a database that was closed; nothing is in it.
+pub fn remove_beside(database: &Path) {
+    for ending in ["-wal", "-shm"] {
+        let mut name = database.as_os_str().to_owned();
+        name.push(ending);
+        let _ = fs::remove_file(name);
+    }
+}
+
 /// A name in a folder for a file that is not yet what it is to become.
 pub fn draft_in(folder: &Path) -> PathBuf {
     let number = DRAFTS.fetch_add(1, Ordering::Relaxed);

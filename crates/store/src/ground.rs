@@ -6,7 +6,7 @@
 
 use std::fs::{self, File, Metadata};
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::StoreError;
 use crate::lock::LOCK_FILE;
@@ -53,9 +53,14 @@ fn id(found: &Metadata) -> Id {
 #[cfg(not(unix))]
 fn id(_: &Metadata) -> Id {}
 
-/// What was opened.
-#[derive(Debug)]
+fn is_gone(why: &io::Error) -> bool {
+    matches!(why.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory)
+}
+
+/// What was opened for writing, for whoever wants to know whether it is still there.
+#[derive(Debug, Clone)]
 pub struct Ground {
+    path: PathBuf,
     folder: Id,
     database: Id,
     lock: Id,
@@ -63,24 +68,28 @@ pub struct Ground {
 
 impl Ground {
     /// Of a folder whose lock is held through this file.
-    pub fn of(folder: &Path, lock: &File) -> io::Result<Self> {
-        let database = id(&fs::metadata(folder.join(BOOK_FILE))?);
-        Ok(Self { folder: id(&fs::metadata(folder)?), database, lock: id(&lock.metadata()?) })
+    pub(crate) fn of(path: &Path, lock: &File) -> io::Result<Self> {
+        let (folder, database) = (fs::metadata(path)?, fs::metadata(path.join(BOOK_FILE))?);
+        let (folder, database, lock) = (id(&folder), id(&database), id(&lock.metadata()?));
+        Ok(Self { path: path.to_owned(), folder, database, lock })
     }
 
     /// Whether the path still leads to it.
-    pub fn stands(&self, folder: &Path) -> Result<(), StoreError> {
+    ///
+    /// # Errors
+    /// What is gone, or another one.
+    pub fn stands(&self) -> Result<(), StoreError> {
         let rows = [
-            (Part::Folder, self.folder, folder.to_owned()),
-            (Part::Database, self.database, folder.join(BOOK_FILE)),
-            (Part::Lock, self.lock, folder.join(LOCK_FILE)),
+            (Part::Folder, self.folder, self.path.clone()),
+            (Part::Database, self.database, self.path.join(BOOK_FILE)),
+            (Part::Lock, self.lock, self.path.join(LOCK_FILE)),
         ];
         for (part, was, path) in rows {
-            let moved = |gone| StoreError::Moved { path: folder.to_owned(), part, gone };
+            let moved = |gone| StoreError::Moved { path: self.path.clone(), part, gone };
             match fs::metadata(&path) {
                 Ok(found) if id(&found) == was => {}
                 Ok(_) => return Err(moved(false)),
-                Err(why) if why.kind() == io::ErrorKind::NotFound => return Err(moved(true)),
+                Err(why) if is_gone(&why) => return Err(moved(true)),
                 Err(why) => return Err(StoreError::system("read", &path, why)),
             }
         }

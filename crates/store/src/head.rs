@@ -7,7 +7,7 @@
 //! and whenever the book comes to rest.
 
 use std::fs::{self, File};
-use std::io::{self, Seek, SeekFrom, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use axlewright_book::log::Sha;
@@ -156,8 +156,7 @@ impl HeadFile {
     fn put(&mut self, head: Head) -> io::Result<()> {
         self.lasts = false;
         let text = head.text();
-        self.file.seek(SeekFrom::Start(0))?;
-        self.file.write_all(text.as_bytes())?;
+        write_at_start(&mut self.file, text.as_bytes())?;
         self.written = head;
         // Only a damaged file is longer.
         if self.file.metadata()?.len() != text.len() as u64 {
@@ -191,6 +190,19 @@ impl HeadFile {
         };
         done(self).map_err(|why| StoreError::system("write", &self.path, why))
     }
+}
+
+/// In one call where the system has one.
+#[cfg(unix)]
+fn write_at_start(file: &mut File, bytes: &[u8]) -> io::Result<()> {
+    std::os::unix::fs::FileExt::write_all_at(file, bytes, 0)
+}
+
+#[cfg(not(unix))]
+fn write_at_start(file: &mut File, bytes: &[u8]) -> io::Result<()> {
+    use std::io::{Seek, Write};
+    file.rewind()?;
+    file.write_all(bytes)
 }
 
 #[cfg(test)]

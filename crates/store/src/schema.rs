@@ -16,7 +16,8 @@ pub const FORMAT: i64 = MIGRATIONS.len() as i64;
 
 /// Each in one transaction, in order; none is ever changed once released, and each sets `needs`
 /// to the first version of the program that reads what it makes.
-const MIGRATIONS: &[&str] = &["
+const MIGRATIONS: &[&str] = &[
+    "
     CREATE TABLE entry (
         seq  INTEGER PRIMARY KEY CHECK (0 < seq),
         kind TEXT NOT NULL,
@@ -31,10 +32,12 @@ const MIGRATIONS: &[&str] = &["
         value TEXT NOT NULL
     ) STRICT, WITHOUT ROWID;
     INSERT INTO about VALUES ('needs', 'axlewright 0.1.0');
-", "
+",
+    "
     ALTER TABLE entry ADD COLUMN once TEXT;
     CREATE INDEX entry_once ON entry (once) WHERE once IS NOT NULL;
-"];
+",
+];
 
 /// What the tables, indexes and triggers of a book look like. The text of a table may be put down
 /// otherwise by another version of SQLite once a column was added, so its columns are compared.
@@ -192,9 +195,8 @@ fn shape(db: &Connection) -> rusqlite::Result<Shape> {
     let text = |row: &rusqlite::Row<'_>, at| {
         row.get::<_, Option<String>>(at).map(Option::unwrap_or_default)
     };
-    let rows = select.query_map([], |row| {
-        Ok([text(row, 0)?, text(row, 1)?, text(row, 2)?, text(row, 3)?])
-    })?;
+    let rows = select
+        .query_map([], |row| Ok([text(row, 0)?, text(row, 1)?, text(row, 2)?, text(row, 3)?]))?;
     rows.collect()
 }
 

@@ -208,12 +208,13 @@ impl Store {
         self.pen.is_none()
     }
 
-    /// Whether the path still leads to the book that was opened.
-    ///
-    /// # Errors
-    /// What is gone, or another one.
-    pub fn stands(&self) -> Result<(), StoreError> {
-        self.pen.as_ref().map_or(Ok(()), |pen| pen.ground.stands(&self.folder))
+    /// Where the book was when it was opened for writing.
+    pub fn ground(&self) -> Option<&Ground> {
+        self.pen.as_ref().map(|pen| &pen.ground)
+    }
+
+    fn stands(&self) -> Result<(), StoreError> {
+        self.ground().map_or(Ok(()), Ground::stands)
     }
 
     /// Brings the book to rest: what was acknowledged is noted for good, and `book.sqlite` alone
@@ -336,7 +337,7 @@ impl Store {
         let Some((seq, text)) = row else { return Ok(Head::NONE) };
         let line = Line::read(&text).map_err(|why| self.bad_line(seq, why))?;
         self.same_number(seq, &line)?;
-        Ok(Head { seq: line.entry().seq, hash: line.hash() })
+        Ok(Head { seq: line.entry().seq, hash: line.link() })
     }
 
     /// The number of the last entry, 0 for an empty log.
@@ -366,7 +367,7 @@ impl Store {
         let Some(text) = text else { return Ok(None) };
         let line = Line::read(&text).map_err(|why| self.bad_line(row, why))?;
         self.same_number(row, &line)?;
-        Ok(Some(line.hash()))
+        Ok(Some(line.link()))
     }
 
     /// Every line from the first, each checked against the one before. Stops at the first error.
@@ -508,7 +509,7 @@ fn add(
         let line = seal(&entry, tail.hash).map_err(StoreError::Entry)?;
         line.follows_on((tail.seq, tail.hash)).map_err(StoreError::Entry)?;
         insert(db, &line, once.map(|once| once.to_string()).as_deref(), file)?;
-        tail = Head { seq: entry.seq, hash: line.hash() };
+        tail = Head { seq: entry.seq, hash: line.link() };
         entries.push(entry);
     }
     Ok((entries, tail))
@@ -561,7 +562,7 @@ impl Lines<'_> {
         let line = Line::read(&text).map_err(|why| self.store.bad_line(seq, why))?;
         self.store.same_number(seq, &line)?;
         line.follows_on(self.last).map_err(|why| self.store.bad_line(seq, why))?;
-        self.last = (line.entry().seq, line.hash());
+        self.last = (line.entry().seq, line.link());
         Ok(Some(line))
     }
 }

@@ -82,6 +82,13 @@ pub enum Fault {
     Head,
 }
 
+impl Fault {
+    /// Whether only a photo is concerned.
+    pub fn is_of_a_photo(&self) -> bool {
+        matches!(self, Self::Photo { .. } | Self::PhotoNamed { .. })
+    }
+}
+
 impl Verified {
     /// Whether nothing is wrong.
     pub fn is_whole(&self) -> bool {
@@ -168,7 +175,7 @@ fn lines(store: &Store, found: &mut Verified) -> BTreeMap<PhotoFile, u64> {
         if entry.body.kind() != kind {
             found.faults.push(Fault::Row { row, column: "kind" });
         }
-        last = (entry.seq, line.hash());
+        last = (entry.seq, line.link());
         if whole {
             found.safe = entry.seq;
         }

@@ -8,6 +8,10 @@
 #![cfg(target_os = "linux")]
 
 mod common;
+#[path = "faults/power.rs"]
+mod power;
+#[path = "faults/wal.rs"]
+mod wal;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{BufRead, BufReader, Write};
@@ -322,8 +326,7 @@ struct Unsafe {
 impl Unsafe {
     /// Follows one call. Small pictures, the lock and what SQLite makes anew need not last.
     fn follow(&mut self, call: &str, rest: &str) {
-        const NEED_NOT_LAST: [&str; 5] =
-            ["/thumbs", "book.lock", "book.head", "-shm", "-journal"];
+        const NEED_NOT_LAST: [&str; 5] = ["/thumbs", "book.lock", "book.head", "-shm", "-journal"];
         let need = |name: &str| !NEED_NOT_LAST.iter().any(|word| name.contains(word));
         let above = |name: &str| name.rsplit_once('/').map_or("", |(above, _)| above).to_owned();
         // The path behind a descriptor, `7</a/b>`, and paths in quotes.

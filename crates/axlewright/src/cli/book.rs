@@ -13,10 +13,10 @@ use axlewright_setup::Assessment;
 use clap::{Args, Subcommand};
 use serde_json::Value;
 
-use super::{Failure, Outcome};
+use super::{Failure, Outcome, complain};
 use crate::desk::bench::Bench;
 use crate::desk::{Fault, clock};
-use crate::{Streams, json};
+use crate::{Exit, Streams, json, text};
 
 /// Keep the book of the job: what was read, marked, fitted and tightened, and by whom
 #[derive(Debug, Args)]
@@ -116,9 +116,18 @@ impl Writing {
     }
 }
 
-/// Opens a book to look at.
-fn look_at(book: &Path) -> Result<Bench, Failure> {
-    Ok(Bench::open_book(book)?)
+/// Opens a book to look at what of it is whole, and says what is not; with the exit code for a call
+/// in which nothing else goes wrong.
+fn look_at(streams: &mut Streams<'_>, book: &Path) -> Result<(Bench, Exit), Failure> {
+    let bench = Bench::look_at(book)?;
+    let Some(why) = bench.trouble() else { return Ok((bench, Exit::Fine)) };
+    complain(streams.err, &why.to_string(), Some(why.hint()))?;
+    let words = match bench.look().seq() {
+        0 => "No entry can be shown.".to_owned(),
+        last => format!("Only entries 1 to {last} are shown; the rest is not known here."),
+    };
+    text::paragraph(streams.err, "", &words)?;
+    Ok((bench, Exit::Disk))
 }
 
 /// The document of the contract, without findings, and one more key.

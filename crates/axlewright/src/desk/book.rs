@@ -11,7 +11,7 @@ use axlewright_book::{self as book, CarFile, PartState};
 use axlewright_setup::{self as setup, FindingChange};
 use axlewright_store as store;
 
-use super::bench::{Bench, Refused, View};
+use super::bench::{Bench, Hand, Refused, View};
 use super::{DeskError, Fault, assess, make_folder, say, write_new, write_streamed};
 
 /// A book that was begun.
@@ -28,12 +28,11 @@ pub struct Begun {
 /// # Errors
 /// A book that is there already, or what the system says.
 pub fn begin_book(folder: &Path, by: &str, text: &str) -> Result<Begun, Refused> {
-    let bench = Bench::begin(folder, by)?;
     let (car, _) = book::read(text);
     let mut bodies = vec![Body::CarFile { text: text.to_owned() }];
     bodies.extend(import_of(&car));
     let readings = bodies.len() - 1;
-    bench.write_all(by, bodies)?;
+    let bench = Bench::begin_with(folder, by, bodies)?;
     Ok(Begun { bench, readings })
 }
 
@@ -63,7 +62,11 @@ pub struct CarChange {
 ///
 /// # Errors
 /// Then nothing was written.
-pub fn change_car(bench: &Bench, by: &str, text: &str) -> Result<CarChange, Refused> {
+pub fn change_car<'a>(
+    bench: &Bench,
+    by: impl Into<Hand<'a>>,
+    text: &str,
+) -> Result<CarChange, Refused> {
     let before = bench.look();
     let (car, _) = book::read(text);
     let old = before.state().file().map(|file| import_of(&file.car)).unwrap_or_default();

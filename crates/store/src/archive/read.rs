@@ -10,8 +10,8 @@ use axlewright_book::log::{Body, Line, Sha};
 use rusqlite::Connection;
 
 use super::{ARCHIVE_BYTES_MAX, LOG_NAME, PHOTOS_NAME, README_NAME};
-use crate::error::ArchiveFault;
 use crate::backup::put;
+use crate::error::ArchiveFault;
 use crate::files::DraftFolder;
 use crate::head::Head;
 use crate::photo::{Media, PHOTO_BYTES_MAX, PhotoFile, PhotoGone};
@@ -209,7 +209,7 @@ fn copy_lines(log: impl Read, db: &Connection, file: &Path) -> Result<(Head, Nam
         let line = Line::read(text).map_err(wrong)?;
         line.follows_on(last).map_err(wrong)?;
         insert(db, &line, None, file)?;
-        last = (line.entry().seq, line.hash());
+        last = (line.entry().seq, line.link());
         if let Body::Photo(said) = &line.entry().body
             && let Ok(photo) = PhotoFile::from_entry(said)
         {

@@ -206,7 +206,7 @@ fn a_backup_tells_which_photos_it_could_not_take() {
     assert_eq!((done.entries, done.photos, done.missing.len()), (45, 1, 2));
 }
 
-fn walk(folder: &std::path::Path) -> Vec<std::path::PathBuf> {
+pub fn walk(folder: &std::path::Path) -> Vec<std::path::PathBuf> {
     let mut found: Vec<_> = fs::read_dir(folder)
         .unwrap()
         .flat_map(|entry| fs::read_dir(entry.unwrap().path()).unwrap())

@@ -5,6 +5,8 @@ mod book;
 #[path = "../common/mod.rs"]
 mod common;
 mod damage;
+mod ground;
 mod old;
 mod photos;
 mod python;
+mod salvage;

@@ -11,7 +11,7 @@ use axlewright_store::{FORMAT, Store, verify};
 
 use crate::common::{filled, holder, note, place, reading, texts};
 
-fn copy(from: &Path, to: &Path) {
+pub fn copy(from: &Path, to: &Path) {
     fs::create_dir_all(to).unwrap();
     for entry in fs::read_dir(from).unwrap() {
         let entry = entry.unwrap();

@@ -96,7 +96,7 @@ pub struct Csv {
 
 impl Csv {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
-        let bench = look_at(&self.book)?;
+        let (bench, exit) = look_at(streams, &self.book)?;
         for file in book::write_tables(&bench.look(), &self.out)? {
             writeln!(streams.out, "{}", file.display())?;
         }
