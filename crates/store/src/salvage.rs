@@ -55,12 +55,12 @@ pub struct Salvaged {
     pub missing: Vec<PhotoGone>,
 }
 
-/// Makes a new book of everything in a damaged one that is whole, in a folder that must not be there
-/// yet. The damaged one is only read. Nobody may be writing to it.
+/// Makes a new book of everything in a damaged one that is whole, in a folder that must not be
+/// there yet. The damaged one is only read. Nobody may be writing to it.
 ///
 /// # Errors
-/// Something stands there already, somebody writes to the book, no entry of it is whole, or what the
-/// system says. Then there is no folder of that name.
+/// Something stands there already, somebody writes to the book, no entry of it is whole, or what
+/// the system says. Then there is no folder of that name.
 pub fn salvage(folder: &Path, to: &Path, by: &Salvager) -> Result<Salvaged, StoreError> {
     if !folder.is_dir() || !folder.join(BOOK_FILE).exists() {
         let path = folder.to_owned();

@@ -72,8 +72,8 @@ impl Store {
         Self::begin(folder, holder, &[])
     }
 
-    /// Makes a new book that holds its first entries from the beginning: whatever happens meanwhile,
-    /// there is no book without them.
+    /// Makes a new book that holds its first entries from the beginning: whatever happens
+    /// meanwhile, there is no book without them.
     ///
     /// # Errors
     /// A book that is there already or is just being made, an entry that cannot be written, or what

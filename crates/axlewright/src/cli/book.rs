@@ -56,6 +56,7 @@ enum What {
     Csv(files::Csv),
     Verify(files::Verify),
     Backup(files::Backup),
+    Salvage(files::Salvage),
 }
 
 impl Book {
@@ -74,6 +75,7 @@ impl Book {
             What::Csv(csv) => csv.run(streams),
             What::Verify(verify) => verify.run(streams),
             What::Backup(backup) => backup.run(streams),
+            What::Salvage(salvage) => salvage.run(streams),
         }
     }
 }
@@ -110,10 +112,25 @@ impl Hand {
 
 impl Writing {
     /// Opens the book to write in it; with the name of whoever writes.
-    fn open(&self) -> Result<(Bench, String), Failure> {
+    fn open(&self, streams: &mut Streams<'_>) -> Result<(Bench, String), Failure> {
         let by = self.hand.name()?;
-        Ok((Bench::own(&self.book, &by)?, by))
+        let bench = Bench::own(&self.book, &by)?;
+        warn(streams, &bench)?;
+        Ok((bench, by))
     }
+}
+
+/// Says what is odd about a book that may be written to all the same.
+pub(super) fn warn(streams: &mut Streams<'_>, bench: &Bench) -> io::Result<()> {
+    if let Some(why) = bench.trouble() {
+        complain(streams.err, &why.to_string(), Some(why.hint()))?;
+    }
+    if let Some(what) = bench.clock_trouble() {
+        let what = format!("the clock of this machine may be wrong: {what}");
+        let right = "set it; what is written meanwhile bears the moment that the clock says";
+        complain(streams.err, &what, Some(right))?;
+    }
+    Ok(())
 }
 
 /// Opens a book to look at what of it is whole, and says what is not; with the exit code for a call

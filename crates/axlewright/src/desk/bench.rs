@@ -18,11 +18,11 @@ mod view;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
-use axlewright_book::log::{Body, Entry, Photo, Sha, State, check, fold};
+use axlewright_book::log::{Body, Entry, Photo, Sha, State, check, fold, is_moment};
 use axlewright_store::{Draft, Ground, Holder, PhotoFile, Prepared, Store, StoreError, is_book};
 use tokio::sync::broadcast;
 
-use super::{CAR_FILE_NAME, DeskError, clock, read_car_file};
+use super::{CAR_FILE_NAME, DEMO_CAR, DeskError, clock, read_car_file};
 use view::{Touches, touches};
 
 pub use refused::Refused;
@@ -228,6 +228,15 @@ impl Bench {
         self.ground.as_ref().map_or(Ok(()), Ground::stands)
     }
 
+    /// What is wrong with this machine's clock, as far as the book tells: entries would bear a
+    /// moment that cannot be.
+    pub fn clock_trouble(&self) -> Option<String> {
+        let view = self.look();
+        let last = view.state().entries().last().map(|entry| entry.at.as_str());
+        // The demo's story plays on days of its own.
+        clock::trouble(last.filter(|_| self.may_write() && view.text() != DEMO_CAR))
+    }
+
     /// Brings the book to rest: one file, everything acknowledged noted for good. For moments in
     /// which nobody writes.
     ///
@@ -278,6 +287,9 @@ impl Bench {
         bodies: Vec<Body>,
     ) -> Result<Vec<u64>, Refused> {
         let (at, Hand { by, once }) = (clock::now(), hand.into());
+        if !is_moment(&at) {
+            return Err(Refused::Clock(clock::trouble(None).unwrap_or_default()));
+        }
         let draft = |body| Draft { at: at.clone(), by: by.to_owned(), body };
         self.write_drafts(&bodies.into_iter().map(draft).collect::<Vec<Draft>>(), once)
     }

@@ -6,13 +6,14 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::response::{Html, IntoResponse, Response};
-use maud::{Markup, PreEscaped};
+use maud::{Markup, PreEscaped, html};
 use tokio::sync::watch;
 
 use super::fields::ONCE_HERE;
 use super::frame::{self, Screen};
 use super::pairing::{self, Pairing};
 use super::prefs::Prefs;
+use super::standing;
 use crate::desk::bench::{Bench, View};
 
 /// Pages kept per state of the book; a car has a few hundred.
@@ -29,6 +30,10 @@ pub(super) struct Site {
     pub(super) pairing: Option<Pairing>,
     own: Option<SocketAddr>,
     ended: watch::Sender<bool>,
+    /// How often it has changed whether the book is where it was.
+    pub(super) standing: watch::Sender<u64>,
+    /// What was last said about where the book is.
+    pub(super) moved: Mutex<Option<String>>,
     kept: Mutex<Kept>,
     say: Say,
     /// Who writes where a device names nobody.
@@ -84,6 +89,8 @@ impl Site {
             pairing,
             own,
             ended,
+            standing: watch::channel(0).0,
+            moved: Mutex::default(),
             kept: Mutex::default(),
             say,
             by,
@@ -158,8 +165,8 @@ impl Site {
         screen: Screen,
         body: &PreEscaped<T>,
     ) -> Response {
-        let page = frame::frame(prefs, (view, &self.by, &self.book), screen, body.0.as_ref())
-            .into_string();
+        let body = html! { (standing::banner(self)) (PreEscaped(body.0.as_ref())) };
+        let page = frame::frame(prefs, (view, &self.by, &self.book), screen, &body.0).into_string();
         // Pages are kept and go out many times; what is typed into each has its own number.
         let number = self.next_page.fetch_add(1, Ordering::Relaxed);
         Html(page.replace(ONCE_HERE, &format!("{}-{number}", self.start))).into_response()

@@ -3,15 +3,17 @@
 use std::sync::Arc;
 
 use axlewright_book::log::{Body, Sha};
-use axum::http::StatusCode;
+use axlewright_store::StoreError;
+use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 
 use super::fields::{Fill, ONCE, Wrong};
 use super::form::{Fields, escape};
 use super::frame::Screen;
-use super::prefs::Prefs;
+use super::prefs::{self, Prefs};
 use super::site::Shared;
+use super::standing::{Remark, in_public};
 use super::tell;
 use crate::desk::bench::{Bench, Hand, Refused, View, Written};
 
@@ -97,37 +99,32 @@ impl Form<'_> {
         let (path, place) = self.then.split_once('#').unwrap_or((&self.then, ""));
         let place = if place.is_empty() { String::new() } else { format!("#{place}") };
         let to = format!("{path}{sign}wrote={seq}&form={}{place}", escape(&self.name));
-        Redirect::to(&to).into_response()
+        let mut response = Redirect::to(&to).into_response();
+        if let Ok(cookie) = HeaderValue::from_str(&prefs::wrote_cookie(seq)) {
+            response.headers_mut().append(header::SET_COOKIE, cookie);
+        }
+        response
     }
 
     /// A refusal in words that give away no file and no folder; the terminal gets all of it.
     fn words(&self, refused: &Refused) -> (StatusCode, Wrong) {
         let wrong = |what: &str, right: &str| Wrong::new("", what, right);
-        match refused {
-            Refused::NotABook(_) => (
-                StatusCode::CONFLICT,
-                wrong(
-                    "this is a car file without a book",
-                    "start a book from it with `axlewright book new` and serve that",
-                ),
-            ),
-            refused if refused.is_input() => {
-                let field = refused.field().unwrap_or_default();
-                let wrong = Wrong::new(field, refused.to_string(), refused.hint());
-                (StatusCode::UNPROCESSABLE_ENTITY, wrong)
-            }
-            refused => {
-                self.site.say(&format!("not written: {refused} ({})", refused.hint()));
-                (
-                    StatusCode::SERVICE_UNAVAILABLE,
-                    wrong(
-                        "the book could not be written to",
-                        "see what the program says where it was started; what you typed is still \
-                         here",
-                    ),
-                )
-            }
+        if let Refused::NotABook(_) = refused {
+            let right = "start a book from it with `axlewright book new` and serve that";
+            return (StatusCode::CONFLICT, wrong("this is a car file without a book", right));
         }
+        if refused.is_input() {
+            let field = refused.field().unwrap_or_default();
+            let wrong = Wrong::new(field, refused.to_string(), refused.hint());
+            return (StatusCode::UNPROCESSABLE_ENTITY, wrong);
+        }
+        self.site.say(&format!("not written: {refused} ({})", refused.hint()));
+        let said = match refused {
+            Refused::Store(why) => in_public(why),
+            Refused::Clock(_) => Remark { what: refused.to_string(), right: refused.hint() },
+            _ => in_public(&StoreError::Reader { path: Default::default() }),
+        };
+        (StatusCode::SERVICE_UNAVAILABLE, wrong(&said.what, &said.right))
     }
 
     /// Shows the screen again.

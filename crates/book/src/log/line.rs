@@ -268,8 +268,8 @@ impl Line {
         self.hash
     }
 
-    /// What the next line names as the hash of the line before it: this one's own or, where this one
-    /// stands in the place of a lost one, that one's.
+    /// What the next line names as the hash of the line before it: this one's own or, where this
+    /// one stands in the place of a lost one, that one's.
     pub fn link(&self) -> Sha {
         let lost = match &self.entry.body {
             Body::Lost(lost) => lost.hash.as_deref().and_then(Sha::from_hex),

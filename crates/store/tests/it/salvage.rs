@@ -23,8 +23,8 @@ fn book_of_all_sorts(book: &Path) -> usize {
     152
 }
 
-/// Where a line begins in the file: its first bytes stand together. A page that was written anew may
-/// hold an older copy in bytes that it no longer needs.
+/// Where a line begins in the file: its first bytes stand together. A page that was written anew
+/// may hold an older copy in bytes that it no longer needs.
 fn places_of(bytes: &[u8], line: &str) -> Vec<usize> {
     let start = &line.as_bytes()[..line.len().min(150)];
     let parts = bytes.windows(start.len()).enumerate();

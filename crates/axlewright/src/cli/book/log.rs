@@ -9,7 +9,7 @@ use clap::Args;
 use super::{car_name, look_at, print_json};
 use crate::cli::Outcome;
 use crate::desk::say;
-use crate::{Exit, Streams, json, text};
+use crate::{Streams, json, text};
 
 /// Show the entries: who wrote what, when, and what was struck
 #[derive(Debug, Args)]
