@@ -2,9 +2,9 @@
 
 mod archive;
 mod book;
-#[path = "../common/mod.rs"]
 mod common;
 mod damage;
+mod faults;
 mod ground;
 mod old;
 mod photos;
