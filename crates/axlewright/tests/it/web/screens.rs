@@ -236,7 +236,7 @@ fn a_form_that_comes_twice_is_written_once() {
         at.split('"').next().unwrap().to_owned()
     };
     let (one, other) = (number(), number());
-    assert!(one != other && one.bytes().all(|byte| byte.is_ascii_digit()), "{one} {other}");
+    assert!(one != other && one.contains('-'), "{one} {other}");
     let read = |once: &str, value: &str| {
         let mut fields = vec![("what", "plate angle"), ("side", "left"), ("value", value)];
         fields.extend([("arrow", "nose"), ("hung", "plate")]);
