@@ -25,8 +25,8 @@ use std::ffi::OsString;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use axlewright_setup::Assessment;
 use axlewright_setup::quick::QuickError;
+use axlewright_setup::{Assessment, cautions};
 use clap::builder::{PathBufValueParser, TypedValueParser};
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
@@ -46,23 +46,20 @@ Start here:
   axlewright serve my-car/car.toml      the page, for the phone on the bench
 
 Exit codes: 0 fine (gaps included; --strict makes them 1), 1 problems in the
-input, 2 wrong call, 3 file, lock or disk.
+input, 2 wrong call, 3 file, lock or disk.";
 
-Work under a car can kill. The maker's manual, local rules and licensed
-practice come before anything this program says.";
-
-/// What stands before every move of the bar's teeth.
-const CAUTION_TEETH: &str = "A wound-up torsion bar can kill. Move teeth only with the bar \
-    unloaded, the plate held while its stop bolt is out, and the body on stands. The maker's \
-    manual, local rules and licensed practice come first.";
+/// What stands below the help.
+fn after_help() -> String {
+    format!("{AFTER}\n\n{}", cautions::WORK.words())
+}
 
 /// The note that goes with every `u` on the terminal.
 const NOTE_U: &str = "u: standard uncertainty; about two in three such figures are closer to the \
     truth than u, nineteen in twenty closer than twice u.";
 
 #[derive(Debug, Parser)]
-#[command(name = "axlewright", version, about = ABOUT, after_help = AFTER, max_term_width = 80)]
-#[command(disable_help_subcommand = true)]
+#[command(name = "axlewright", version, about = ABOUT, after_help = after_help())]
+#[command(disable_help_subcommand = true, max_term_width = 80)]
 struct Call {
     #[command(subcommand)]
     command: Command,

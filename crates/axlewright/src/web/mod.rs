@@ -21,6 +21,7 @@ mod prefs;
 mod screens;
 mod serve;
 mod site;
+mod standing;
 mod tell;
 mod writing;
 

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use axlewright_store::{BOOK_FILE, Fault, Store, StoreError, verify};
+use axlewright_store::{BOOK_FILE, Fault, PhotoGone, Store, StoreError, verify};
 
 use crate::common::{Dice, filled, holder, photo_entry, place, small_png, texts};
 use crate::slow;
@@ -81,8 +81,9 @@ fn photos_missing_altered_and_unlogged_are_told_apart() {
     fs::write(book.join(photos[1].path()), "rust").unwrap();
     let found = verify(&book).unwrap();
     let (missing, altered) = (photos[0].name(), photos[1].name());
-    assert!(found.faults.contains(&Fault::PhotoMissing { seq: 3, name: missing }), "{found:?}");
-    assert!(found.faults.contains(&Fault::PhotoAltered { seq: 4, name: altered }), "{found:?}");
+    let missing = Fault::Photo { seq: 3, gone: PhotoGone::Missing { name: missing } };
+    let altered = Fault::Photo { seq: 4, gone: PhotoGone::Altered { name: altered } };
+    assert!(found.faults.contains(&missing) && found.faults.contains(&altered), "{found:?}");
     assert_eq!((found.faults.len(), found.photos, found.safe), (2, 1, 5));
     assert_eq!(found.unlogged, [photos[3].name()]);
 }

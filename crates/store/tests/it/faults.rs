@@ -7,6 +7,9 @@
 //! acknowledged is read off the calls themselves.
 #![cfg(target_os = "linux")]
 
+mod power;
+mod wal;
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{BufRead, BufReader, Write};
 use std::os::unix::process::ExitStatusExt;
@@ -321,7 +324,7 @@ struct Unsafe {
 impl Unsafe {
     /// Follows one call. Small pictures, the lock and what SQLite makes anew need not last.
     fn follow(&mut self, call: &str, rest: &str) {
-        const NEED_NOT_LAST: [&str; 4] = ["/thumbs", "book.lock", "-shm", "-journal"];
+        const NEED_NOT_LAST: [&str; 5] = ["/thumbs", "book.lock", "book.head", "-shm", "-journal"];
         let need = |name: &str| !NEED_NOT_LAST.iter().any(|word| name.contains(word));
         let above = |name: &str| name.rsplit_once('/').map_or("", |(above, _)| above).to_owned();
         // The path behind a descriptor, `7</a/b>`, and paths in quotes.

@@ -76,6 +76,10 @@ impl Page {
     /// The page as a function, at an address where nothing listens.
     pub fn open() -> Self {
         let (folder, bench) = begun();
+        Self::function(folder, bench)
+    }
+
+    fn function(folder: TempDir, bench: Bench) -> Self {
         let local = SocketAddr::from(([127, 0, 0, 1], 4711));
         let app = axlewright::web::app(bench, "Ann".to_owned(), local);
         let way = Way::Function { app, runtime: Runtime::new().unwrap() };
@@ -107,6 +111,12 @@ impl Page {
         if let Way::Socket(running) = self.way {
             running.stop();
         }
+    }
+
+    /// The page of a book that stands elsewhere, as a function.
+    pub fn of(bench: Bench) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        Self::function(folder, bench)
     }
 
     pub fn connect(&self) -> TcpStream {
