@@ -4,6 +4,12 @@
 //!
 //! Instances: TSPLIB, SOP, Reinelt 1991 (ORSA J. Computing 3, 376).
 #![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a bench gives up where it cannot go on"
+)]
+#![allow(
     clippy::disallowed_methods,
     reason = "a bench stands at the rim: it reads files and looks at the clock"
 )]

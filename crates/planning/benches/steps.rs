@@ -2,6 +2,12 @@
 //!
 //! `cargo bench -p axlewright-planning --bench steps -- [--moves N] [--seconds N] [--seeds N]
 //! [--phases N] [SIZE…]`; fewer phases than one in 14 steps leave more freedom and are harder.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a bench gives up where it cannot go on"
+)]
 #![allow(clippy::disallowed_methods, reason = "a bench stands at the rim: it looks at the clock")]
 
 #[path = "../tests/it/common/mod.rs"]

@@ -50,8 +50,8 @@ const CHORES: &[Chore] = &[
         name: "test",
         usage: "cargo xtask test",
         help: "Everything that must hold before a change lands: format, lints, docs, all tests, \
-               the slow ones too, the demo sheet and the page on the bench in a real browser. Installs what is \
-               missing (as root, with apt-get). Lists what it did not run.",
+               the slow ones too, and the demo sheet and the page on the bench in a real browser. \
+               Installs what is missing (as root, with apt-get). Lists what it did not run.",
         run: suite::run,
     },
     Chore {

@@ -10,8 +10,8 @@ struct Tool {
     package: &'static str,
 }
 
-/// The browser, which brings a typeface with it, and the readers of what it prints; what refuses the
-/// store's calls to the disk, what reads a book without the program, and what leads the browser.
+/// The browser, which brings a typeface with it, and the readers of what it prints; what refuses
+/// the store's calls to the disk, what reads a book without the program, what leads the browser.
 const TOOLS: &[Tool] = &[
     Tool { program: "chromium", package: "chromium" },
     Tool { program: "pdftotext", package: "poppler-utils" },
