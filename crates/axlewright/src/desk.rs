@@ -273,7 +273,7 @@ pub fn sheet_html(assessment: &Assessment) -> String {
 }
 
 /// A page with the mark by which it is known as ours, so that it may be replaced.
-fn own(mut html: String) -> String {
+pub fn own(mut html: String) -> String {
     if !html.ends_with('\n') {
         html.push('\n');
     }

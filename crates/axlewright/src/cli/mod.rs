@@ -15,6 +15,7 @@ mod new;
 mod order;
 mod serve;
 mod sheet;
+mod target;
 mod today;
 mod torque;
 mod trim;
@@ -72,6 +73,7 @@ enum Command {
     Book(Box<book::Book>),
     Check(check::Check),
     Sheet(sheet::Sheet),
+    Target(target::Target),
     Dossier(dossier::Dossier),
     Serve(serve::Serve),
     Index(index::Index),
@@ -147,6 +149,7 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
         Command::Book(book) => book.run(streams),
         Command::Check(check) => check.run(streams),
         Command::Sheet(sheet) => sheet.run(streams),
+        Command::Target(target) => target.run(streams),
         Command::Dossier(dossier) => dossier.run(streams),
         Command::Serve(serve) => serve.run(streams),
         Command::Index(index) => index.run(streams),

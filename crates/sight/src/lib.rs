@@ -1,0 +1,3 @@
+//! Measuring with photographs.
+pub mod family;
+pub mod sheet;
