@@ -57,6 +57,14 @@ const MISREAD_MAX: usize = 1;
 /// How clearly the cells of a tag stand apart, in grey levels: below it, it is clutter.
 const MARGIN_MIN: f32 = 15.0;
 
+/// Whether a picture without tags has some when it is turned left for right: a mirror image.
+///
+/// # Errors
+/// [`FindError`] where the finder cannot be started.
+pub fn is_mirrored(grey: &Grey) -> Result<bool, FindError> {
+    Ok(1 < find(&grey.mirrored())?.len())
+}
+
 /// Every tag of our sheets in a picture, in the order of their numbers; a number that is there twice
 /// comes twice.
 ///
