@@ -12,6 +12,7 @@ pub mod clock;
 mod demo;
 mod dossier;
 mod order;
+pub mod photograph;
 pub mod say;
 
 use std::fs::{self, File, OpenOptions};

@@ -19,6 +19,7 @@ pub mod marks;
 mod model;
 pub mod order;
 mod pair;
+pub mod photographs;
 pub mod quick;
 mod raising;
 pub mod record;
@@ -31,7 +32,7 @@ mod windows;
 
 pub use assess::{assess, at_angle};
 pub use changed::{FindingChange, changed};
-pub use finding::{Finding, Gap, GapRow, Input, Item, Leaf, State, Subject, Why};
+pub use finding::{Finding, Gap, GapRow, Input, Item, Leaf, Sighted, State, Subject, Why};
 pub use scene::{
     CornerScene, NamedWindow, Pose, SceneState, SplineScene, StandScene, SupportScene, UpsetArrow,
 };

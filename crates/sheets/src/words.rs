@@ -177,6 +177,7 @@ pub(crate) fn subject(subject: &Subject) -> String {
         Subject::Stand(name) => format!("stand {name}"),
         Subject::Step(id) => format!("step {id}"),
         Subject::Joint(id) => format!("joint {id}"),
+        Subject::Sighted(what) => what.to_string(),
     }
 }
 

@@ -33,8 +33,6 @@ pub(crate) struct Line {
 pub(crate) struct Step {
     /// Where the edge is, along the normal from the middle of the window.
     pub offset: f64,
-    /// Light less dark.
-    pub contrast: f64,
     /// Standard deviation of the blur, pixels.
     pub blur: f64,
 }
@@ -76,7 +74,7 @@ pub(crate) fn step(grey: &Grey, at: Pixel, normal: (f64, f64), reach: f64) -> Op
         let middle = (f64::from(n) + 0.5) * SAMPLE_PX - offset;
         second += (pair[1] - pair[0]) / contrast * middle * middle;
     }
-    Some(Step { offset, contrast, blur: second.max(0.0).sqrt() })
+    Some(Step { offset, blur: second.max(0.0).sqrt() })
 }
 
 /// The straight line through points, those far off left out; `None` for fewer than four.

@@ -9,6 +9,7 @@ mod judge;
 pub mod lens;
 pub mod measure;
 mod pose;
+pub mod refine;
 pub mod remark;
 pub mod sheet;
 pub mod shot;

@@ -11,6 +11,7 @@ mod forecast;
 mod index;
 mod joints;
 mod level;
+mod measure;
 mod new;
 mod order;
 mod serve;
@@ -74,6 +75,7 @@ enum Command {
     Check(check::Check),
     Sheet(sheet::Sheet),
     Target(target::Target),
+    Measure(Box<measure::Measure>),
     Dossier(dossier::Dossier),
     Serve(serve::Serve),
     Index(index::Index),
@@ -150,6 +152,7 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
         Command::Check(check) => check.run(streams),
         Command::Sheet(sheet) => sheet.run(streams),
         Command::Target(target) => target.run(streams),
+        Command::Measure(measure) => measure.run(streams),
         Command::Dossier(dossier) => dossier.run(streams),
         Command::Serve(serve) => serve.run(streams),
         Command::Index(index) => index.run(streams),
