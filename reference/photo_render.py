@@ -10,9 +10,10 @@ Shares nothing with the program but the statement of the sheets: it reads the SV
 Every pixel is the mean over its own square, taken from the sheet's plane by running each ray
 backwards; then come blur, falling-off light, noise and JPEG.
 
-    python photo_render.py soak  --sheets DIR --out DIR --scenes N --seed S
-    python photo_render.py small --sheets DIR --out DIR
-    python photo_render.py demo  --sheets DIR --out DIR
+    python photo_render.py soak    --sheets DIR --out DIR --scenes N --seed S
+    python photo_render.py without --out DIR --scenes N --seed S
+    python photo_render.py small   --sheets DIR --out DIR
+    python photo_render.py demo    --sheets DIR --out DIR
 """
 
 import argparse
@@ -216,6 +217,8 @@ def draw(picture, camera, placed):
             x, y = p[..., 0] / placed.scale[0], p[..., 1] / placed.scale[1]
         inside = ((s.low[0] <= x) & (x <= s.high[0]) & (s.low[1] <= y) & (y <= s.high[1])
                   & (t > 0))
+        if hasattr(s, 'outside'):
+            inside &= ~s.outside(x, y)
         a, b = s.to_texels(x, y)
         grey = cv2.remap(s.texture, a.astype(np.float32), b.astype(np.float32),
                          cv2.INTER_LINEAR, borderValue=255).astype(np.float32)
@@ -291,11 +294,54 @@ def taps(rng, scene, camera, photo, noise=0.5):
     return found
 
 
+class Disc:
+    """A bolt head, hole or eye: a dark ring round a light face, flat, facing its z."""
+
+    def __init__(self, radius, face=205, rim=35):
+        side = int(2.6 * radius * TEXELS_PER_MM)
+        self.texture = np.full((side, side), 120, np.uint8)
+        middle = ((side - 1) / 2,) * 2
+        for r, grey in ((1.25, rim), (1.0, face), (0.18, rim)):
+            fixed = tuple(round(m * 256) for m in middle)
+            cv2.circle(self.texture, fixed, round(r * radius * TEXELS_PER_MM * 256), grey, -1,
+                       cv2.LINE_AA, 8)
+        self.radius, self.side = radius, side
+        self.low, self.high = [-1.25 * radius] * 2, [1.25 * radius] * 2
+
+    def to_texels(self, x, y):
+        return x * TEXELS_PER_MM + (self.side - 1) / 2, (self.side - 1) / 2 - y * TEXELS_PER_MM
+
+    def outside(self, x, y):
+        return x * x + y * y > (1.25 * self.radius) ** 2
+
+
+class Panel:
+    """A painted flat of some outline, in its own axes."""
+
+    def __init__(self, outline, grey):
+        self.outline = np.array(outline, float)
+        self.texture = np.full((8, 8), grey, np.uint8)
+        self.low, self.high = self.outline.min(axis=0).tolist(), self.outline.max(axis=0).tolist()
+
+    def to_texels(self, x, y):
+        return np.full_like(x, 3.5), np.full_like(y, 3.5)
+
+    def outside(self, x, y):
+        inside = np.zeros(x.shape, bool)
+        previous = self.outline[-1]
+        for corner in self.outline:
+            (a, b), (c, d) = previous, corner
+            if b != d:
+                inside ^= ((b > y) != (d > y)) & (x < (c - a) * (y - b) / (d - b) + a)
+            previous = corner
+        return ~inside
+
+
 def truth_of(scene, cameras):
     body = next(iter(scene.placed.values()))
-    line = {n: (p.rotation @ [p.scale[0], 0, 0]) / p.scale[0] for n, p in scene.placed.items()}
+    line = {n: p.rotation[:, 0] for n, p in scene.placed.items()}
     angles = {}
-    names = list(scene.placed)
+    names = [n for n, p in scene.placed.items() if isinstance(p.sheet, Sheet)]
     for i, a in enumerate(names):
         for b in names[i + 1:]:
             cross = np.linalg.norm(np.cross(line[a], line[b]))
@@ -308,7 +354,8 @@ def truth_of(scene, cameras):
         'sheets': {n: {'rotation': (body.rotation.T @ p.rotation).tolist(),
                        'at': to_body(p.at), 'scale': list(p.scale), 'bend': list(p.bend),
                        'middle': list(p.middle), 'extent': list(p.extent)}
-                   for n, p in scene.placed.items()},
+                   for n, p in scene.placed.items()
+                   if isinstance(p.sheet, Sheet)},
         'cameras': [{'f': c.f, 'centre': list(c.centre), 'k': list(c.k), 'size': list(c.size),
                      'rotation': (c.rotation @ body.rotation).tolist(), 'eye': to_body(c.eye)}
                     for c in cameras],
@@ -404,6 +451,128 @@ def soak(sheets_folder, out, scenes, seed):
     (out / 'truth.json').write_text(json.dumps(truths))
 
 
+def small(sheets_folder, out):
+    """Six pictures that are committed: a scene from three sides, one from two, and a bent sheet."""
+    sheets = load_sheets(sheets_folder)
+    size = (1600, 1200)
+    truths = []
+    for number, (name, shots) in enumerate([('a', 3), ('b', 2), ('bent', 1)]):
+        rng = np.random.default_rng([77, number])
+        scene = random_scene(rng, sheets)
+        if name == 'bent':
+            scene.placed['body-a4'].bend = (4.0 / 125 ** 2, 0.0)
+        lens = random_lens(rng, size)
+        target = np.array([190.0, 60.0, 0.0])
+        cameras, points, photos = [], [], []
+        for shot in range(shots):
+            turn = math.radians(20 + 130 * shot)
+            d = np.array([math.sin(turn) * 0.5, math.cos(turn) * 0.3 + 0.1, 0.85])
+            eye = target + rng.uniform(800, 950) * d / np.linalg.norm(d)
+            rotation = looking(eye, target + rng.normal(0, 20, 3), math.radians(rng.normal(0, 6)))
+            f = lens['f'] * (1 + rng.normal(0, 0.002))
+            camera = Camera(size, f, lens['centre'], lens['k'], rotation, eye, lens['exif35'])
+            photo = f'{name}{shot}.jpg'
+            photograph(rng, scene, camera, out / photo, blur=0.7, noise=1.2, quality=82)
+            cameras.append(camera)
+            photos.append(photo)
+            points += taps(rng, scene, camera, photo)
+        truths.append({'photos': photos, 'points': points, **truth_of(scene, cameras)})
+    (out / 'truth.json').write_text(json.dumps(truths, indent=0))
+
+
+# The demo's left corner (examples/larch-1300/car.toml): X forward, Y left, Z up, mm.
+DEMO = {
+    'hub': (0, 610, 0), 'pivot': (-55, 235, -20), 'wheel': (-455, 668, -95),
+    'stop-bolt': (-214, 640, -146), 'jack-point': (-440, 600, -150),
+    'damper-body': (-470, 560, 250), 'damper-arm': (-525, 590, -110),
+    'hose-body': (-150, 400, 30), 'hose-arm': (-260, 430, -30),
+    'cable-body': (-130, 200, 15), 'cable-arm': (-395, 520, -70),
+}
+DEMO_ANGLE = 11.0
+DEMO_AT = (330.0, 690.0, -110.0)
+
+
+def hidden(name, placed, camera):
+    """Whether something nearer stands before a disc, or before its rim."""
+    disc = placed[name]
+    for turn in np.linspace(0, 2 * math.pi, 17):
+        r = 1.4 * disc.sheet.radius * (turn > 0)
+        point = disc.world(r * math.cos(turn), r * math.sin(turn))
+        ray = point - camera.eye
+        for other, one in placed.items():
+            down = ray @ one.rotation[:, 2]
+            t = (one.at - camera.eye) @ one.rotation[:, 2] / down
+            if other == name or not 0 < t < 0.999:
+                continue
+            x, y, _ = (camera.eye + t * ray - one.at) @ one.rotation
+            s = one.sheet
+            within = s.low[0] < x < s.high[0] and s.low[1] < y < s.high[1]
+            if within and not (hasattr(s, 'outside') and s.outside(np.array([x]), np.array([y]))[0]):
+                return True
+    return False
+
+
+def demo(sheets_folder, out):
+    """Three pictures of the demo's left corner at its design angle, and taps."""
+    rng = np.random.default_rng(1300)
+    sheets = load_sheets(sheets_folder)
+    x0, y0, z0 = DEMO_AT
+    to_sheet = lambda p: np.array([x0 - p[0], p[2] - z0, p[1] - y0], float)
+    turn = Rotation.from_euler('z', -math.radians(DEMO_ANGLE)).as_matrix()
+    # On the plate: u rearward along the line from the hub, w up from it.
+    hub = to_sheet(DEMO['hub'])
+    on_plate = lambda u, w: hub + turn @ np.array([u, w, 6.0])
+    plate = sheets['plate']
+    plate.low, plate.high = [-87.5, 0.0], [87.5, 37.0]
+    outline = [(-60, 55), (250, 50), (370, 38), (370, -36), (250, -46), (-60, -55)]
+    facing = np.eye(3)
+    flat = lambda outline, grey, depth: Placed(
+        Panel(outline, grey), facing, np.array([0.0, 0.0, depth]))
+    placed = {
+        'house': flat([(90, -170), (1150, -170), (1150, 300), (880, 520), (380, 520), (90, 260)],
+                      74, -520.0),
+        'sill': flat([(-190, -60), (215, -60), (215, 40), (150, 190), (-190, 190)], 150, -9.0),
+        'arm': flat([(570, 120), (640, 150), (900, 90), (900, -60), (600, -40)], 52, -180.0),
+        'body-a4': Placed(sheets['body'], facing, np.zeros(3)),
+        'plate': Placed(Panel(outline, 95), turn, on_plate(0, 0) - turn[:, 2]),
+        'plate-a4': Placed(plate, turn, on_plate(140, 0)),
+    }
+    points = {name: to_sheet(p) for name, p in DEMO.items()}
+    # Seen on the plate's outer face.
+    points['hub'] = on_plate(0, 0)
+    points['hole-front'] = on_plate(250, 6)
+    points['hole-rear'] = on_plate(330, 6)
+    scene = Scene(placed, space=points)
+    for name, p in points.items():
+        rotation = turn if name.startswith('ho') and '-' in name and 'hose' not in name else facing
+        placed[name] = Placed(Disc(9.0), rotation, p)
+    size = (2400, 1800)
+    lens = random_lens(rng, size)
+    target = to_sheet((-150, 560, 0))
+    tapped = []
+    for shot, (sideways, up) in enumerate([(0.62, 0.12), (-0.1, 0.28), (-0.62, 0.3)]):
+        d = np.array([sideways, up, 1.0])
+        eye = target + 1150 * d / np.linalg.norm(d)
+        rotation = looking(eye, target, math.radians(rng.normal(0, 4)))
+        f = lens['f'] * (1 + rng.normal(0, 0.002))
+        camera = Camera(size, f, lens['centre'], lens['k'], rotation, eye, lens['exif35'])
+        name = f'left-{shot + 1}.jpg'
+        picture = cv2.resize(rng.uniform(70, 150, (7, 9)).astype(np.float32), size,
+                             interpolation=cv2.INTER_CUBIC)
+        # The furthest first.
+        for one in sorted(placed.values(), key=lambda p: p.at[2]):
+            draw(picture, camera, one)
+        save(out / name, develop(rng, picture, 0.8, 1.2), 80, camera.exif35)
+        for tap in taps(rng, scene, camera, name, 1.5):
+            if hidden(tap['name'], placed, camera):
+                continue
+            tapped.append({**tap, 'shape': 'circle'})
+    often = [tap['name'] for tap in tapped]
+    tapped = [tap for tap in tapped if 1 < often.count(tap['name'])]
+    rows = ',\n'.join(json.dumps(tap) for tap in tapped)
+    (out / 'taps.json').write_text(f'[\n{rows}\n]\n')
+
+
 def without(out, count, seed):
     """Pictures with no sheet in them."""
     for number in range(count):
@@ -414,7 +583,7 @@ def without(out, count, seed):
 
 def main():
     parser = argparse.ArgumentParser()
-    parser.add_argument('what', choices=['soak', 'without'])
+    parser.add_argument('what', choices=['soak', 'without', 'small', 'demo'])
     parser.add_argument('--sheets', type=pathlib.Path)
     parser.add_argument('--out', type=pathlib.Path, required=True)
     parser.add_argument('--scenes', type=int, default=67)
@@ -423,6 +592,10 @@ def main():
     call.out.mkdir(parents=True, exist_ok=True)
     if call.what == 'soak':
         soak(call.sheets, call.out, call.scenes, call.seed)
+    elif call.what == 'small':
+        small(call.sheets, call.out)
+    elif call.what == 'demo':
+        demo(call.sheets, call.out)
     else:
         without(call.out, call.scenes, call.seed)
 

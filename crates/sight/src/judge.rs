@@ -45,7 +45,7 @@ pub(crate) fn before(question: &Question) -> Vec<Remark> {
         }
     }
     let tags = question.shots.iter().any(|shot| !shot.seen.is_empty());
-    if question.scale.is_none() && tags && !question.flat {
+    if question.scale.is_none() && tags && !question.held.flat {
         remarks.push(Remark { shot: None, what: What::ScaleUnchecked });
     }
     remarks

@@ -186,14 +186,27 @@ fn check(question: &Question) -> Result<(), MeasureError> {
 /// Sheets and cameras alone: the better of both tilts, and how good the corners are.
 fn settle(question: &Question, ground: &mut Ground) -> Result<Best, NoAnswer> {
     let mut best = first(question, ground)?;
-    for _ in 0..8 {
+    if question.held.corner_doubt.is_none() {
+        best = weighed(ground, best)?;
+    }
+    either_way(ground, &best);
+    Ok(best)
+}
+
+/// With tags that are off left out, bent sheets let be bent, and the corners given the doubt they
+/// show.
+fn weighed(ground: &mut Ground, best: Best) -> Result<Best, NoAnswer> {
+    const TAGS_OFF_MAX: usize = 8;
+    let mut best = best;
+    for _ in 0..TAGS_OFF_MAX {
         weigh(ground, &best);
         best = solve(&ground.given, best.state.clone())?;
         let Some(tag) = worst_tag(ground, &best) else { break };
         let off = ground.tags.remove(tag);
-        let Some(id) = crate::family::TagId::new(off.number) else { break };
-        let what = What::TagOff { tag: id, sheet: off.sheet };
-        ground.remarks.push(Remark { shot: Some(off.shot), what });
+        if let Some(tag) = crate::family::TagId::new(off.number) {
+            let what = What::TagOff { tag, sheet: off.sheet };
+            ground.remarks.push(Remark { shot: Some(off.shot), what });
+        }
         ground.set_corners();
         best = solve(&ground.given, best.state.clone())?;
     }
@@ -202,7 +215,6 @@ fn settle(question: &Question, ground: &mut Ground) -> Result<Best, NoAnswer> {
         weigh(ground, &best);
         best = solve(&ground.given, best.state.clone())?;
     }
-    either_way(ground, &best);
     Ok(best)
 }
 
@@ -343,10 +355,15 @@ fn weigh(ground: &mut Ground, best: &Best) {
 fn worst_tag(ground: &Ground, best: &Best) -> Option<usize> {
     /// In standard deviations of a corner; 1 in a million of a normal distribution.
     const OFF_MAX: f64 = 5.5;
+    /// What is off by less spoils nothing: there are more corners.
+    const OFF_PX_MIN: f64 = 0.2;
     let mut worst = (OFF_MAX, None);
     for (n, corner) in ground.given.corners.iter().enumerate() {
         let row = best.state.corner(&ground.given, &best.places, n)?;
         let off = significance(&row.left, &best.spread(&row))?.sqrt();
+        if row.left.norm() * ground.given.corner_u[corner.photo] < OFF_PX_MIN {
+            continue;
+        }
         let of_sheet = ground
             .tags
             .iter()

@@ -13,8 +13,8 @@
 //! the doubt.
 //!
 //! # Source
-//! Conic by least squares with A + C = 1, weighted by its slope (Sampson); checked against W. Gander
-//! et al., BIT 34 (1994), and against pictures of circles.
+//! Conic by least squares with A + C = 1, weighted by its slope (Sampson), both from memory;
+//! checked against ellipses drawn by formula and against rendered bolt heads.
 
 use nalgebra::{SMatrix, SVector};
 

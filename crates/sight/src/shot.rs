@@ -103,6 +103,15 @@ pub struct Question {
     pub taps: Vec<Tap>,
     /// The printer's scale, if it was checked.
     pub scale: Option<Scale>,
-    /// Whether sheets are taken as perfectly flat: for checks against other programs.
+    /// What is not to be found out.
+    pub held: Held,
+}
+
+/// What is taken as given: for checks against other programs.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Held {
+    /// Sheets are perfectly flat and as large as the scale says.
     pub flat: bool,
+    /// How far a corner's coordinate is off, pixels.
+    pub corner_doubt: Option<f64>,
 }

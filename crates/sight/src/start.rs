@@ -72,10 +72,10 @@ pub(crate) fn ground(question: &Question, remarks: &mut Vec<Remark>) -> Option<G
     let given = Given {
         lenses,
         photos,
-        sheets: sheets.iter().map(|id| sheet_in(*id, &tags, question.flat)).collect(),
+        sheets: sheets.iter().map(|id| sheet_in(*id, &tags, question.held.flat)).collect(),
         scale: question.scale.map_or([1.0, 1.0], |s| [s.along.to_one(), s.up.to_one()]),
         scale_u: match question.scale {
-            _ if question.flat => [0.0, 0.0],
+            _ if question.held.flat => [0.0, 0.0],
             // Mean and half difference of two independent readings.
             Some(scale) => [scale.u.to_one() / 2.0_f64.sqrt(); 2],
             None => [SCALE_U, SCALE_WAYS_U / 2.0],
@@ -83,7 +83,7 @@ pub(crate) fn ground(question: &Question, remarks: &mut Vec<Remark>) -> Option<G
         points: Vec::new(),
         corners: Vec::new(),
         taps: Vec::new(),
-        corner_u: vec![CORNER_U; shots.len()],
+        corner_u: vec![question.held.corner_doubt.unwrap_or(CORNER_U); shots.len()],
     };
     let mut ground =
         Ground { sheets, shots, tags, given, fits: BTreeMap::new(), remarks: Vec::new() };

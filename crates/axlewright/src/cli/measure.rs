@@ -12,7 +12,7 @@ use axlewright_setup::{Assessment, Finding, Item, Subject};
 use axlewright_sight::grey::Pixel;
 use axlewright_sight::refine;
 use axlewright_sight::sheet::{Kind, SheetId};
-use axlewright_sight::shot::{Question, Scale, Tap, TapDoubt};
+use axlewright_sight::shot::{Held, Question, Scale, Tap, TapDoubt};
 use clap::Args;
 use serde_json::Value;
 
@@ -109,7 +109,7 @@ impl Measure {
             shots: taken.iter().map(|photo| photo.shot.clone()).collect(),
             taps,
             scale: self.scale,
-            flat: false,
+            held: Held::default(),
         };
         let ask = Photographs {
             names,

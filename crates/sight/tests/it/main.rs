@@ -1,1 +1,8 @@
-fn main(){}
+//! Photographs measured: tables from other programs, sheets as printed, tags as they are read, and
+//! what is told when something is wrong.
+
+mod family;
+mod oracle;
+mod remarks;
+mod scene;
+mod sheets;
