@@ -555,34 +555,34 @@ fn with_points(
             }
             Err(why) => return Err(why),
         };
-        let Some(worst) = worst_tap(ground, points, &best, &left_out) else {
+        let offs = tap_offs(ground, points, &best, &left_out);
+        let Some(bad) = bad_tap(&offs, points) else {
             return Ok((best, left_out));
         };
-        let (number, tap) = points.taps[worst];
+        let (number, tap) = points.taps[bad.at];
         let point = points.names[tap.point].clone();
-        let others = points
-            .taps
-            .iter()
-            .filter(|(other, of)| of.point == tap.point && *other != number)
-            .filter(|(other, _)| !left_out.contains(other))
-            .count();
-        let needed = if points.inputs[tap.point].on.is_some() { 1 } else { 2 };
-        if others < needed.max(2) {
-            // Which of the two is wrong cannot be told.
+        if bad.alone {
+            let what = What::BadTap { point };
+            remarks.push(Remark { shot: Some(ground.shots[tap.photo]), what });
+            left_out.push(number);
+        } else {
+            // Which of them is wrong cannot be told: all of them are believed less.
             remarks.push(Remark { shot: None, what: What::TapsDiffer { point } });
-            return Ok((best, left_out));
+            points.doubt(tap.point, bad.off.sqrt() / 1.5);
         }
-        remarks.push(Remark {
-            shot: Some(ground.shots[tap.photo]),
-            what: What::BadTap { point },
-        });
-        left_out.push(number);
         starts.clone_from(&best.state.points);
         state = best.state;
     }
 }
 
 impl Points {
+    /// So many times more doubt of every tap on a point.
+    fn doubt(&mut self, point: usize, times: f64) {
+        for (_, tap) in self.taps.iter_mut().filter(|(_, tap)| tap.point == point) {
+            tap.weight /= times;
+        }
+    }
+
     fn remove(&mut self, point: usize) {
         self.names.remove(point);
         self.inputs.remove(point);
@@ -618,24 +618,53 @@ fn unplaced(
     })
 }
 
-/// The tap that is furthest off, as a place in `points.taps`, if that is further than one sound set
-/// of taps in two hundred has any.
+/// How far each tap that takes part is off: its place in `points.taps`, and what the sum of squares
+/// would lose without it.
+fn tap_offs(
+    ground: &Ground,
+    points: &Points,
+    best: &Best,
+    left_out: &[usize],
+) -> Vec<(usize, f64)> {
+    let taken = (0..points.taps.len()).filter(|at| !left_out.contains(&points.taps[*at].0));
+    taken
+        .enumerate()
+        .filter_map(|(n, at)| {
+            let row = best.state.tap(&ground.given, &best.places, n)?;
+            Some((at, significance(&row.left, &best.spread(&row))?))
+        })
+        .collect()
+}
+
+struct BadTap {
+    /// Its place in `points.taps`.
+    at: usize,
+    /// What the sum of squares would lose without it.
+    off: f64,
+    /// Whether no other tap on its point could be the bad one instead.
+    alone: bool,
+}
+
+/// The tap that is furthest off, if that is further than one sound set of taps in two hundred has
+/// any.
 ///
 /// # Source
 /// `-2·ln p` is the limit that the square of two normal numbers passes with chance p.
-fn worst_tap(ground: &Ground, points: &Points, best: &Best, left_out: &[usize]) -> Option<usize> {
+fn bad_tap(offs: &[(usize, f64)], points: &Points) -> Option<BadTap> {
     const SOUND_SETS: f64 = 200.0;
-    let limit = 2.0 * (SOUND_SETS * ground.given.taps.len().max(1) as f64).ln();
-    let taken = (0..points.taps.len()).filter(|at| !left_out.contains(&points.taps[*at].0));
-    let mut worst = (limit, None);
-    for (n, at) in taken.enumerate() {
-        let Some(row) = best.state.tap(&ground.given, &best.places, n) else { continue };
-        let Some(off) = significance(&row.left, &best.spread(&row)) else { continue };
-        if worst.0 < off {
-            worst = (off, Some(at));
-        }
+    /// Sums of squares this close are not told apart: 1 in 400 of a normal distribution.
+    const CLOSE: f64 = 9.0;
+    let limit = 2.0 * (SOUND_SETS * offs.len().max(1) as f64).ln();
+    let (at, off) = offs.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    if off < limit {
+        return None;
     }
-    worst.1
+    let point = points.taps[at].1.point;
+    let mut others = offs.iter().filter(|(other, _)| *other != at);
+    let alone = others.all(|(other, less)| {
+        points.taps[*other].1.point != point || *less + CLOSE < off
+    });
+    Some(BadTap { at, off, alone })
 }
 
 fn residuals(
