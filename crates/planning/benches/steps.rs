@@ -4,7 +4,7 @@
 //! [--phases N] [SIZE…]`; fewer phases than one in 14 steps leave more freedom and are harder.
 #![allow(clippy::disallowed_methods, reason = "a bench stands at the rim: it looks at the clock")]
 
-#[path = "../tests/common/mod.rs"]
+#[path = "../tests/it/common/mod.rs"]
 mod common;
 
 use std::time::{Duration, Instant};

@@ -12,6 +12,7 @@ mod record;
 mod rungs;
 mod wheels;
 mod wild;
+mod workshop;
 
 use axlewright_quantity::{Amount, Corner};
 use axlewright_setup::{Assessment, Finding, Item, State, Subject, assess};

@@ -1,6 +1,6 @@
 //! The whole car on its wheels: what it should read, what a round says, what to correct.
 
-#[path = "../../../mechanics/tests/larch/mod.rs"]
+#[path = "../../../mechanics/tests/it/larch/mod.rs"]
 mod model;
 
 use super::{LARCH, assessed, number, without};

@@ -2,9 +2,9 @@
 
 mod archive;
 mod book;
-#[path = "../common/mod.rs"]
 mod common;
 mod damage;
+mod faults;
 mod old;
 mod photos;
 mod python;
