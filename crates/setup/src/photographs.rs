@@ -1,7 +1,7 @@
 //! What photographs of printed sheets say, as findings.
 //!
-//! The adjustment is `axlewright-sight`'s; here its figures get their ids, their words and, where it
-//! is said how the body's sheet lies on the car, the car's axes.
+//! The adjustment is `axlewright-sight`'s; here its figures get their ids, their words and, where
+//! it is said how the body's sheet lies on the car, the car's axes.
 
 use axlewright_quantity::{Amount, Angle, Length, Pixels, Place, Ratio, Side};
 use axlewright_sight::figures::{SEAT, Spot, Stand, Sure, seat_doubt};
@@ -170,7 +170,7 @@ impl Seen<'_> {
     /// How good the corners are, for the reasons.
     fn inputs(&self) -> Vec<Input> {
         let corners = self.measured.shots().iter().filter_map(|shot| {
-            let u = Pixels::px(self.measured.corner_doubt(*shot)?);
+            let u = self.measured.corner_doubt(*shot)?;
             let name = format!("corners of the tags in {}", self.name(*shot));
             let from = "how far they are off the fit".to_owned();
             Some(Input { name, value: None, u: Some(u.into()), from, share: None })
@@ -256,8 +256,7 @@ impl Seen<'_> {
 
     fn plane_angle(&self, a: SheetId, b: SheetId) -> Option<Finding> {
         let value = leaf(self.measured.plane_angle(a, b)?);
-        let words =
-            format!("The angle between the planes of sheets {a} and {b}, {}", self.from());
+        let words = format!("The angle between the planes of sheets {a} and {b}, {}", self.from());
         let why = why(words, "cos = z₁·z₂", self.inputs());
         Some(Finding { id: "photo.plane-angle", of: Self::two(a, b), at: None, value, why })
     }
@@ -298,8 +297,8 @@ impl Seen<'_> {
         let turn = self.measured.points_angle(first, &names, self.seat())?;
         let way = if turn.clockwise { "clockwise" } else { "anticlockwise" };
         let words = format!(
-            "The angle in space between the edge that sheet {first} lies along and the line through \
-             {}, {way} from it as one looks at the sheet, {}",
+            "The angle in space between the edge that sheet {first} lies along and the line \
+             through {}, {way} from it as one looks at the sheet, {}",
             points.join(", "),
             self.from(),
         );
@@ -330,8 +329,8 @@ impl Seen<'_> {
                 continue;
             };
             let words = format!(
-                "How far the lower half of the strip has moved against the upper one: {}, less what \
-                 the photographs before it show",
+                "How far the lower half of the strip has moved against the upper one: {}, less \
+                 what the photographs before it show",
                 self.from(),
             );
             let why = why(words, "now − before, u² = u_now² + u_before²", self.inputs());
@@ -401,7 +400,7 @@ impl Seen<'_> {
         let of_shot: Vec<&Residual> =
             self.measured.residuals.iter().filter(|residual| residual.shot == shot).collect();
         let corners = of_shot.iter().filter(|residual| residual.point.is_none());
-        let u = self.measured.corner_doubt(shot).unwrap_or_default();
+        let u = self.measured.corner_doubt(shot).unwrap_or_default().to_px();
         let sum: f64 = corners.clone().map(|r| square(r)).sum();
         let count = corners.count().max(1) as f64;
         let taps = of_shot.iter().filter_map(|r| Some(tap(r, r.point.as_ref()?)));
@@ -409,9 +408,9 @@ impl Seen<'_> {
             ("corners", px((sum / (2.0 * count)).sqrt(), u / (4.0 * count).sqrt())),
             ("taps", Item::List(taps.collect())),
         ]);
-        let words = "What is left between where corners and taps were seen and where the answer puts \
-                     them: for the corners the root mean square of a coordinate, for each tap right \
-                     and down"
+        let words = "What is left between where corners and taps were seen and where the answer \
+                     puts them: for the corners the root mean square of a coordinate, for each tap \
+                     right and down"
             .to_owned();
         let why = why(words, "seen − fitted", Vec::new());
         Finding { id: "photo.residual", of: self.photo(shot), at: None, value, why }

@@ -1,8 +1,8 @@
 //! The printed sheets for measuring with photographs, as SVG and as a page that prints.
 //!
 //! Unlike a drawing, a sheet is true to size: its width and height are the paper's, in millimetres,
-//! and it is black on white whatever the screen's colours are. It is printed upright and used on its
-//! side:
+//! and it is black on white whatever the screen's colours are. It is printed upright and used on
+//! its side:
 //!
 //! ```text
 //!     printed            in use: turned a quarter anticlockwise
@@ -64,7 +64,8 @@ pub fn target_html(page: &Page) -> String {
     format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n<title>{}</title>\n\
          <style>@page {{ size: {width}mm {height}mm; margin: 0 }} \
-         html, body {{ margin: 0; background: #fff }} svg {{ display: block }}</style>\n{}</html>\n",
+         html, body {{ margin: 0; background: #fff }} svg {{ display: block }}</style>\n{}\
+         </html>\n",
         escape(&title(page)),
         target_svg(page),
     )
@@ -202,35 +203,33 @@ fn write_words(out: &mut String, page: &Page) {
     }
 }
 
+const PRINT: &str = "1. Print at 100 %, not fitted to the page. Measure both checks with a rule; \
+    give what you read with --scale.";
+
 /// What to do with the sheet, a few short lines.
 fn words(kind: Kind) -> &'static [&'static str] {
     match kind {
         Kind::Body => &[
-            "1. Print at 100 %, not fitted to the page. Measure both checks with a rule; give what you \
-             read with --scale.",
-            "2. Glue it on stiff flat card and cut along the long line. It must not be bent or wavy.",
+            PRINT,
+            "2. Glue it on stiff flat card, cut along the long line. It must not be bent or wavy.",
             "3. Lay the cut edge along the sill, tags up, and tape it down.",
         ],
         Kind::Plate => &[
-            "1. Print at 100 %, not fitted to the page. Measure both checks with a rule; give what you \
-             read with --scale.",
-            "2. Glue it on stiff flat card, cut along the long line. What hangs over the plate comes off \
-             at dotted lines.",
-            "3. Lay the cut edge along the plate's reference line, through hub centre and bolt holes, \
-             and tape it down.",
+            PRINT,
+            "2. Glue it on stiff flat card, cut along the long line. What hangs over the plate \
+             comes off at dotted lines.",
+            "3. Lay the cut edge along the plate's reference line, through hub centre and bolt \
+             holes, and tape it down.",
         ],
-        Kind::Floor => &[
-            "1. Print at 100 %, not fitted to the page. Measure both checks with a rule; give what you \
-             read with --scale.",
-            "2. Tape it flat on the floor, the long line along a line on the floor.",
-        ],
+        Kind::Floor => {
+            &[PRINT, "2. Tape it flat on the floor, the long line along a line on the floor."]
+        }
         Kind::Strip => &[
-            "1. Print at 100 %, not fitted to the page. Measure both checks with a rule; give what you \
-             read with --scale.",
-            "2. Cut out a pair in one piece. Glue it across the joint, its line over the gap between \
-             the two parts.",
-            "3. Cut through the line with a knife. Photograph it before the joint is opened, and again \
-             after.",
+            PRINT,
+            "2. Cut out a pair in one piece. Glue it across the joint, its line over the gap \
+             between the two parts.",
+            "3. Cut through the line with a knife. Photograph it before the joint is opened, and \
+             again after.",
         ],
     }
 }

@@ -13,7 +13,8 @@
 //! whole window, unlike where the curve is steepest.
 //!
 //! # Source
-//! Own derivation: the integral of a step blurred by a symmetric kernel that ends inside the window.
+//! Own derivation: the integral of a step blurred by a symmetric kernel that ends inside
+//! the window.
 
 use crate::grey::{Grey, Pixel};
 

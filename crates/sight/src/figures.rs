@@ -1,6 +1,6 @@
 //! What is asked of an answer: angles, places, poses, offsets, each with its doubt.
 
-use axlewright_quantity::{Angle, Length};
+use axlewright_quantity::{Angle, Length, Pixels};
 use nalgebra::{Matrix3, Vector3};
 
 use crate::adjust::model::State;
@@ -109,9 +109,9 @@ impl Measured {
         &self.names
     }
 
-    /// How far a corner of a tag is off in a photograph: standard deviation, pixels.
-    pub fn corner_doubt(&self, shot: usize) -> Option<f64> {
-        self.given.corner_u.get(self.shot_place(shot)?).copied()
+    /// How far a corner of a tag is off in a photograph: standard deviation.
+    pub fn corner_doubt(&self, shot: usize) -> Option<Pixels> {
+        self.given.corner_u.get(self.shot_place(shot)?).copied().map(Pixels::px)
     }
 
     fn sheet_place(&self, id: SheetId) -> Option<usize> {
@@ -127,12 +127,10 @@ impl Measured {
         let photo = self.shot_place(shot)?;
         let which = self.given.photos[photo].lens;
         let lens = self.state().lens_of(&self.given, photo);
-        let u_of = |at: Option<usize>| {
-            at.map_or(0.0, |at| self.best.covariance[(at, at)].max(0.0).sqrt())
-        };
-        let focal = |state: &State| {
-            Some(Vector3::new(state.lens_of(&self.given, photo).focal, 0.0, 0.0))
-        };
+        let u_of =
+            |at: Option<usize>| at.map_or(0.0, |at| self.best.covariance[(at, at)].max(0.0).sqrt());
+        let focal =
+            |state: &State| Some(Vector3::new(state.lens_of(&self.given, photo).focal, 0.0, 0.0));
         let (_, spread) = self.covariance_of(focal)?;
         let mut u = self.places().lenses[which].map(u_of);
         u[0] = spread[(0, 0)].max(0.0).sqrt();

@@ -8,9 +8,9 @@
 //! ```
 //!
 //! A library written in C finds and reads the tags; every edge of every tag is then placed anew by
-//! [`crate::edge`], since the library's corners are for knowing where a robot is, not for measuring.
-//! On input that it does not expect the library may end the program: where that must not happen,
-//! call [`find`] in a program of its own. What goes in and what comes out are plain values.
+//! `edge`, since the library's corners are for knowing where a robot is, not for measuring. On
+//! input that it does not expect the library may end the program: where that must not happen, call
+//! [`find`] in a program of its own. What goes in and what comes out are plain values.
 //!
 //! # Source
 //! AprilTag, family 36h11 (BSD-2-Clause, © The Regents of The University of Michigan).
@@ -65,8 +65,8 @@ pub fn is_mirrored(grey: &Grey) -> Result<bool, FindError> {
     Ok(1 < find(&grey.mirrored())?.len())
 }
 
-/// Every tag of our sheets in a picture, in the order of their numbers; a number that is there twice
-/// comes twice.
+/// Every tag of our sheets in a picture, in the order of their numbers; a number that is there
+/// twice comes twice.
 ///
 /// # Errors
 /// [`FindError`] where the finder cannot be started.
@@ -84,12 +84,15 @@ pub fn find(grey: &Grey) -> Result<Vec<Seen>, FindError> {
     let mut found: Vec<Seen> = raw(looked_at)?
         .into_iter()
         .map(|(tag, corners)| {
-            let corners =
-                corners.map(|p| Pixel { x: p.x * scale - 0.5, y: p.y * scale - 0.5 });
+            let corners = corners.map(|p| Pixel { x: p.x * scale - 0.5, y: p.y * scale - 0.5 });
             sharpened(grey, tag, corners)
         })
         .collect();
-    found.sort_by(|a, b| (a.tag, a.corners[0].x).partial_cmp(&(b.tag, b.corners[0].x)).unwrap_or(std::cmp::Ordering::Equal));
+    found.sort_by(|a, b| {
+        (a.tag, a.corners[0].x)
+            .partial_cmp(&(b.tag, b.corners[0].x))
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
     Ok(found)
 }
 
@@ -135,7 +138,9 @@ fn once(grey: &Grey, seen: &Seen) -> Option<Seen> {
     let mut blurs = Vec::new();
     for side in 0..4 {
         let (from, to) = (seen.corners[side], seen.corners[(side + 1) % 4]);
-        lines.push(side_line(grey, from, to, &mut blurs)?);
+        // As wide as it is across this side: seen from aside, a tag is a narrow one.
+        let across = area(&seen.corners) / from.to(to);
+        lines.push(side_line(grey, (from, to), across, &mut blurs)?);
     }
     let mut corners = seen.corners;
     for (corner, at) in corners.iter_mut().enumerate() {
@@ -150,11 +155,28 @@ fn once(grey: &Grey, seen: &Seen) -> Option<Seen> {
     Some(Seen { tag: seen.tag, corners, blur: blurs.get(blurs.len() / 2).copied() })
 }
 
+/// What four corners enclose.
+fn area(corners: &[Pixel; 4]) -> f64 {
+    let twice: f64 = (0..4)
+        .map(|n| {
+            let (a, b) = (corners[n], corners[(n + 1) % 4]);
+            a.x * b.y - a.y * b.x
+        })
+        .sum();
+    (twice / 2.0).abs()
+}
+
 /// One side of the black square. Its margin and its border are one cell wide each, an eighth of
-/// the side, and the window across stays within them.
-fn side_line(grey: &Grey, from: Pixel, to: Pixel, blurs: &mut Vec<f64>) -> Option<Line> {
+/// what the tag is across, and the window stays within them.
+fn side_line(
+    grey: &Grey,
+    (from, to): (Pixel, Pixel),
+    across: f64,
+    blurs: &mut Vec<f64>,
+) -> Option<Line> {
     let length = from.to(to);
-    let reach = (0.7 * length / 8.0).clamp(2.0, 6.0);
+    let reach = (0.55 * across / 8.0).clamp(1.5, 6.0);
+    let wide = (0.9 * across / 8.0).clamp(2.0, 10.0);
     let along = ((to.x - from.x) / length, (to.y - from.y) / length);
     // The corners go anticlockwise as the sheet is read, so the light margin is to the right of the
     // way; y runs down.
@@ -168,11 +190,13 @@ fn side_line(grey: &Grey, from: Pixel, to: Pixel, blurs: &mut Vec<f64>) -> Optio
         if reach / 2.0 < step.offset.abs() {
             continue;
         }
-        blurs.push(step.blur);
-        points.push(Pixel {
-            x: at.x + step.offset * outward.0,
-            y: at.y + step.offset * outward.1,
-        });
+        // A wider window sees all of a blur, and the next cells' edges now and then.
+        if n % 4 == 0
+            && let Some(wide) = edge::step(grey, at, outward, wide)
+        {
+            blurs.push(wide.blur);
+        }
+        points.push(Pixel { x: at.x + step.offset * outward.0, y: at.y + step.offset * outward.1 });
     }
     if points.len() * 2 < count {
         return None;

@@ -93,7 +93,8 @@ impl Grey {
 
     /// Whether a place and so much around it are inside the picture.
     pub(crate) fn holds(&self, at: Pixel, around: f64) -> bool {
-        let inside = |value: f64, side: u32| around <= value && value <= f64::from(side) - 1.0 - around;
+        let inside =
+            |value: f64, side: u32| around <= value && value <= f64::from(side) - 1.0 - around;
         inside(at.x, self.width) && inside(at.y, self.height)
     }
 

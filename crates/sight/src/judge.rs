@@ -100,8 +100,7 @@ fn median(mut values: Vec<f64>) -> Option<f64> {
 
 fn blurred(tags: &[&TagSeen]) -> bool {
     let blur = median(tags.iter().filter_map(|tag| tag.blur).collect());
-    let cells =
-        median(tags.iter().filter_map(|tag| Some(tag.blur? / (side(tag) / 8.0))).collect());
+    let cells = median(tags.iter().filter_map(|tag| Some(tag.blur? / (side(tag) / 8.0))).collect());
     blur.is_some_and(|blur| BLUR_PX_MAX < blur) || cells.is_some_and(|c| BLUR_CELLS_MAX < c)
 }
 
@@ -123,12 +122,7 @@ fn small(tags: &[&TagSeen]) -> impl Iterator<Item = What> {
 }
 
 /// Tags that should be in the picture and reach over its edge.
-fn cropped(
-    question: &Question,
-    ground: &Ground,
-    measured: &Measured,
-    photo: usize,
-) -> Vec<What> {
+fn cropped(question: &Question, ground: &Ground, measured: &Measured, photo: usize) -> Vec<What> {
     let shot = ground.shots[photo];
     let size = &question.shots[shot];
     let inside = |x: f64, y: f64| {

@@ -1,9 +1,9 @@
 //! From photographs and taps to lenses, poses and points, with how sure each is.
 //!
 //! ```text
-//!    tags ──▶ poses one by one ──▶ all together ──▶ how good the corners are ──▶ taps ──▶ answer
+//!    tags ──▶ poses one by one ──▶ all together ──▶ how good are corners ──▶ taps ──▶ answer
 //!              (each sheet may        ▲                    │                      │
-//!               tilt either way)      └── a tag that is off, left out             └── a tap, likewise
+//!               tilt either way)      └── a tag that is off, left out          └── a tap, likewise
 //! ```
 
 use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
@@ -128,8 +128,7 @@ pub fn measure(question: &Question) -> Result<Measured, MeasureError> {
     let (best, left_out) =
         with_points(&mut ground, &mut points, sheets_only.state.clone(), &mut remarks)
             .map_err(|_| no_fit(&remarks))?;
-    let extents =
-        ground.sheets.iter().map(|id| crate::start::extent(*id, &ground.tags)).collect();
+    let extents = ground.sheets.iter().map(|id| crate::start::extent(*id, &ground.tags)).collect();
     let residuals = residuals(question, &ground, &points, &best, &left_out);
     let mut measured = Measured {
         question_shots: question.shots.clone(),
@@ -377,8 +376,8 @@ fn worst_tag(ground: &Ground, best: &Best) -> Option<usize> {
     worst.1
 }
 
-/// The square of a residual in its own standard deviations: `rᵀ(1 - JCJᵀ)⁻¹r`; `None` where the
-/// unknowns take it all up.
+/// The square of a residual in its own standard deviations: `rᵀ(1 - JCJᵀ)⁻¹r`; `None` where
+/// the unknowns take it all up.
 ///
 /// # Source
 /// Studentised residual of leaving one out, W. Baarda 1968, from memory.
@@ -410,12 +409,7 @@ struct Points {
 const OFF_PLANE_MM: f64 = 0.1;
 
 impl Points {
-    fn new(
-        question: &Question,
-        ground: &Ground,
-        state: &State,
-        remarks: &mut Vec<Remark>,
-    ) -> Self {
+    fn new(question: &Question, ground: &Ground, state: &State, remarks: &mut Vec<Remark>) -> Self {
         let mut points =
             Self { names: Vec::new(), inputs: Vec::new(), starts: Vec::new(), taps: Vec::new() };
         let mut names: Vec<&str> = Vec::new();
@@ -470,8 +464,7 @@ impl Points {
             }),
             None if sights.len() < 2 => return Err(Some(What::Once { point })),
             None => closest(&sights).filter(|at| {
-                sights.iter().all(|(eye, ray)| 0.0 < (at - eye).dot(ray))
-                    && at.norm() < 1e5
+                sights.iter().all(|(eye, ray)| 0.0 < (at - eye).dot(ray)) && at.norm() < 1e5
             }),
         };
         let Some(start) = start else { return Err(Some(What::NoPlace { point })) };
@@ -499,7 +492,8 @@ fn usable(question: &Question, ground: &Ground, tap: &Tap, remarks: &mut Vec<Rem
     if let Some(sheet) = tap.sheet
         && ground.sheet_index(sheet).is_none()
     {
-        remarks.push(Remark { shot: Some(tap.shot), what: What::NoSheet { point: point(), sheet } });
+        remarks
+            .push(Remark { shot: Some(tap.shot), what: What::NoSheet { point: point(), sheet } });
         return false;
     }
     ground.shot_index(tap.shot).is_some()
@@ -511,10 +505,7 @@ fn weight(doubt: &TapDoubt) -> Matrix2<f64> {
         TapDoubt::Edge { along, along_u, across_u } => {
             let along = Vector2::new(along.0, along.1).normalize();
             let across = Vector2::new(-along.y, along.x);
-            Matrix2::from_rows(&[
-                (along / *along_u).transpose(),
-                (across / *across_u).transpose(),
-            ])
+            Matrix2::from_rows(&[(along / *along_u).transpose(), (across / *across_u).transpose()])
         }
     }
 }
@@ -661,9 +652,8 @@ fn bad_tap(offs: &[(usize, f64)], points: &Points) -> Option<BadTap> {
     }
     let point = points.taps[at].1.point;
     let mut others = offs.iter().filter(|(other, _)| *other != at);
-    let alone = others.all(|(other, less)| {
-        points.taps[*other].1.point != point || *less + CLOSE < off
-    });
+    let alone =
+        others.all(|(other, less)| points.taps[*other].1.point != point || *less + CLOSE < off);
     Some(BadTap { at, off, alone })
 }
 
@@ -736,7 +726,7 @@ impl Measured {
         let mut slopes = nalgebra::DMatrix::zeros(3, count);
         for n in 0..count {
             let width = 0.01 * best.covariance[(n, n)].sqrt();
-            if !(0.0 < width) {
+            if width.is_nan() || width <= 0.0 {
                 continue;
             }
             let mut step = nalgebra::DVector::zeros(count);

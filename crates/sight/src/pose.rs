@@ -26,26 +26,26 @@ pub(crate) struct Pose {
 }
 
 impl Pose {
-    pub fn identity() -> Self {
+    pub(crate) fn identity() -> Self {
         Self { rotation: Matrix3::identity(), shift: Vector3::zeros() }
     }
 
-    pub fn of(&self, point: &Vector3<f64>) -> Vector3<f64> {
+    pub(crate) fn of(&self, point: &Vector3<f64>) -> Vector3<f64> {
         self.rotation * point + self.shift
     }
 
-    pub fn inverse(&self) -> Self {
+    pub(crate) fn inverse(&self) -> Self {
         let rotation = self.rotation.transpose();
         Self { rotation, shift: -(rotation * self.shift) }
     }
 
     /// First `other`, then this.
-    pub fn after(&self, other: &Self) -> Self {
+    pub(crate) fn after(&self, other: &Self) -> Self {
         Self { rotation: self.rotation * other.rotation, shift: self.of(&other.shift) }
     }
 
     /// Turned a little further, by a rotation vector in the outer axes, and moved.
-    pub fn moved(&self, turn: Vector3<f64>, by: Vector3<f64>) -> Self {
+    pub(crate) fn moved(&self, turn: Vector3<f64>, by: Vector3<f64>) -> Self {
         Self { rotation: turned(turn) * self.rotation, shift: self.shift + by }
     }
 }

@@ -117,7 +117,7 @@ pub fn edge(grey: &Grey, tap: Pixel) -> Option<Refined> {
                 let s = f64::from(n) * 0.75;
                 let at = Pixel { x: middle.x + s * along.0, y: middle.y + s * along.1 };
                 let step = step(grey, at, normal, NEAR_PX)?;
-                (step.offset.abs() < NEAR_PX * 0.8).then(|| Pixel {
+                (step.offset.abs() < NEAR_PX * 0.8).then_some(Pixel {
                     x: at.x + step.offset * normal.0,
                     y: at.y + step.offset * normal.1,
                 })
@@ -130,11 +130,8 @@ pub fn edge(grey: &Grey, tap: Pixel) -> Option<Refined> {
         let t = (tap.x - line.at.x) * line.along.0 + (tap.y - line.at.y) * line.along.1;
         middle = Pixel { x: line.at.x + t * line.along.0, y: line.at.y + t * line.along.1 };
         let side = -line.along.1 * normal.0 + line.along.0 * normal.1;
-        normal = if side < 0.0 {
-            (line.along.1, -line.along.0)
-        } else {
-            (-line.along.1, line.along.0)
-        };
+        normal =
+            if side < 0.0 { (line.along.1, -line.along.0) } else { (-line.along.1, line.along.0) };
         let across_u = (line.scatter / (line.count as f64).sqrt()).max(DOUBT_PX_MIN);
         found = Some((line, across_u));
     }
@@ -235,9 +232,7 @@ fn most(jumps: &[Vec<Pixel>]) -> Option<(Vec<Pixel>, Conic)> {
 }
 
 fn on_it(jumps: &[Vec<Pixel>], conic: &Conic, within: f64) -> Vec<Pixel> {
-    let near = |ray: &Vec<Pixel>| {
-        ray.iter().copied().find(|p| conic.distance(*p).abs() < within)
-    };
+    let near = |ray: &Vec<Pixel>| ray.iter().copied().find(|p| conic.distance(*p).abs() < within);
     jumps.iter().filter_map(near).collect()
 }
 
@@ -252,10 +247,8 @@ fn across(grey: &Grey, conic: &Conic, at: Pixel) -> Option<Pixel> {
         normal = (-normal.0, -normal.1);
     }
     let found = step(grey, at, normal, 4.0)?;
-    (found.offset.abs() < 2.0).then(|| Pixel {
-        x: at.x + found.offset * normal.0,
-        y: at.y + found.offset * normal.1,
-    })
+    (found.offset.abs() < 2.0)
+        .then_some(Pixel { x: at.x + found.offset * normal.0, y: at.y + found.offset * normal.1 })
 }
 
 /// A x² + B xy + C y² + D x + E y + F about a middle, in units of a size.
@@ -303,8 +296,7 @@ impl Conic {
         }
         // The longer axis is where the form is least.
         let turn = 0.5 * b.atan2(a - c) + std::f64::consts::FRAC_PI_2;
-        let centre =
-            Pixel { x: self.middle.x + x * self.size, y: self.middle.y + y * self.size };
+        let centre = Pixel { x: self.middle.x + x * self.size, y: self.middle.y + y * self.size };
         let half = (long.sqrt() * self.size, short.sqrt() * self.size);
         centre.is_finite().then_some(Ellipse { centre, half, turn })
     }
@@ -321,7 +313,7 @@ fn fit(points: &[Pixel]) -> Option<Conic> {
         y: points.iter().map(|p| p.y).sum::<f64>() / n,
     };
     let size = points.iter().map(|p| p.to(middle)).sum::<f64>() / n;
-    if !(1e-6 < size) {
+    if size.is_nan() || size <= 1e-6 {
         return None;
     }
     let mut conic: Option<Conic> = None;

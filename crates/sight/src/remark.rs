@@ -147,9 +147,10 @@ impl What {
     /// How much it matters.
     pub const fn weight(&self) -> Weight {
         match self {
-            Self::TooFew { .. } | Self::Cropped { .. } | Self::LensUnknown | Self::TagOff { .. } => {
-                Weight::Note
-            }
+            Self::TooFew { .. }
+            | Self::Cropped { .. }
+            | Self::LensUnknown
+            | Self::TagOff { .. } => Weight::Note,
             _ => Weight::Warning,
         }
     }
@@ -188,34 +189,54 @@ impl What {
     /// What would be right.
     pub const fn hint(&self) -> &'static str {
         match self {
-            Self::NoTags => "let a whole sheet be in the picture, sharp, lit evenly, at least a \
-                tenth of its width",
+            Self::NoTags => {
+                "let a whole sheet be in the picture, sharp, lit evenly, at least a \
+                tenth of its width"
+            }
             Self::Mirrored => "send the picture as the camera took it; a front camera may mirror",
-            Self::NoPerspective | Self::Cut => "send the camera's own file, not a copy of the screen \
-                and not a part of it",
+            Self::NoPerspective | Self::Cut => {
+                "send the camera's own file, not a copy of the screen \
+                and not a part of it"
+            }
             Self::LensUnknown => "send the camera's own file, which says it",
-            Self::LensDoubtful => "use no zoom and no part of a picture; take one more photograph \
-                from another side",
-            Self::ScaleUnchecked => "measure both check lengths on the paper with a rule and give \
-                what you read over what stands there, --scale 0.998",
-            Self::TooFew { .. } | Self::Cropped { .. } => "let the whole sheet be in the picture, \
-                with nothing before it",
+            Self::LensDoubtful => {
+                "use no zoom and no part of a picture; take one more photograph \
+                from another side"
+            }
+            Self::ScaleUnchecked => {
+                "measure both check lengths on the paper with a rule and give \
+                what you read over what stands there, --scale 0.998"
+            }
+            Self::TooFew { .. } | Self::Cropped { .. } => {
+                "let the whole sheet be in the picture, \
+                with nothing before it"
+            }
             Self::Twice { .. } => "use each sheet once; the body, plate and floor sheets differ",
             Self::TagOff { .. } => "look for dirt, a reflection or a shadow's edge on that tag",
-            Self::TooSquare { .. } | Self::EitherWay { .. } => "stand 20 to 40 degrees to one side, \
-                or take a second photograph from there",
+            Self::TooSquare { .. } | Self::EitherWay { .. } => {
+                "stand 20 to 40 degrees to one side, \
+                or take a second photograph from there"
+            }
             Self::TooSmall { .. } => "go nearer; the sheets fill a third of the picture's width",
             Self::Blurred => "more light, hold still, tap the sheet to focus on it",
             Self::NotFlat { .. } => "glue the sheet on stiff flat card",
-            Self::PoorFit => "look for a sheet that moved between the photographs, is wavy or dirty",
-            Self::SamePlace { .. } => "take the second one a big step to the side: 30 to 60 degrees \
-                round the parts",
+            Self::PoorFit => {
+                "look for a sheet that moved between the photographs, is wavy or dirty"
+            }
+            Self::SamePlace { .. } => {
+                "take the second one a big step to the side: 30 to 60 degrees \
+                round the parts"
+            }
             Self::Apart => "let one sheet be in all photographs",
-            Self::Once { .. } => "tap it in a second photograph too, or say in which sheet's plane it \
-                lies",
+            Self::Once { .. } => {
+                "tap it in a second photograph too, or say in which sheet's plane it \
+                lies"
+            }
             Self::NoPlace { .. } => "tap it in photographs from places further apart",
-            Self::BadTap { .. } | Self::TapsDiffer { .. } => "look at it under the magnifier and tap \
-                again",
+            Self::BadTap { .. } | Self::TapsDiffer { .. } => {
+                "look at it under the magnifier and tap \
+                again"
+            }
             Self::Outside { .. } => "give pixels from the upper left corner of the upright picture",
             Self::NoSheet { .. } => "name a sheet that is in the photograph, or none",
         }
@@ -223,21 +244,22 @@ impl What {
 }
 
 impl fmt::Display for What {
+    // tidy: long because one match arm per thing that can be wrong
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NoTags => f.write_str("no tag of a sheet was found"),
             Self::Mirrored => f.write_str("this is a mirror image: nothing was measured from it"),
             Self::NoPerspective => f.write_str(
-                "nothing in it gets smaller with distance: this is a copy of a screen or a scan, or \
-                 it was taken from straight in front",
+                "nothing in it gets smaller with distance: this is a copy of a screen or a scan, \
+                 or it was taken from straight in front",
             ),
             Self::Cut => f.write_str(
-                "its shape is no camera's: part of a picture, or a copy of the screen, so its middle \
-                 may not be the lens's",
+                "its shape is no camera's: part of a picture, or a copy of the screen, so its \
+                 middle may not be the lens's",
             ),
             Self::LensUnknown => f.write_str(
-                "the file does not say which lens took it: 26 mm equivalent is taken, in doubt by a \
-                 quarter",
+                "the file does not say which lens took it: 26 mm equivalent is taken, in doubt \
+                 by a quarter",
             ),
             Self::LensDoubtful => {
                 f.write_str("the lens that fits is far from the one the file names")
@@ -303,7 +325,10 @@ impl fmt::Display for What {
                 write!(f, "the tap on {point} is outside the picture; it was left out")
             }
             Self::NoSheet { point, sheet } => {
-                write!(f, "{point} is said to lie in the plane of sheet {sheet}, which was not found")
+                write!(
+                    f,
+                    "{point} is said to lie in the plane of sheet {sheet}, not found anywhere"
+                )
             }
         }
     }

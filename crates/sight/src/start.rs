@@ -114,7 +114,8 @@ fn usable(question: &Question, remarks: &mut Vec<Remark>) -> Vec<TagSeen> {
             let at = [(-half, -half), (half, -half), (half, half), (-half, half)]
                 .map(|(dx, dy)| Vector2::new(x + dx, y + dy));
             let number = seen.tag.number();
-            let found = TagSeen { shot, sheet: id, number, at, seen: seen.corners, blur: seen.blur };
+            let found =
+                TagSeen { shot, sheet: id, number, at, seen: seen.corners, blur: seen.blur };
             of_sheet.entry(id).or_default().push(found);
         }
         for (sheet, found) in of_sheet {
@@ -136,9 +137,8 @@ fn connected(
     tags: &[TagSeen],
     remarks: &mut Vec<Remark>,
 ) -> Option<(Vec<SheetId>, Vec<usize>)> {
-    let shows = |shot: usize, sheet: SheetId| {
-        tags.iter().any(|tag| tag.shot == shot && tag.sheet == sheet)
-    };
+    let shows =
+        |shot: usize, sheet: SheetId| tags.iter().any(|tag| tag.shot == shot && tag.sheet == sheet);
     let all: Vec<usize> = (0..question.shots.len()).collect();
     let mut ids: Vec<SheetId> = tags.iter().map(|tag| tag.sheet).collect();
     ids.sort();
@@ -256,16 +256,16 @@ pub(crate) fn extent(id: SheetId, tags: &[TagSeen]) -> (Vector2<f64>, Vector2<f6
 }
 
 impl Ground {
-    pub fn sheet_index(&self, id: SheetId) -> Option<usize> {
+    pub(crate) fn sheet_index(&self, id: SheetId) -> Option<usize> {
         self.sheets.iter().position(|sheet| *sheet == id)
     }
 
-    pub fn shot_index(&self, shot: usize) -> Option<usize> {
+    pub(crate) fn shot_index(&self, shot: usize) -> Option<usize> {
         self.shots.iter().position(|number| *number == shot)
     }
 
     /// The corners of all tags, as the adjustment wants them.
-    pub fn set_corners(&mut self) {
+    pub(crate) fn set_corners(&mut self) {
         let mut corners = Vec::with_capacity(self.tags.len() * 4);
         for (number, tag) in self.tags.iter().enumerate() {
             let (Some(photo), Some(sheet)) =
@@ -281,7 +281,7 @@ impl Ground {
     }
 
     /// The pose of every sheet in every photograph, by itself, with the lenses as they are.
-    pub fn fit_each(&mut self) {
+    pub(crate) fn fit_each(&mut self) {
         self.fits.clear();
         for photo in 0..self.shots.len() {
             for sheet in 0..self.sheets.len() {
@@ -310,7 +310,7 @@ impl Ground {
 
     /// A start from one pose per photograph and sheet: `other` names those for which the second one
     /// is taken. `None` where something stays without a pose.
-    pub fn start(&self, other: &[(usize, usize)]) -> Option<State> {
+    pub(crate) fn start(&self, other: &[(usize, usize)]) -> Option<State> {
         let pose = |photo: usize, sheet: usize| {
             let fits = self.fits.get(&(photo, sheet))?;
             let second = usize::from(other.contains(&(photo, sheet)) && 1 < fits.len());
@@ -320,16 +320,12 @@ impl Ground {
         let mut sheets: Vec<Option<Pose>> = vec![None; self.sheets.len()];
         *sheets.first_mut()? = Some(Pose::identity());
         for _ in 0..self.shots.len() + self.sheets.len() {
-            for photo in 0..cameras.len() {
-                for sheet in 0..sheets.len() {
+            for (photo, camera) in cameras.iter_mut().enumerate() {
+                for (sheet, there) in sheets.iter_mut().enumerate() {
                     let Some(seen) = pose(photo, sheet) else { continue };
-                    match (cameras[photo], sheets[sheet]) {
-                        (None, Some(there)) => {
-                            cameras[photo] = Some(seen.after(&there.inverse()));
-                        }
-                        (Some(camera), None) => {
-                            sheets[sheet] = Some(camera.inverse().after(&seen));
-                        }
+                    match (*camera, *there) {
+                        (None, Some(there)) => *camera = Some(seen.after(&there.inverse())),
+                        (Some(camera), None) => *there = Some(camera.inverse().after(&seen)),
                         _ => {}
                     }
                 }

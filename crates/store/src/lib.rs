@@ -34,7 +34,8 @@ pub use backup::{BackedUp, backup};
 pub use error::{ArchiveFault, StoreError};
 pub use lock::Holder;
 pub use photo::{
-    GreyPhoto, Media, PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX, PhotoError, PhotoFile, Prepared, THUMB_SIDE_MAX,
+    GreyPhoto, Media, PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX, PhotoError, PhotoFile, Prepared,
+    THUMB_SIDE_MAX,
 };
 pub use schema::{APPLICATION_ID, FORMAT};
 pub use store::{BOOK_FILE, Draft, Entries, Lines, Store, is_book};

@@ -43,8 +43,8 @@ pub struct Measure {
     /// Points tapped in the photographs, as JSON
     #[arg(long, value_name = "FILE")]
     points: Option<PathBuf>,
-    /// The printer's scale: a check length as read with a rule over what stands there; both ways as
-    /// 0.998,1.001
+    /// The printer's scale: a check length as read with a rule over what stands there; both ways
+    /// as 0.998,1.001
     #[arg(long, value_name = "SCALE", value_parser = scale)]
     scale: Option<Scale>,
     /// How far each end of a sheet's line may lie off its edge [default: 0.5 mm]
@@ -53,8 +53,8 @@ pub struct Measure {
     /// The line through these points, held against the first sheet's line
     #[arg(long = "line", value_name = "POINT,POINT")]
     lines: Vec<String>,
-    /// Where the mark of the body sheet's line is on the car: "X, Y, Z"; the sheet upright, its line
-    /// along the sill
+    /// Where the mark of the body sheet's line is on the car: "X, Y, Z"; the sheet upright, its
+    /// line along the sill
     #[arg(long, value_name = "PLACE", allow_hyphen_values = true, requires = "side")]
     #[arg(value_parser = place)]
     at: Option<Place>,
@@ -114,8 +114,7 @@ impl Measure {
         let ask = Photographs {
             names,
             question: question(&taken, taps),
-            before: (!before.is_empty())
-                .then(|| (before_names, question(&before, Vec::new()))),
+            before: (!before.is_empty()).then(|| (before_names, question(&before, Vec::new()))),
             lines: self.lines.iter().map(|line| listed(line)).collect(),
             seat: self.seat.as_ref().map(|seat| seat.value),
             on_car: self.at.zip(self.side).map(|(at, side)| OnCar { at, side: side.into() }),
@@ -178,7 +177,10 @@ impl Measure {
             _ => None,
         };
         let shot = shot.ok_or_else(|| {
-            wrong("`photo` names none of the photographs", "write the name as it is on the command line")
+            wrong(
+                "`photo` names none of the photographs",
+                "write the name as it is on the command line",
+            )
         })?;
         let name = row["name"].as_str().filter(|name| !name.trim().is_empty());
         let name = name.ok_or_else(|| wrong("it has no `name`", "give each point a name"))?;
@@ -218,7 +220,8 @@ impl Measure {
     /// The photograph with that name, as it was typed or without its folder.
     fn shot(&self, name: &str) -> Option<usize> {
         let typed = self.photos.iter().position(|path| path.as_os_str() == name);
-        let bare = || self.photos.iter().position(|path| path.file_name().is_some_and(|f| f == name));
+        let bare =
+            || self.photos.iter().position(|path| path.file_name().is_some_and(|f| f == name));
         typed.or_else(bare)
     }
 }
@@ -302,10 +305,9 @@ fn tell(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     if !found.cautions.is_empty() {
         writeln!(out)?;
     }
-    for (id, title) in [
-        ("photo.sheet-angle", "Between sheets"),
-        ("photo.angle", "Between lines, as seated"),
-    ] {
+    for (id, title) in
+        [("photo.sheet-angle", "Between sheets"), ("photo.angle", "Between lines, as seated")]
+    {
         for finding in found.findings.iter().filter(|finding| finding.id == id) {
             let Some(leaf) = finding.value.as_leaf() else { continue };
             let value = text::value_and_u(leaf.value, leaf.u);
@@ -340,9 +342,15 @@ fn places(
         Some(leaf) => text::value_and_u(leaf.value, leaf.u),
         None => text::cell(item),
     };
-    let mut rows = vec![std::iter::once(String::new()).chain(keys.iter().map(|k| (*k).to_owned())).collect::<Vec<_>>()];
+    let mut rows = vec![
+        std::iter::once(String::new())
+            .chain(keys.iter().map(|k| (*k).to_owned()))
+            .collect::<Vec<_>>(),
+    ];
     rows.extend(of_it.iter().map(|finding| {
-        std::iter::once(of(finding)).chain(keys.iter().map(|key| cell(finding.value.get(key)))).collect()
+        std::iter::once(of(finding))
+            .chain(keys.iter().map(|key| cell(finding.value.get(key))))
+            .collect()
     }));
     text::table(out, "  ", &rows)
 }

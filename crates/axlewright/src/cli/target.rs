@@ -84,7 +84,8 @@ impl Target {
         text::paragraph(
             streams.err,
             "",
-            "Print it at 100 %, not fitted to the page, and measure both check lengths with a rule.",
+            "Print it at 100 %, not fitted to the page, and measure both check lengths with a \
+             rule.",
         )?;
         Ok(Exit::Fine)
     }

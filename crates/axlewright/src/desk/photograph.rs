@@ -68,7 +68,7 @@ pub fn read_photograph(path: &Path) -> Result<Photograph, PhotographError> {
 /// That it is no photo, or that the finder does not start.
 pub fn photograph(bytes: &[u8]) -> Result<Photograph, PhotographError> {
     let photo = GreyPhoto::of(bytes)?;
-    let lens = photo.exif.map_or(LensKnown::Unknown, |words| lens(words));
+    let lens = photo.exif.map_or(LensKnown::Unknown, lens);
     let nothing = || PhotoError::Damaged { what: "it has no pixels".to_owned() };
     let grey = Grey::new(photo.width, photo.height, photo.grey).ok_or_else(nothing)?;
     let seen = find(&grey)?;
@@ -85,9 +85,7 @@ fn lens(words: Vec<u8>) -> LensKnown {
     let Some(exif) = read.ok().flatten() else { return LensKnown::Unknown };
     let zoomed = number(&exif, Tag::DigitalZoomRatio).is_some_and(|zoom| 1.01 < zoom);
     match number(&exif, Tag::FocalLengthIn35mmFilm) {
-        Some(mm) if (8.0..=800.0).contains(&mm) && !zoomed => {
-            LensKnown::Equivalent(Length::mm(mm))
-        }
+        Some(mm) if (8.0..=800.0).contains(&mm) && !zoomed => LensKnown::Equivalent(Length::mm(mm)),
         _ => LensKnown::Unknown,
     }
 }

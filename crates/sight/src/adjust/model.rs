@@ -123,17 +123,14 @@ pub(crate) struct Places {
 }
 
 impl Places {
-    pub fn new(given: &Given) -> Self {
+    pub(crate) fn new(given: &Given) -> Self {
         let mut count = 0;
         let mut next = |width: usize| {
             count += width;
             count - width
         };
-        let lenses = given
-            .lenses
-            .iter()
-            .map(|prior| prior.u.map(|u| (0.0 < u).then(|| next(1))))
-            .collect();
+        let lenses =
+            given.lenses.iter().map(|prior| prior.u.map(|u| (0.0 < u).then(|| next(1)))).collect();
         let focus =
             given.photos.iter().map(|photo| (0.0 < photo.focus_u).then(|| next(1))).collect();
         let cameras = given.photos.iter().map(|_| next(6)).collect();
@@ -154,12 +151,17 @@ pub(crate) struct Row {
 
 impl State {
     /// After a step of all unknowns.
-    pub fn stepped(&self, places: &Places, step: &nalgebra::DVector<f64>) -> Self {
+    pub(crate) fn stepped(&self, places: &Places, step: &nalgebra::DVector<f64>) -> Self {
         let mut next = self.clone();
         let three = |at: usize| Vector3::new(step[at], step[at + 1], step[at + 2]);
         for (lens, at) in next.lenses.iter_mut().zip(&places.lenses) {
-            let parts =
-                [&mut lens.focal, &mut lens.centre.x, &mut lens.centre.y, &mut lens.k1, &mut lens.k2];
+            let parts = [
+                &mut lens.focal,
+                &mut lens.centre.x,
+                &mut lens.centre.y,
+                &mut lens.k1,
+                &mut lens.k2,
+            ];
             for (part, at) in parts.into_iter().zip(at) {
                 *part += at.map_or(0.0, |at| step[at]);
             }
@@ -191,13 +193,13 @@ impl State {
     }
 
     /// The lens of a photograph, focused as it was.
-    pub fn lens_of(&self, given: &Given, photo: usize) -> Lens {
+    pub(crate) fn lens_of(&self, given: &Given, photo: usize) -> Lens {
         let lens = self.lenses[given.photos[photo].lens];
         Lens { focal: lens.focal * (1.0 + self.focus[photo]), ..lens }
     }
 
     /// Where a point is, in the first sheet's axes.
-    pub fn world(&self, given: &Given, point: usize) -> Vector3<f64> {
+    pub(crate) fn world(&self, given: &Given, point: usize) -> Vector3<f64> {
         match given.points[point].on {
             Some(sheet) => self.sheets[sheet].of(&self.points[point]),
             None => self.points[point],
@@ -205,7 +207,7 @@ impl State {
     }
 
     /// A printed place in its sheet's axes.
-    pub fn printed(&self, given: &Given, sheet: usize, at: Vector2<f64>) -> Vector3<f64> {
+    pub(crate) fn printed(&self, given: &Given, sheet: usize, at: Vector2<f64>) -> Vector3<f64> {
         let q = bulge(&given.sheets[sheet], at);
         let bend = self.bends[sheet];
         let [mean, half] = self.scale;
@@ -213,7 +215,7 @@ impl State {
     }
 
     /// A corner as it should be seen; `None` if it would not be.
-    pub fn corner(&self, given: &Given, places: &Places, n: usize) -> Option<Row> {
+    pub(crate) fn corner(&self, given: &Given, places: &Places, n: usize) -> Option<Row> {
         let corner = &given.corners[n];
         let local = self.printed(given, corner.sheet, corner.at);
         let pose = &self.sheets[corner.sheet];
@@ -242,7 +244,7 @@ impl State {
     }
 
     /// A tap as it should be; `None` if its point would not be seen.
-    pub fn tap(&self, given: &Given, places: &Places, n: usize) -> Option<Row> {
+    pub(crate) fn tap(&self, given: &Given, places: &Places, n: usize) -> Option<Row> {
         let tap = &given.taps[n];
         let mut row = Row { left: Vector2::zeros(), by: Vec::with_capacity(20) };
         let world = self.world(given, tap.point);
@@ -289,7 +291,7 @@ impl State {
     }
 
     /// What is known beforehand, in standard deviations, one number each.
-    pub fn beforehand(&self, given: &Given, places: &Places) -> Vec<(usize, f64, f64)> {
+    pub(crate) fn beforehand(&self, given: &Given, places: &Places) -> Vec<(usize, f64, f64)> {
         let mut rows = Vec::new();
         let mut know = |at: Option<usize>, off: f64, u: f64| {
             if let Some(at) = at {

@@ -133,7 +133,7 @@ fn normal(given: &Given, places: &Places, state: &State) -> Option<(DMatrix<f64>
 
 impl Best {
     /// The covariance that the answer gives a row's prediction, in its standard deviations.
-    pub fn spread(&self, row: &Row) -> Matrix2<f64> {
+    pub(crate) fn spread(&self, row: &Row) -> Matrix2<f64> {
         let mut sum = Matrix2::zeros();
         for (i, a) in &row.by {
             for (j, b) in &row.by {

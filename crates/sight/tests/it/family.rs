@@ -60,9 +60,8 @@ fn every_tag_is_read_as_the_number_it_was_drawn_for() {
 #[test]
 fn the_codes_are_the_published_ones() {
     let code = |number: u16| {
-        let at = |x: u8, y: u8| {
-            TagId::new(number).unwrap().white_cells().any(|cell| cell == (x, y))
-        };
+        let at =
+            |x: u8, y: u8| TagId::new(number).unwrap().white_cells().any(|cell| cell == (x, y));
         // The first five bits stand along the top; the next three below it.
         [(1, 1), (2, 1), (3, 1), (4, 1), (5, 1), (2, 2), (3, 2), (4, 2)]
             .iter()

@@ -64,8 +64,10 @@ fn question(kind: &str, case: &str) -> Question {
     let count = 1 + tags.keys().map(|(shot, _)| *shot).max().unwrap();
     let shots = (0..count).map(|shot| {
         let of_shot = tags.iter().filter(|((of, _), _)| *of == shot);
-        let seen = of_shot.map(|((_, tag), corners)| {
-            Seen { tag: TagId::new(*tag).unwrap(), corners: *corners, blur: None }
+        let seen = of_shot.map(|((_, tag), corners)| Seen {
+            tag: TagId::new(*tag).unwrap(),
+            corners: *corners,
+            blur: None,
         });
         Shot { width: 4000, height: 3000, lens, seen: seen.collect(), mirrored: false }
     });
@@ -129,8 +131,7 @@ fn noise_free_poses_are_those_of_opencv() {
         let found = measure(&question("exact", &case)).unwrap();
         for row in rows(POSES).filter(|row| row[0] == case) {
             let shot = row[1].parse().unwrap();
-            let (turn, shift) =
-                sheet_to_camera(&found, shot, SheetId::from_code(row[2]).unwrap());
+            let (turn, shift) = sheet_to_camera(&found, shot, SheetId::from_code(row[2]).unwrap());
             let theirs = rotation([3, 4, 5].map(|n| number(row[n])));
             let differ = times(turn, turned_back(theirs));
             // The sine of the angle between the two: half the antisymmetric part's size.

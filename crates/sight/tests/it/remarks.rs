@@ -3,7 +3,7 @@
 use axlewright_quantity::Length;
 use axlewright_sight::find::Seen;
 use axlewright_sight::grey::Pixel;
-use axlewright_sight::measure::{Measured, MeasureError, measure};
+use axlewright_sight::measure::{MeasureError, Measured, measure};
 use axlewright_sight::remark::{Weight, What};
 use axlewright_sight::shot::{LensKnown, Question};
 
@@ -146,10 +146,7 @@ fn a_sheet_that_is_there_twice_is_told() {
         .seen
         .iter()
         .take(3)
-        .map(|seen| Seen {
-            corners: seen.corners.map(|p| Pixel { x: p.x + 300.0, ..p }),
-            ..*seen
-        })
+        .map(|seen| Seen { corners: seen.corners.map(|p| Pixel { x: p.x + 300.0, ..p }), ..*seen })
         .collect();
     twice.shots[0].seen.extend(again);
     let ids = told(&twice).1;
@@ -162,7 +159,7 @@ fn a_tag_that_is_off_is_told_and_left_out() {
     off.shots[0].seen[4].corners[2].x += 1.5;
     let (found, ids) = told(&off);
     assert_eq!(ids, ["photo.tag-off"]);
-    assert!(found.corner_doubt(0).unwrap() < 0.08);
+    assert!(found.corner_doubt(0).unwrap().to_px() < 0.08);
 }
 
 /// Points around the scene, tapped with half a pixel's noise in every photograph.
@@ -178,8 +175,7 @@ fn with_points(cameras: &[Camera], seed: u64) -> (Question, Vec<[f64; 3]>) {
     for (n, place) in places.iter().enumerate() {
         for (shot, camera) in cameras.iter().enumerate() {
             let at = camera.sees(*place);
-            let at =
-                Pixel { x: at.x + 0.5 * chance.normal(), y: at.y + 0.5 * chance.normal() };
+            let at = Pixel { x: at.x + 0.5 * chance.normal(), y: at.y + 0.5 * chance.normal() };
             asked.taps.push(tap(shot, &format!("p{n}"), at, None));
         }
     }

@@ -126,15 +126,14 @@ pub fn question(
             for tag in &Sheet::new(*id).tags {
                 let half = tag.size.to_mm() / 2.0;
                 let (x, y) = (tag.centre.x.to_mm(), tag.centre.y.to_mm());
-                let corners = [(-half, -half), (half, -half), (half, half), (-half, half)].map(
-                    |(dx, dy)| {
+                let corners =
+                    [(-half, -half), (half, -half), (half, half), (-half, half)].map(|(dx, dy)| {
                         let at = camera.sees(placed.world(x + dx, y + dy));
                         Pixel {
                             x: at.x + noise_px * chance.normal(),
                             y: at.y + noise_px * chance.normal(),
                         }
-                    },
-                );
+                    });
                 let inside = |p: &Pixel| {
                     0.0 < p.x && p.x < f64::from(SIZE.0) && 0.0 < p.y && p.y < f64::from(SIZE.1)
                 };
