@@ -6,12 +6,11 @@
 use axlewright_quantity::{Amount, Angle, Length, Pixels, Place, Ratio, Side};
 use axlewright_sight::figures::{SEAT, Spot, Stand, Sure, seat_doubt};
 use axlewright_sight::measure::{MeasureError, Measured, Residual, measure};
-use axlewright_sight::remark::Remark;
 use axlewright_sight::sheet::{Kind, SheetId};
 use axlewright_sight::shot::Question;
 
-use crate::Assessment;
 use crate::finding::{Finding, Input, Item, Leaf, Sighted, Subject, Why};
+use crate::{Assessment, cautions};
 
 /// Photographs to measure by, with what is asked of them.
 #[derive(Debug, Clone, Default)]
@@ -91,21 +90,12 @@ fn adjusted(question: &Question, names: &[String], out: &mut Assessment) -> Opti
             why.remarks()
         }
     };
-    out.cautions.extend(remarks.iter().map(|remark| said(remark, names)));
+    out.cautions.extend(remarks.iter().map(|remark| cautions::photograph(remark, names)));
     measured.ok()
 }
 
 fn refused(why: &MeasureError) -> String {
     format!("{why}: {}", why.hint())
-}
-
-/// `p2.jpg: the picture is blurred: more light, …`
-fn said(remark: &Remark, names: &[String]) -> String {
-    let (what, hint) = (&remark.what, remark.what.hint());
-    match remark.shot.and_then(|shot| names.get(shot)) {
-        Some(name) => format!("{name}: {what}: {hint}"),
-        None => format!("{what}: {hint}"),
-    }
 }
 
 struct Seen<'a> {

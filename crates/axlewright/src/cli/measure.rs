@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use axlewright_quantity::{Kind as Quantity, Length, Place, Ratio, parse_amount, parse_place};
 use axlewright_setup::photographs::{OnCar, Photographs, photographs};
 use axlewright_setup::quick::Given;
-use axlewright_setup::{Assessment, Finding, Item, Subject};
+use axlewright_setup::{Assessment, Finding, Item, Severity, Subject};
 use axlewright_sight::grey::Pixel;
 use axlewright_sight::refine;
 use axlewright_sight::sheet::{Kind, SheetId};
@@ -300,7 +300,10 @@ fn read_text(path: &Path) -> Result<String, DeskError> {
 
 fn tell(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     for caution in &found.cautions {
-        text::caution(out, caution)?;
+        match caution.severity {
+            Severity::Note => text::hanging(out, "Note     ", "         ", &caution.words)?,
+            _ => text::caution(out, caution)?,
+        }
     }
     if !found.cautions.is_empty() {
         writeln!(out)?;

@@ -11,6 +11,7 @@ mod joints;
 mod order;
 mod photographs;
 mod quick;
+mod served;
 mod shape;
 mod web;
 mod wheels;
