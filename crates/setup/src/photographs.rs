@@ -394,7 +394,9 @@ impl Seen<'_> {
         let sum: f64 = corners.clone().map(|r| square(r)).sum();
         let count = corners.count().max(1) as f64;
         let taps = of_shot.iter().filter_map(|r| Some(tap(r, r.point.as_ref()?)));
+        let tags = count as i64 / 4;
         let value = Item::Object(vec![
+            ("tags", Item::Count(tags, "tags")),
             ("corners", px((sum / (2.0 * count)).sqrt(), u / (4.0 * count).sqrt())),
             ("taps", Item::List(taps.collect())),
         ]);

@@ -132,3 +132,47 @@ impl Lens {
         (back.to(at) < 1e-6).then_some(ray)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lens(focal: f64, centre: (f64, f64), k: (f64, f64)) -> Lens {
+        Lens { focal, centre: Pixel { x: centre.0, y: centre.1 }, k1: k.0, k2: k.1 }
+    }
+
+    /// GTSAM, `testCal3Bundler.cpp`, as seen: f 500, k1 = k2 = 1e-3, c (1000, 2000), point (2, 3) is
+    /// seen at (2182, 3773), to 1e-7.
+    #[test]
+    fn a_printed_point_is_seen_where_it_was_printed() {
+        let lens = lens(500.0, (1000.0, 2000.0), (1e-3, 1e-3));
+        let seen = lens.project(&Vector3::new(2000.0, 3000.0, 1000.0)).unwrap();
+        assert!(seen.to(Pixel { x: 2182.0, y: 3773.0 }) < 1e-7, "{seen:?}");
+    }
+
+    #[test]
+    fn there_and_back_is_where_it_was() {
+        for k in [(0.0, 0.0), (-0.2, 0.05), (0.1, 0.1), (-0.1, -0.02), (0.3, -0.1)] {
+            let lens = lens(3000.0, (2000.0, 1500.0), k);
+            for at in [(0.0, 0.0), (2000.0, 1500.0), (3999.0, 10.0), (1234.5, 2999.0)] {
+                let at = Pixel { x: at.0, y: at.1 };
+                let ray = lens.ray(at).unwrap_or_else(|| panic!("{k:?} {at:?}"));
+                let back = lens.project(&(ray * 1234.0)).unwrap();
+                assert!(back.to(at) < 1e-6, "{k:?}: {at:?} {back:?}");
+            }
+        }
+    }
+
+    /// A barrel that folds back before the corner of the picture: no direction is seen there, and
+    /// none is made up.
+    #[test]
+    fn where_no_direction_is_seen_none_is_told() {
+        let lens = lens(1000.0, (1000.0, 1000.0), (-0.4, 0.0));
+        // The model reaches r(1 - 0.4 r²) = 0.6086 at the most, at r = 0.9129.
+        assert!(lens.ray(Pixel { x: 1600.0, y: 1000.0 }).is_some());
+        assert!(lens.ray(Pixel { x: 1620.0, y: 1000.0 }).is_none());
+        assert!(lens.ray(Pixel { x: f64::NAN, y: 0.0 }).is_none());
+        assert!(lens.project(&Vector3::new(0.0, 0.0, -5.0)).is_none());
+        assert!(lens.project(&Vector3::new(2.0, 0.0, 1.0)).is_none());
+    }
+}

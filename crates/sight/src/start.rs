@@ -362,3 +362,28 @@ pub(crate) fn closest(rays: &[(Vector3<f64>, Vector3<f64>)]) -> Option<Vector3<f
     }
     a.cholesky().map(|factor| factor.solve(&b))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// From (±1, 0, 0), two skew lines of sight to (0, ±0.1, 5). By symmetry the place is (0, 0, z);
+    /// its squared distance from each line, 1 + z² - (1 + 5z)²/26.01, is least at z = 5/1.01.
+    #[test]
+    fn skew_lines_meet_half_way() {
+        let eye = |x: f64| Vector3::new(x, 0.0, 0.0);
+        let to = |x: f64, y: f64| Vector3::new(-x, y, 5.0);
+        let found = closest(&[(eye(1.0), to(1.0, 0.1)), (eye(-1.0), to(-1.0, -0.1))]).unwrap();
+        assert!((found - Vector3::new(0.0, 0.0, 5.0 / 1.01)).norm() < 1e-9, "{found}");
+    }
+
+    /// Lines of sight that run side by side meet nowhere: GTSAM, `testTriangulation.cpp`, identical
+    /// poses; COLMAP, `ParallelRays`.
+    #[test]
+    fn parallel_lines_meet_nowhere() {
+        let along = Vector3::new(0.1, 0.2, 1.0);
+        assert!(closest(&[(Vector3::zeros(), along), (Vector3::x(), along * 3.0)]).is_none());
+        assert!(closest(&[(Vector3::zeros(), along)]).is_none());
+        assert!(closest(&[]).is_none());
+    }
+}

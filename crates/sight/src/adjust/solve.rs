@@ -143,3 +143,100 @@ impl Best {
         sum
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::{Matrix2, Vector2, Vector3};
+
+    use super::*;
+    use crate::adjust::model::{CornerIn, LensPrior, PhotoIn, PointIn, SheetIn, TapIn};
+    use crate::grey::Pixel;
+    use crate::lens::Lens;
+    use crate::pose::{Pose, turned};
+
+    /// One of everything, nothing held.
+    fn one_of_everything() -> (Given, State) {
+        let lens =
+            Lens { focal: 3000.0, centre: Pixel { x: 2000.0, y: 1500.0 }, k1: 0.05, k2: -0.03 };
+        let sheet = SheetIn {
+            middle: Vector2::new(3.0, 70.0),
+            half: Vector2::new(120.0, 70.0),
+            bend_u: 0.2,
+        };
+        let corner = |sheet, x, y| CornerIn {
+            photo: 0,
+            sheet,
+            at: Vector2::new(x, y),
+            seen: Pixel { x: 1900.0, y: 1400.0 },
+            tag: 0,
+        };
+        let weight = Matrix2::new(2.0, 0.3, -0.4, 1.5);
+        let tap = |point| TapIn { photo: 0, point, seen: Pixel { x: 2100.0, y: 1450.0 }, weight };
+        let given = Given {
+            lenses: vec![LensPrior { lens, u: [30.0, 20.0, 20.0, 0.1, 0.1] }],
+            photos: vec![PhotoIn { lens: 0, focus_u: 0.002 }],
+            sheets: vec![sheet; 2],
+            scale: [1.0, 1.0],
+            scale_u: [0.01, 0.002],
+            points: vec![PointIn { on: None, off_u: 0.1 }, PointIn { on: Some(1), off_u: 0.1 }],
+            corners: vec![corner(0, -80.0, 20.0), corner(1, 90.0, 110.0)],
+            taps: vec![tap(0), tap(1)],
+            corner_u: vec![0.07],
+        };
+        let pose = |r: [f64; 3], t: [f64; 3]| Pose {
+            rotation: turned(Vector3::from(r)),
+            shift: Vector3::from(t),
+        };
+        let state = State {
+            lenses: vec![lens],
+            focus: vec![0.001],
+            cameras: vec![pose([2.8, 0.3, -0.2], [-40.0, 30.0, 1300.0])],
+            sheets: vec![Pose::identity(), pose([0.1, 0.05, -0.4], [300.0, 40.0, 30.0])],
+            bends: vec![[0.3, -0.2], [0.1, 0.4]],
+            scale: [0.999, 0.001],
+            points: vec![Vector3::new(120.0, -40.0, -60.0), Vector3::new(30.0, 20.0, 0.1)],
+        };
+        (given, state)
+    }
+
+    /// Every derivative of every observation against a difference of its value.
+    #[test]
+    fn derivatives_are_those_of_the_values() {
+        let (given, state) = one_of_everything();
+        let places = Places::new(&given);
+        assert_eq!(places.count, 5 + 1 + 6 + 6 + 4 + 2 + 6);
+        let observed = |state: &State| -> Vec<Row> {
+            let corners = (0..2).map(|n| state.corner(&given, &places, n).unwrap());
+            corners.chain((0..2).map(|n| state.tap(&given, &places, n).unwrap())).collect()
+        };
+        let here = observed(&state);
+        let mut moved = 0;
+        for n in 0..places.count {
+            let width = if n == 0 { 1e-2 } else { 1e-5 };
+            let mut step = DVector::zeros(places.count);
+            step[n] = width;
+            let above = observed(&state.stepped(&places, &step));
+            step[n] = -width;
+            let below = observed(&state.stepped(&places, &step));
+            for ((row, above), below) in here.iter().zip(&above).zip(&below) {
+                let difference = (above.left - below.left) / (2.0 * width);
+                let told: Vector2<f64> =
+                    row.by.iter().filter(|(at, _)| *at == n).map(|(_, by)| *by).sum();
+                let scale = 1.0 + difference.norm();
+                assert!((told - difference).norm() < 2e-5 * scale, "{n}: {told} {difference}");
+                moved += usize::from(1e-9 < difference.norm());
+            }
+        }
+        assert!(60 < moved, "only {moved} derivatives are not zero");
+    }
+
+    /// What cannot be told from what is given is said to be open, not made up.
+    #[test]
+    fn what_is_open_has_no_answer() {
+        let (mut given, mut state) = one_of_everything();
+        given.points.truncate(1);
+        given.taps.truncate(1);
+        state.points.truncate(1);
+        assert!(solve(&given, state).is_err());
+    }
+}
