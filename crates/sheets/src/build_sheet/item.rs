@@ -5,14 +5,14 @@ use maud::{Markup, html};
 
 use crate::{format, words};
 
-/// A number with its ± and unit.
+/// A number with its unit and how sure it is.
 pub(super) fn number(leaf: &Leaf) -> Markup {
     let shown = format::shown(leaf);
     html! {
         span.num {
             (shown.number)
-            @if let Some(u) = &shown.plus_minus { span.pm { " ± " (u) } }
             span.unit { (format::with_space(shown.unit)) }
+            @if let Some(doubt) = shown.doubt() { " " span.doubt { (doubt) } }
         }
         @if let Some(written) = &leaf.written { " " span.written { "written “" (written) "”" } }
     }
@@ -107,7 +107,7 @@ fn cell(value: Option<&Item>, has_unit_in_head: bool) -> Markup {
             html! {
                 span.num {
                     (shown.number)
-                    @if let Some(u) = &shown.plus_minus { span.pm { " ± " (u) } }
+                    @if let Some(u) = &shown.u { " " span.doubt { "(u\u{a0}" (u) ")" } }
                 }
             }
         }

@@ -52,12 +52,12 @@ pub fn window(id: &str) -> &str {
     words::window(id)
 }
 
-/// A number with its ± and unit.
+/// A number with its unit and how sure it is.
 pub fn number(leaf: &Leaf) -> Markup {
     super::item::number(leaf)
 }
 
-/// A number with its ± and unit as plain text.
+/// A number with its unit and how sure it is, as plain text.
 pub fn number_text(leaf: &Leaf) -> String {
     format::shown(leaf).text()
 }

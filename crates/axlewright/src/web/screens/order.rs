@@ -19,14 +19,8 @@ use crate::web::parts_of_pages::{self as page, no_order};
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
 
-const FINDINGS: [&str; 6] = [
-    "order.finish",
-    "order.cost",
-    "order.now",
-    "order.blocked-by",
-    "order.arcs",
-    "order.sequence",
-];
+const FINDINGS: [&str; 6] =
+    ["order.finish", "order.cost", "order.now", "order.blocked-by", "order.arcs", "order.sequence"];
 
 /// Letters of a step's words in a list to choose from.
 const CUT: usize = 22;
