@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use axlewright_quantity::{Amount, InUnit, Kind};
-use axlewright_setup::{Caution, Finding, Gap, Input, Item};
+use axlewright_setup::{Caution, Finding, Gap, Input, Item, duration};
 
 /// Columns used; two short of the narrowest terminal in use.
 pub const COLUMNS: usize = 78;
@@ -203,16 +203,7 @@ pub fn counted(count: usize, one: &str) -> String {
     if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") }
 }
 
-/// `2 h 15 min`.
-pub fn minutes(minutes: i64) -> String {
-    match (minutes / 60, minutes % 60) {
-        (0, minutes) => format!("{minutes} min"),
-        (hours, 0) => format!("{hours} h"),
-        (hours, minutes) => format!("{hours} h {minutes} min"),
-    }
-}
-
-/// The same from seconds, a begun minute counted as whole.
+/// Seconds as `2 h 15 min`, a begun minute counted as whole.
 pub fn minutes_of_seconds(seconds: i64) -> String {
-    minutes(seconds / 60 + i64::from(0 < seconds % 60))
+    duration(seconds / 60 + i64::from(0 < seconds % 60))
 }

@@ -4,7 +4,7 @@
 use std::io::{self, Write};
 
 use axlewright_quantity::Kind;
-use axlewright_setup::{Assessment, Finding, Item, cautions, wheels};
+use axlewright_setup::{Assessment, Finding, Item, cautions, duration, wheels};
 use clap::Args;
 
 use super::car::{Begun, CarCall};
@@ -151,7 +151,7 @@ fn corrections(out: &mut dyn Write, moves: &Finding) -> io::Result<()> {
     }
     for (number, step) in (1..).zip(steps) {
         let minutes = match step.get("minutes") {
-            Some(Item::Count(minutes, _)) => format!(" (about {})", text::minutes(*minutes)),
+            Some(Item::Count(minutes, _)) => format!(" (about {})", duration(*minutes)),
             _ => String::new(),
         };
         let words = format!("{}{minutes}", word(step, "words"));

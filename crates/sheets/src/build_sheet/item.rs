@@ -1,6 +1,6 @@
 //! The value of a finding as HTML: numbers, parts, tables.
 
-use axlewright_setup::{Item, Leaf};
+use axlewright_setup::{Item, Leaf, teeth_words};
 use maud::{Markup, html};
 
 use crate::{format, words};
@@ -34,11 +34,11 @@ pub(super) fn item(value: &Item) -> Markup {
 
 /// `7 rings`, `1 tooth`, `−2 teeth`.
 pub(super) fn count(n: i64, what: &str) -> String {
+    if let ("teeth", Ok(teeth)) = (what, i32::try_from(n)) {
+        return format!("{}{}", if n < 0 { "\u{2212}" } else { "" }, teeth_words(teeth));
+    }
     let figures = format::figures(n as f64, 0);
-    let one = match what {
-        "teeth" => "tooth",
-        other => other.strip_suffix('s').unwrap_or(other),
-    };
+    let one = what.strip_suffix('s').unwrap_or(what);
     match n.unsigned_abs() {
         1 => format!("{figures} {one}"),
         _ => format!("{figures} {what}").trim_end().to_owned(),

@@ -11,8 +11,8 @@ use super::{
 };
 use crate::attempts_chart;
 use crate::build_sheet::{drawing, pieces};
+use crate::capital;
 use crate::format;
-use crate::stretches::capital;
 
 pub(super) fn part(record: &Record) -> Markup {
     numbered(

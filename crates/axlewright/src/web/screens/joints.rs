@@ -4,7 +4,7 @@ use axlewright_book::log::{Body, Bolt};
 use axlewright_book::{BoltState, Position};
 use axlewright_setup::joints::{IDS, JointScene, position_refused};
 use axlewright_setup::{Assessment, Finding, Item, Subject};
-use axlewright_sheets::{count, joint_layout, pieces, word};
+use axlewright_sheets::{capital, count, joint_layout, pieces, word};
 use axum::extract::{Path, State};
 use axum::response::Response;
 use maud::{Markup, html};
@@ -141,10 +141,6 @@ fn body(view: &View, torque: Torque) -> Markup {
             }
         }
     }
-}
-
-fn capital(text: &str) -> String {
-    axlewright_sheets::capital(text)
 }
 
 fn rows<'a>(all: &'a Assessment, id: &str, joint: &str) -> &'a [Item] {
