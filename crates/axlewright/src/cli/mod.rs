@@ -20,12 +20,15 @@ mod torque;
 mod trim;
 mod typed;
 
+use std::any::TypeId;
 use std::ffi::OsString;
 use std::io::{self, Write};
+use std::path::{Path, PathBuf};
 
 use axlewright_setup::quick::QuickError;
 use axlewright_setup::{Assessment, cautions};
-use clap::{Parser, Subcommand};
+use clap::builder::{PathBufValueParser, TypedValueParser};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::desk::bench::Refused;
 use crate::desk::{DeskError, Fault};
@@ -127,7 +130,7 @@ where
     I: IntoIterator<Item = T>,
     T: Into<OsString> + Clone,
 {
-    let outcome = match Call::try_parse_from(args) {
+    let outcome = match parse(args, streams.folder) {
         Ok(call) => dispatch(&call.command, streams).and_then(|exit| {
             streams.out.flush()?;
             Ok(exit)
@@ -135,6 +138,33 @@ where
         Err(refused) => refuse(&refused, streams).map_err(Failure::from),
     };
     outcome.unwrap_or_else(|failure| explain(&failure, streams))
+}
+
+fn parse<I, T>(args: I, folder: &Path) -> Result<Call, clap::Error>
+where
+    I: IntoIterator<Item = T>,
+    T: Into<OsString> + Clone,
+{
+    let mut command = beginning_in(folder, Call::command());
+    let mut matches = command.try_get_matches_from_mut(args)?;
+    Call::from_arg_matches_mut(&mut matches).map_err(|refused| refused.format(&mut command))
+}
+
+/// The command with every path it takes beginning in `folder`.
+fn beginning_in(folder: &Path, command: clap::Command) -> clap::Command {
+    if folder.as_os_str().is_empty() {
+        return command;
+    }
+    let path = |arg: clap::Arg| {
+        if arg.get_value_parser().type_id() != TypeId::of::<PathBuf>() {
+            return arg;
+        }
+        let folder = folder.to_path_buf();
+        // A lone hyphen is no path: what is asked for goes to `out`.
+        let begun = move |typed| if typed == Path::new("-") { typed } else { folder.join(typed) };
+        arg.value_parser(PathBufValueParser::new().map(begun))
+    };
+    command.mut_args(path).mut_subcommands(|command| beginning_in(folder, command))
 }
 
 fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {

@@ -1,14 +1,14 @@
 //! What may hurt or break is said in front, by an id that faces place it by.
 
-use super::{LARCH, LEFT, RIGHT, assessed, finding, number};
+use super::{LARCH, LEFT, RIGHT, assessed, demo, finding, number};
 use axlewright_setup::cautions::ROLL_SHARE;
 use axlewright_setup::{Item, Severity, State};
 
 #[test]
 fn the_demo_has_nothing_to_heed_but_the_jack_and_its_stiffer_bars() {
-    let all = assessed(LARCH);
+    let all = demo();
     assert!(!all.must_stop());
-    let cautions = all.cautions;
+    let cautions = all.cautions.clone();
     assert_eq!(cautions.len(), 1, "{cautions:?}");
     let told = &cautions[0];
     assert_eq!((told.id, &told.of, told.severity), (ROLL_SHARE, &None, Severity::Caution));
@@ -54,8 +54,8 @@ fn a_reading_with_the_wrong_sign_is_asked_about() {
 /// By hand for the left side on the teeth as they are: 168.8 kg and twice 11 kg make some 190 kg.
 #[test]
 fn ballast_carries_twice_its_doubt_and_absurd_ballast_is_refused() {
-    let out = assessed(LARCH);
-    let at = |state| &finding(&out, "raise.stop-bolt", &LEFT, Some(state)).value;
+    let out = demo();
+    let at = |state| &finding(out, "raise.stop-bolt", &LEFT, Some(state)).value;
     for state in [State::Target, State::Now] {
         let value = at(state);
         let ballast = value.get("ballast").unwrap().as_leaf().unwrap();
@@ -76,7 +76,7 @@ fn ballast_carries_twice_its_doubt_and_absurd_ballast_is_refused() {
 /// The demo's manual allows 5 mm between the sides.
 #[test]
 fn both_sides_are_chosen_together() {
-    let out = assessed(LARCH);
+    let out = demo();
     let pair = &out.find("index.both-sides", None).unwrap().value;
     let trim = |side: &str| number(pair, &format!("{side}.trim")).shown();
     let difference = number(pair, "difference").shown();

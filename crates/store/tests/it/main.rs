@@ -5,6 +5,10 @@ mod book;
 mod common;
 mod damage;
 mod faults;
+mod ground;
 mod old;
 mod photos;
 mod python;
+mod salvage;
+#[path = "../../../../tests/slow.rs"]
+mod slow;

@@ -9,7 +9,7 @@ use axum::response::Response;
 use maud::{Markup, html};
 
 use super::has_a_screen;
-use crate::desk::bench::{Bench, View, Written};
+use crate::desk::bench::{Bench, Hand, View, Written};
 use crate::desk::{self, Fault};
 use crate::web::fields::{Fill, Wrong};
 use crate::web::form::Sent;
@@ -186,6 +186,9 @@ pub async fn write(
         let wrong = Wrong::new("text", "something in it is wrong", "put right what stands below");
         return form.refuse(StatusCode::UNPROCESSABLE_ENTITY, wrong, again).await;
     }
+    if let Some(written) = form.already().await {
+        return written;
+    }
     if is_overtaken {
         let what = format!("the car file was changed meanwhile, by entry {now}");
         let right = "look at that entry in the log and put its change into this text, too; what is \
@@ -193,8 +196,8 @@ pub async fn write(
         let wrong = Wrong::new("text", what, right);
         return form.refuse(StatusCode::CONFLICT, wrong, again).await;
     }
-    let act = move |bench: &Bench, by: &str| {
-        let change = desk::book::change_car(bench, by, &text)?;
+    let act = move |bench: &Bench, hand: Hand<'_>| {
+        let change = desk::book::change_car(bench, hand, &text)?;
         // The car file's own entry comes first.
         Ok(Written { seq: change.seqs.first().copied().unwrap_or_default() })
     };

@@ -236,7 +236,7 @@ fn a_form_that_comes_twice_is_written_once() {
         at.split('"').next().unwrap().to_owned()
     };
     let (one, other) = (number(), number());
-    assert!(one != other && one.bytes().all(|byte| byte.is_ascii_digit()), "{one} {other}");
+    assert!(one != other && one.contains('-'), "{one} {other}");
     let read = |once: &str, value: &str| {
         let mut fields = vec![("what", "plate angle"), ("side", "left"), ("value", value)];
         fields.extend([("arrow", "nose"), ("hung", "plate")]);
@@ -259,7 +259,7 @@ fn a_form_that_comes_twice_is_written_once() {
 
 #[test]
 fn a_form_sent_again_while_the_first_is_still_being_written_is_written_once() {
-    let page = Page::open();
+    let page = Page::served(false);
     let before = page.seq();
     // Figures follow from a reading, so writing it takes a while.
     let fields = [
