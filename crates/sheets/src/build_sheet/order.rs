@@ -4,7 +4,7 @@
 use axlewright_setup::{Finding, Item, capital, cautions, duration};
 use maud::{Markup, PreEscaped, html};
 
-use super::{Sheet, Which, figure, open};
+use super::{Sheet, Which, figure, open, pieces};
 use crate::order_map::{MapArc, map_arcs, order_map};
 use crate::stretches::{
     Numbers, Stretch, both_sides, count, first_lines, float_lines, is, listed, stretches, word,
@@ -282,6 +282,7 @@ impl Pages<'_> {
                 label.tick {
                     input type="checkbox" aria-label={ "step " (number) " done" };
                     span.no { (number) }
+                    (pieces::side_tab(pieces::side_of(step)))
                 }
                 div {
                     p.place { (place(step, phase)) }

@@ -128,9 +128,10 @@ fn body(view: &View, torque: Torque) -> Markup {
         @if let Some(summary) = summary {
             p.lead { (summary.why.words) } (page::why_link(summary))
         }
-        ul.links.joint-list {
+        ul.links.sided.joint-list {
             @for scene in &all.joints {
                 li { a href=(path(&scene.joint)) {
+                    (pieces::side_tab(scene.side))
                     b { (capital(&scene.name)) }
                     span.reading { (reading(of(all, "joint.setting", &scene.joint), torque)) }
                     span { (pieces::arm_position(scene)) " · "

@@ -337,8 +337,8 @@ fn photo_form(view: &View, fill: &Fill) -> Markup {
                 data-key=(typed.key()) {
                 (typed.head())
                 div.field {
-                    label for="photo-file" { "Picture" }
-                    input type="file" id="photo-file" name="photo" required
+                    label for="photo-photo" { "Picture" }
+                    input type="file" id="photo-photo" name="photo" required
                         accept="image/jpeg,image/png,image/webp" capture="environment";
                 }
                 div.field {
