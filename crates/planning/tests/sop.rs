@@ -4,7 +4,7 @@
 //! each task then asks for a place of its own, and going from place to place costs what the
 //! instance says.
 //!
-//! Instances: TSPLIB, SOP, Reinelt 1991 (ORSA J. Computing 3, 376). Best known values from the
+//! Instances: TSPLIB, SOP, Reinelt, ORSA J. Computing 3 (1991), 376. Best known values from the
 //! later literature's tables, second hand.
 
 use axlewright_planning::{
