@@ -42,7 +42,9 @@ def chain(lines):
             raise Wrong(f"line {number} is entry {entry['seq']}")
         if entry["before"] != before:
             raise Wrong(f"line {number} does not follow the one before")
-        before = digest
+        # What stands for a lost entry hands on the hash of the one that was lost.
+        lost = entry["body"].get("hash") if entry["kind"] == "lost" else None
+        before = lost or digest
         yield entry
 
 

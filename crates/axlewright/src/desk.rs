@@ -19,7 +19,7 @@ use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use axlewright_setup::{self as setup, Assessment};
+use axlewright_setup::{self as setup, Assessment, cautions};
 use axlewright_sheets as sheets;
 
 use axlewright_book::{CarFile, Problem, ProblemKind, Severity, starter};
@@ -322,7 +322,8 @@ pub fn start_car(folder: &Path) -> Result<PathBuf, DeskError> {
         return Err(DeskError::Foreign(path));
     }
     make_folder(folder)?;
-    write_new(&starter(), &path)?;
+    let beware = [cautions::WORK, cautions::ON_STANDS].map(|caution| caution.words());
+    write_new(&starter(&beware), &path)?;
     Ok(path)
 }
 

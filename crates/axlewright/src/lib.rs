@@ -14,6 +14,7 @@ mod text;
 
 use std::ffi::OsString;
 use std::io::{self, IsTerminal, Write};
+use std::path::Path;
 use std::process::ExitCode;
 
 /// How a call ended; the numbers are a public interface.
@@ -50,6 +51,8 @@ pub struct Streams<'a> {
     pub terminal: bool,
     /// True when somebody at a terminal sees `err` while it is written.
     pub watched: bool,
+    /// Where a path that is typed begins; empty for the folder the process stands in.
+    pub folder: &'a Path,
 }
 
 /// Runs one call of the program. The first argument is the program's own name.
@@ -68,6 +71,7 @@ pub fn main() -> ExitCode {
     let watched = io::stderr().is_terminal() && io::stdin().is_terminal();
     let mut out = anstream::AutoStream::auto(io::stdout());
     let mut err = anstream::AutoStream::auto(io::stderr());
-    let mut streams = Streams { out: &mut out, err: &mut err, desktop, terminal, watched };
+    let folder = Path::new("");
+    let mut streams = Streams { out: &mut out, err: &mut err, desktop, terminal, watched, folder };
     run(std::env::args_os(), &mut streams).into()
 }

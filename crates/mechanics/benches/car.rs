@@ -15,9 +15,9 @@ use std::time::Instant;
 use axlewright_mechanics::car::Car;
 use axlewright_quantity::{Angle, Length, Mass};
 
-#[path = "../tests/larch/mod.rs"]
+#[path = "../tests/it/larch/mod.rs"]
 mod larch;
-#[path = "../tests/larch/rounds.rs"]
+#[path = "../tests/it/larch/rounds.rs"]
 mod rounds;
 
 const CARS: usize = 400;

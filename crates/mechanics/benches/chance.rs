@@ -21,9 +21,9 @@ use axlewright_mechanics::chance::corner::{Ask, Builds, Case, Limits, Told};
 use axlewright_mechanics::chance::{Plan, Shape, unwatched};
 use axlewright_quantity::{Angle, Length, Side};
 
-#[path = "../tests/larch/doubts.rs"]
+#[path = "../tests/it/larch/doubts.rs"]
 mod doubts;
-#[path = "../tests/larch/mod.rs"]
+#[path = "../tests/it/larch/mod.rs"]
 mod larch;
 
 const BUILDS: usize = 1_000_000;

@@ -20,7 +20,7 @@ use axlewright_mechanics::arm::{ArmDesign, Pose, PoseAt, Shift, TrailingArm};
 use axlewright_mechanics::load::Corner;
 use axlewright_quantity::{Angle, Force, Length, Place};
 
-#[path = "../tests/larch/mod.rs"]
+#[path = "../tests/it/larch/mod.rs"]
 mod larch;
 
 /// Poses in one batch: their inputs are 2.4 MB, so neither side works from its first cache.

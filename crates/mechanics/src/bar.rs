@@ -26,7 +26,7 @@
 //! belongs to the active length if the maker's drawing says so, otherwise to the rate share.
 //! # Source
 //! Torsion of a round shaft (de Saint-Venant), as in any text on strength of materials; checked
-//! in `tests/published/shafts.rs`. The modulus is an input because published values for spring
+//! in `tests/it/published/shafts.rs`. The modulus is an input because published values for spring
 //! steel differ by a tenth of their value.
 
 use axlewright_quantity::{Angle, Length, Ratio, Stress, Torque, TorsionalRate};
@@ -208,7 +208,7 @@ impl Bar {
     /// A diameter outside 1 mm to 500 mm, a length outside 10 mm to 20 m, a bore that leaves no
     /// wall, a modulus outside 1 GPa to 500 GPa, or anything that is not a number.
     /// # Source
-    /// Torsion of a round shaft; `tests/published/shafts.rs`, T1, T2 and T5.
+    /// Torsion of a round shaft; `tests/it/published/shafts.rs`, T1, T2 and T5.
     pub fn new(size: BarSize) -> Result<Self, BarError> {
         let section = Section { diameter: size.diameter, bore: size.bore }.checked()?;
         let length = length("active length", size.length, 10.0, MM_LONG)?;
@@ -284,7 +284,7 @@ impl Bar {
     /// # Valid for
     /// The plain length; the splines' roots and any nick or pit are worse.
     /// # Source
-    /// Torsion of a round shaft; `tests/published/shafts.rs`, T5.
+    /// Torsion of a round shaft; `tests/it/published/shafts.rs`, T5.
     pub fn shear(&self, torque: Torque) -> Stress {
         let (t, d, j) = (torque.to_nm(), self.section.diameter.to_m(), self.section.polar_m4());
         Stress::pa(t.abs() * d / (2.0 * j))

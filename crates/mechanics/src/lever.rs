@@ -21,7 +21,7 @@
 //!
 //! **Limits.** A semi-trailing arm's wheel does not quite follow this circle. Against the arm of
 //! the invented demo car, within 4° of ride (some 30 mm of wheel travel), trims differ by less
-//! than 1 mm and wheel rates by 5 % (`tests/load.rs`); other geometry may differ more. Left
+//! than 1 mm and wheel rates by 5 % (`tests/it/load.rs`); other geometry may differ more. Left
 //! corner, no play.
 //!
 //! **Source.** Plane trigonometry (own derivation).

@@ -43,7 +43,7 @@
 //! say when the car can come off; they never say that it will stay on.
 //! # Source
 //! Statics; equal springs as for a rigid cap on equal piles or a bolt group (checked in
-//! `tests/published/stands.rs`); sliding by Coulomb friction.
+//! `tests/it/published/stands.rs`); sliding by Coulomb friction.
 
 use axlewright_quantity::{Force, Length, Mass, Place, Ratio, exact};
 

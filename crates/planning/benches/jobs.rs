@@ -13,7 +13,7 @@
     reason = "a bench stands at the rim: it looks at the clock and starts its peer"
 )]
 
-#[path = "../tests/common/mod.rs"]
+#[path = "../tests/it/common/mod.rs"]
 mod common;
 
 use std::io::Write as _;

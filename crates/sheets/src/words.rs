@@ -69,6 +69,7 @@ pub(crate) fn title(id: &str) -> &str {
         "car.roll-share" => "Front share of the roll stiffness",
         "car.suspect-reading" => "Readings that fit nothing",
         "car.rechecks" => "Look again",
+        "cross-check" => "Two ways that disagree",
         "order.sequence" => "How the order was found",
         "order.cost" => "Time for all of it",
         "order.arcs" => "What comes before what",

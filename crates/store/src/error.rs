@@ -5,6 +5,8 @@ use std::path::{Path, PathBuf};
 
 use axlewright_book::log::LineError;
 
+use crate::ground::Part;
+use crate::head::Loss;
 use crate::photo::PhotoError;
 use crate::schema::FORMAT;
 
@@ -59,6 +61,29 @@ pub enum StoreError {
         path: PathBuf,
         /// Who has it, as its lock file says.
         holder: Option<String>,
+    },
+    /// The path no longer leads to what was opened.
+    #[error(
+        "the book `{}` is not where it was opened: {} {}",
+        .path.display(),
+        .part.word(),
+        if *.gone { "is gone" } else { "is another one now" }
+    )]
+    Moved {
+        /// Where it was.
+        path: PathBuf,
+        /// What is not the same.
+        part: Part,
+        /// Whether nothing stands there, rather than something else.
+        gone: bool,
+    },
+    /// Something that was acknowledged is not here.
+    #[error("the book `{}` is not whole: {loss}", .path.display())]
+    Lost {
+        /// The book.
+        path: PathBuf,
+        /// What is not here.
+        loss: Loss,
     },
     /// It was opened for reading only.
     #[error("the book `{}` was opened for reading only", .path.display())]
@@ -228,6 +253,19 @@ impl StoreError {
             Self::Locked { .. } => {
                 "close it there, or only look: reading, backup and export work all the same"
             }
+            Self::Moved { .. } => {
+                "put the book back where it was, or end this program and start it again on the \
+                 book that is to be written to; nothing more is written until then"
+            }
+            Self::Lost { loss: Loss::Unknown { .. }, .. } => {
+                "`axlewright book verify` says what is still good; opening the book to write makes \
+                 the file anew"
+            }
+            Self::Lost { .. } => {
+                "look for a newer copy of the folder, or for the rest of its files; nothing is \
+                 written over it meanwhile. `axlewright book salvage BOOK NEW` makes a book of \
+                 what is here"
+            }
             Self::Reader { .. } => "open it for writing",
             Self::ReadOnly { .. } => {
                 "ask for the right to write there, or copy the book to a folder of your own"
@@ -236,7 +274,8 @@ impl StoreError {
                 "make room on the disk and try again; what was acknowledged is safe"
             }
             Self::Corrupt { .. } | Self::Line { .. } => {
-                "`axlewright book verify` says what is still good; change nothing before a copy is \
+                "`axlewright book verify` says what is still good, and `axlewright book salvage \
+                 BOOK NEW` makes a book of everything that is; change nothing before a copy is \
                  made of the whole folder"
             }
             Self::Entry(_) => "correct what is named and write it again",
@@ -283,7 +322,7 @@ impl StoreError {
 }
 
 /// The system's own message without its number.
-fn in_words(why: &io::Error) -> String {
+pub(crate) fn in_words(why: &io::Error) -> String {
     let text = why.to_string();
     let plain = text.split(" (os error").next().unwrap_or(&text);
     let mut letters = plain.chars();

@@ -22,20 +22,28 @@ mod archive;
 mod backup;
 mod error;
 mod files;
+mod ground;
+mod head;
 mod lock;
+mod pages;
 mod photo;
+mod salvage;
 mod schema;
 mod store;
 mod table;
 mod verify;
 
 pub use archive::{ARCHIVE_BYTES_MAX, Exported, Imported, export, import};
-pub use backup::{BackedUp, backup};
+pub use backup::{BackedUp, Checked, LastBackup, backup, check_backup};
 pub use error::{ArchiveFault, StoreError};
+pub use ground::{Ground, Part as GroundPart};
+pub use head::{HEAD_FILE, Loss};
 pub use lock::Holder;
 pub use photo::{
-    Media, PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX, PhotoError, PhotoFile, Prepared, THUMB_SIDE_MAX,
+    Media, PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX, PhotoError, PhotoFile, PhotoGone, Prepared,
+    THUMB_SIDE_MAX,
 };
+pub use salvage::{Salvaged, Salvager, salvage};
 pub use schema::{APPLICATION_ID, FORMAT};
 pub use store::{BOOK_FILE, Draft, Entries, Lines, Store, is_book};
 pub use table::write_table;

@@ -4,10 +4,10 @@ use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{Read, Seek, Write};
 use std::path::Path;
 
-use crate::StoreError;
+use crate::{StoreError, files};
 
 /// The file that is locked.
-const LOCK_FILE: &str = "book.lock";
+pub const LOCK_FILE: &str = "book.lock";
 /// More than this is not read from a lock file.
 const HOLDER_BYTES_MAX: u64 = 300;
 
@@ -31,10 +31,9 @@ impl Lock {
     pub fn take(folder: &Path, holder: &Holder) -> Result<Self, StoreError> {
         let path = folder.join(LOCK_FILE);
         let refused = |why| StoreError::system("write", &path, why);
-        // Not truncated: the holder's words stand in it.
-        let open =
-            OpenOptions::new().read(true).write(true).create(true).truncate(false).open(&path);
-        let mut file = open.map_err(refused)?;
+        // Not truncated: the holder's words stand in it. A link in its place is not followed, or
+        // opening somebody else's book would empty whatever it points to.
+        let mut file = files::open_or_make(&path).map_err(refused)?;
         match file.try_lock() {
             Ok(()) => {}
             Err(TryLockError::WouldBlock) => {
@@ -49,12 +48,32 @@ impl Lock {
         let _ = file.set_len(0).and_then(|()| file.write_all(words.as_bytes()));
         Ok(Self { file })
     }
+
+    /// The locked file.
+    pub fn file(&self) -> &File {
+        &self.file
+    }
 }
 
 impl Drop for Lock {
     fn drop(&mut self) {
         let _ = self.file.set_len(0);
         let _ = self.file.unlock();
+    }
+}
+
+/// Refuses where somebody writes to a book. Takes nothing and changes nothing.
+pub fn nobody_writes(folder: &Path) -> Result<(), StoreError> {
+    let path = folder.join(LOCK_FILE);
+    let Ok(mut file) = files::open_plain(&path, OpenOptions::new().read(true)) else {
+        return Ok(());
+    };
+    match file.try_lock_shared() {
+        Err(TryLockError::WouldBlock) => {
+            let holder = held_by(&mut file);
+            Err(StoreError::Locked { path: folder.to_owned(), holder })
+        }
+        _ => Ok(()),
     }
 }
 

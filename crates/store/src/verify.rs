@@ -6,9 +6,10 @@ use std::path::Path;
 
 use axlewright_book::log::{Body, Line, LineError, Sha};
 
-use crate::photo::{self, PhotoFile};
+use crate::head::{self, HEAD_FILE, Loss, Noted};
+use crate::photo::{self, PhotoFile, PhotoGone};
 use crate::store::BOOK_FILE;
-use crate::{Store, StoreError};
+use crate::{Store, StoreError, schema};
 
 /// No more than this many remarks are taken from SQLite's own check.
 const REMARKS_MAX: usize = 20;
@@ -23,6 +24,9 @@ pub struct Verified {
     pub safe: u64,
     /// Photos that entries name and that are what they were.
     pub photos: u64,
+    /// The last entry that was acknowledged, as `book.head` has it; nothing where there is no such
+    /// file, and then an end that was cut off does not show.
+    pub acknowledged: Option<u64>,
     /// What is wrong, in the order it was found.
     pub faults: Vec<Fault>,
     /// Files among the photos that no entry names: taken in and then not logged. They harm nobody.
@@ -62,32 +66,27 @@ pub enum Fault {
         /// What is wrong.
         what: String,
     },
-    /// A photo is not there.
-    #[error("entry {seq}: the photo `{name}` is missing")]
-    PhotoMissing {
+    /// A photo is missing, altered or cannot be read.
+    #[error("entry {seq}: {gone}")]
+    Photo {
         /// The first entry that names it.
         seq: u64,
-        /// Its name under `photos`.
-        name: String,
+        /// What became of it.
+        gone: PhotoGone,
     },
-    /// A photo is not what it was.
-    #[error("entry {seq}: the photo `{name}` was altered")]
-    PhotoAltered {
-        /// The first entry that names it.
-        seq: u64,
-        /// Its name under `photos`.
-        name: String,
-    },
-    /// A photo cannot be read.
-    #[error("entry {seq}: the photo `{name}` cannot be read: {what}")]
-    PhotoUnread {
-        /// The first entry that names it.
-        seq: u64,
-        /// Its name under `photos`.
-        name: String,
-        /// What the system said.
-        what: String,
-    },
+    /// Something that was acknowledged is not here.
+    #[error("{0}")]
+    Lost(Loss),
+    /// One of the two lines of `book.head` is not right; the other is.
+    #[error("`{HEAD_FILE}`: one of its two lines is damaged")]
+    Head,
+}
+
+impl Fault {
+    /// Whether only a photo is concerned.
+    pub fn is_of_a_photo(&self) -> bool {
+        matches!(self, Self::Photo { .. } | Self::PhotoNamed { .. })
+    }
 }
 
 impl Verified {
@@ -104,6 +103,7 @@ impl Verified {
 /// Only where there is nothing to look at, or a book of a newer format; damage is in the answer.
 pub fn verify(folder: &Path) -> Result<Verified, StoreError> {
     let mut found = Verified::default();
+    let noted = head::read(folder);
     let store = match Store::read_only(folder) {
         Ok(store) => store,
         Err(why @ (StoreError::Missing { .. } | StoreError::Newer { .. })) => return Err(why),
@@ -113,6 +113,10 @@ pub fn verify(folder: &Path) -> Result<Verified, StoreError> {
             return Ok(found);
         }
     };
+    acknowledged(&store, &noted, &mut found);
+    if let Err(StoreError::Corrupt { what, .. }) = schema::check_shape(store.db(), folder) {
+        found.faults.push(Fault::Database { what });
+    }
     integrity(&store, &mut found);
     let photos = lines(&store, &mut found);
     for (photo, seq) in &photos {
@@ -171,7 +175,7 @@ fn lines(store: &Store, found: &mut Verified) -> BTreeMap<PhotoFile, u64> {
         if entry.body.kind() != kind {
             found.faults.push(Fault::Row { row, column: "kind" });
         }
-        last = (entry.seq, line.hash());
+        last = (entry.seq, line.link());
         if whole {
             found.safe = entry.seq;
         }
@@ -210,20 +214,21 @@ fn rows(
 }
 
 fn one_photo(folder: &Path, photo: &PhotoFile, seq: u64, found: &mut Verified) {
-    let name = photo.name();
-    match photo::read(folder, photo) {
-        Ok(bytes) if bytes.len() as u64 == photo.bytes => found.photos += 1,
-        Ok(_) => {
-            let what = format!("its length is not {}, as the entry has it", photo.bytes);
-            found.faults.push(Fault::PhotoUnread { seq, name, what });
-        }
-        Err(StoreError::NoPhoto { .. }) => found.faults.push(Fault::PhotoMissing { seq, name }),
-        Err(StoreError::Corrupt { .. }) => found.faults.push(Fault::PhotoAltered { seq, name }),
-        Err(why) => {
-            let what = why.to_string();
-            found.faults.push(Fault::PhotoUnread { seq, name, what });
+    match photo::find(folder, photo) {
+        Ok(_) => found.photos += 1,
+        Err(gone) => found.faults.push(Fault::Photo { seq, gone }),
+    }
+}
+
+/// The log beside what `book.head` says of it.
+fn acknowledged(store: &Store, noted: &Noted, found: &mut Verified) {
+    if let Noted::Head { head, whole } = noted {
+        found.acknowledged = Some(head.seq);
+        if !whole {
+            found.faults.push(Fault::Head);
         }
     }
+    found.faults.extend(store.loss().cloned().map(Fault::Lost));
 }
 
 /// Files among the photos that no entry names.

@@ -10,6 +10,7 @@
 mod bench;
 mod look;
 mod page;
+mod quick;
 mod reference;
 mod simulate;
 mod soak;
@@ -37,6 +38,15 @@ struct Chore {
 pub struct Wrong(pub String);
 
 const CHORES: &[Chore] = &[
+    Chore {
+        name: "quick",
+        usage: "cargo xtask quick [REVISION]",
+        help: "The loop of a minute: format, then lints and tests of the crates that a change \
+               touches and of those that stand on them. The change is what the working tree \
+               differs in from HEAD; where it differs in nothing, the last commit; with REVISION, \
+               all that differs from there. Slow tests stay shut.",
+        run: quick::run_chore,
+    },
     Chore {
         name: "test",
         usage: "cargo xtask test",

@@ -13,10 +13,10 @@ use axlewright_setup::Assessment;
 use clap::{Args, Subcommand};
 use serde_json::Value;
 
-use super::{Failure, Outcome};
+use super::{Failure, Outcome, complain};
 use crate::desk::bench::Bench;
 use crate::desk::{Fault, clock};
-use crate::{Streams, json};
+use crate::{Exit, Streams, json, text};
 
 /// Keep the book of the job: what was read, marked, fitted and tightened, and by whom
 #[derive(Debug, Args)]
@@ -56,6 +56,7 @@ enum What {
     Csv(files::Csv),
     Verify(files::Verify),
     Backup(files::Backup),
+    Salvage(files::Salvage),
 }
 
 impl Book {
@@ -74,6 +75,7 @@ impl Book {
             What::Csv(csv) => csv.run(streams),
             What::Verify(verify) => verify.run(streams),
             What::Backup(backup) => backup.run(streams),
+            What::Salvage(salvage) => salvage.run(streams),
         }
     }
 }
@@ -110,15 +112,39 @@ impl Hand {
 
 impl Writing {
     /// Opens the book to write in it; with the name of whoever writes.
-    fn open(&self) -> Result<(Bench, String), Failure> {
+    fn open(&self, streams: &mut Streams<'_>) -> Result<(Bench, String), Failure> {
         let by = self.hand.name()?;
-        Ok((Bench::own(&self.book, &by)?, by))
+        let bench = Bench::own(&self.book, &by)?;
+        warn(streams, &bench)?;
+        Ok((bench, by))
     }
 }
 
-/// Opens a book to look at.
-fn look_at(book: &Path) -> Result<Bench, Failure> {
-    Ok(Bench::open_book(book)?)
+/// Says what is odd about a book that may be written to all the same.
+pub(super) fn warn(streams: &mut Streams<'_>, bench: &Bench) -> io::Result<()> {
+    if let Some(why) = bench.trouble() {
+        complain(streams.err, &why.to_string(), Some(why.hint()))?;
+    }
+    if let Some(what) = bench.clock_trouble() {
+        let what = format!("the clock of this machine may be wrong: {what}");
+        let right = "set it; what is written meanwhile bears the moment that the clock says";
+        complain(streams.err, &what, Some(right))?;
+    }
+    Ok(())
+}
+
+/// Opens a book to look at what of it is whole, and says what is not; with the exit code for a call
+/// in which nothing else goes wrong.
+fn look_at(streams: &mut Streams<'_>, book: &Path) -> Result<(Bench, Exit), Failure> {
+    let bench = Bench::look_at(book)?;
+    let Some(why) = bench.trouble() else { return Ok((bench, Exit::Fine)) };
+    complain(streams.err, &why.to_string(), Some(why.hint()))?;
+    let words = match bench.look().seq() {
+        0 => "No entry can be shown.".to_owned(),
+        last => format!("Only entries 1 to {last} are shown; the rest is not known here."),
+    };
+    text::paragraph(streams.err, "", &words)?;
+    Ok((bench, Exit::Disk))
 }
 
 /// The document of the contract, without findings, and one more key.

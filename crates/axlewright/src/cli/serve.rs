@@ -53,13 +53,21 @@ pub(super) struct How {
 impl Serve {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
         let by = writer(self.by.as_deref());
-        self.how.serve(open(&self.car, &by)?, by, streams)
+        let bench = open(&self.car, &by)?;
+        if bench.is_book() {
+            super::book::warn(streams, &bench)?;
+            if let Some(said) = desk::book::last_backup_in_words(&self.car) {
+                text::paragraph(streams.err, "", &said)?;
+            }
+        }
+        self.how.serve(bench, by, streams)
     }
 }
 
-/// A book is opened to write in, which one program at a time may; a car file to look at.
+/// A book is opened to write in, which one program at a time may; a car file, or a book that cannot
+/// be written to, to look at.
 fn open(car: &Path, by: &str) -> Result<Bench, DeskError> {
-    if is_book(car) { Bench::own(car, by) } else { Bench::open(car) }
+    if is_book(car) { Bench::own_or_look_at(car, by) } else { Bench::open(car) }
 }
 
 /// Whose name stands under entries where a device names nobody.

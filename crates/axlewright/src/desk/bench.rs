@@ -18,11 +18,11 @@ mod view;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
-use axlewright_book::log::{Body, Entry, Photo, Sha, State, check, fold};
-use axlewright_store::{Draft, Holder, PhotoFile, Prepared, Store, StoreError, is_book};
+use axlewright_book::log::{Body, Entry, Photo, Sha, State, check, fold, is_moment};
+use axlewright_store::{Draft, Ground, Holder, PhotoFile, Prepared, Store, StoreError, is_book};
 use tokio::sync::broadcast;
 
-use super::{CAR_FILE_NAME, DeskError, clock, read_car_file};
+use super::{CAR_FILE_NAME, DEMO_CAR, DeskError, clock, read_car_file};
 use view::{Touches, touches};
 
 pub use refused::Refused;
@@ -34,13 +34,40 @@ pub struct Bench {
     path: PathBuf,
     now: RwLock<Arc<View>>,
     told: broadcast::Sender<u64>,
+    /// The book again, so that looking at a photo does not wait for the pen. Before the pen, and so
+    /// given up before it: whoever closes a book last is to be able to bring it to rest.
+    album: Option<Mutex<Store>>,
     /// The book, for whoever opened it for writing. Whoever holds it is the only one to move the
     /// log on.
     pen: Option<Mutex<Store>>,
-    /// The book again, so that looking at a photo does not wait for the pen.
-    album: Option<Mutex<Store>>,
+    /// Where the book was opened for writing.
+    ground: Option<Ground>,
+    /// Why the book is only looked at, or not all of it is seen.
+    trouble: Option<StoreError>,
     /// Held while new figures are computed, so that they are computed once.
     figuring: Mutex<()>,
+}
+
+/// Who writes, and from which form: one that comes a second time is known again and not written a
+/// second time, whatever happened in between.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Hand<'a> {
+    /// The name that stands under the entry.
+    pub by: &'a str,
+    /// The form, by the hash of everything in it; nothing where there is none.
+    pub once: Option<Sha>,
+}
+
+impl<'a> From<&'a str> for Hand<'a> {
+    fn from(by: &'a str) -> Self {
+        Self { by, once: None }
+    }
+}
+
+impl<'a> From<&'a String> for Hand<'a> {
+    fn from(by: &'a String) -> Self {
+        by.as_str().into()
+    }
 }
 
 /// An entry that was written; it is on the disk.
@@ -93,9 +120,44 @@ impl Bench {
     /// # Errors
     /// No book, a newer or damaged one, or what the system says.
     pub fn open_book(book: &Path) -> Result<Self, DeskError> {
+        let mut bench = Self::look_at(book)?;
+        bench.trouble.take().map_or(Ok(bench), |why| Err(why.into()))
+    }
+
+    /// Opens a book to look at what of it is whole: the entries up to the first that is not, or
+    /// all of them where the end is missing. [`Self::trouble`] says so.
+    ///
+    /// # Errors
+    /// No book, a newer one, one of which nothing can be read, or what the system says.
+    pub fn look_at(book: &Path) -> Result<Self, DeskError> {
         let album = Store::read_only(book)?;
-        let view = view_of(book, &album)?;
-        Ok(Self::with(book, view, None, Some(album)))
+        let (state, damage) = state_up_to_damage(&album);
+        let lost = album.loss().cloned();
+        let lost = lost.map(|loss| StoreError::Lost { path: book.to_owned(), loss });
+        let view = View::new(name_of(book, &state), state.last_seq(), state);
+        let mut bench = Self::with(book, view, None, Some(album));
+        bench.trouble = damage.or(lost);
+        Ok(bench)
+    }
+
+    /// Opens a book to write in or, where that cannot be, to look at what of it is whole.
+    ///
+    /// # Errors
+    /// One that somebody else has open, or that cannot even be looked at.
+    pub fn own_or_look_at(book: &Path, by: &str) -> Result<Self, DeskError> {
+        match Self::own(book, by) {
+            Err(DeskError::Book(
+                why @ (StoreError::ReadOnly { .. }
+                | StoreError::Lost { .. }
+                | StoreError::Line { .. }
+                | StoreError::Corrupt { .. }),
+            )) => {
+                let mut bench = Self::look_at(book)?;
+                bench.trouble.get_or_insert(why);
+                Ok(bench)
+            }
+            opened => opened,
+        }
     }
 
     /// Opens a book to write in. One process at a time may; another one is told which.
@@ -103,31 +165,85 @@ impl Bench {
     /// # Errors
     /// No book, one that is open elsewhere, a damaged one, or what the system says.
     pub fn own(book: &Path, by: &str) -> Result<Self, DeskError> {
-        let pen = Store::open(book, &holder(by))?;
-        let view = view_of(book, &pen)?;
-        Ok(Self::with(book, view, Some(pen), Some(Store::read_only(book)?)))
+        Self::owned(book, Store::open(book, &holder(by))?)
     }
 
-    /// Makes a new book and opens it to write in.
+    /// Makes a new, empty book and opens it to write in.
     ///
     /// # Errors
     /// A book that is there already, or what the system says.
     pub fn begin(book: &Path, by: &str) -> Result<Self, DeskError> {
-        let pen = Store::create(book, &holder(by))?;
+        Self::owned(book, Store::create(book, &holder(by))?)
+    }
+
+    /// Makes a new book with its first entries and opens it to write in. There is no moment at
+    /// which there is a book without them.
+    ///
+    /// # Errors
+    /// A book that is there already, an entry that makes no sense, or what the system says. Then
+    /// there is no book.
+    pub fn begin_with(book: &Path, by: &str, bodies: Vec<Body>) -> Result<Self, Refused> {
+        let at = clock::now();
+        let draft = |body| Draft { at: at.clone(), by: by.to_owned(), body };
+        let drafts: Vec<Draft> = bodies.into_iter().map(draft).collect();
+        checked(&mut State::default(), &drafts)?;
+        let pen = Store::begin(book, &holder(by), &drafts)?;
+        Ok(Self::owned(book, pen)?)
+    }
+
+    fn owned(book: &Path, pen: Store) -> Result<Self, DeskError> {
         let view = view_of(book, &pen)?;
-        Ok(Self::with(book, view, Some(pen), Some(Store::read_only(book)?)))
+        // An unreadable `book.head` is made anew on opening; that it was so is still to be said.
+        let lost = pen.loss().cloned();
+        let mut bench = Self::with(book, view, Some(pen), Some(Store::read_only(book)?));
+        bench.trouble = lost.map(|loss| StoreError::Lost { path: book.to_owned(), loss });
+        Ok(bench)
     }
 
     fn with(path: &Path, view: View, pen: Option<Store>, album: Option<Store>) -> Self {
         let (told, _) = broadcast::channel(TOLD_AHEAD);
+        let ground = pen.as_ref().and_then(Store::ground).cloned();
         Self {
             path: path.to_owned(),
             now: RwLock::new(Arc::new(view)),
             told,
-            pen: pen.map(Mutex::new),
             album: album.map(Mutex::new),
+            pen: pen.map(Mutex::new),
+            ground,
+            trouble: None,
             figuring: Mutex::new(()),
         }
+    }
+
+    /// Why the book is only looked at, or not all of it is seen.
+    pub const fn trouble(&self) -> Option<&StoreError> {
+        self.trouble.as_ref()
+    }
+
+    /// Whether the book that was opened for writing is still where it was.
+    ///
+    /// # Errors
+    /// What is gone, or another one; nothing is written then.
+    pub fn stands(&self) -> Result<(), StoreError> {
+        self.ground.as_ref().map_or(Ok(()), Ground::stands)
+    }
+
+    /// What is wrong with this machine's clock, as far as the book tells: entries would bear a
+    /// moment that cannot be.
+    pub fn clock_trouble(&self) -> Option<String> {
+        let view = self.look();
+        let last = view.state().entries().last().map(|entry| entry.at.as_str());
+        // The demo's story plays on days of its own.
+        clock::trouble(last.filter(|_| self.may_write() && view.text() != DEMO_CAR))
+    }
+
+    /// Brings the book to rest: one file, everything acknowledged noted for good. For moments in
+    /// which nobody writes.
+    ///
+    /// # Errors
+    /// What the system says; nothing that was written is touched by it.
+    pub fn settle(&self) -> Result<(), StoreError> {
+        self.pen.as_ref().map_or(Ok(()), |pen| locked(pen).settle())
     }
 
     /// What was opened, as it was named.
@@ -155,8 +271,8 @@ impl Bench {
     ///
     /// # Errors
     /// Then nothing was written.
-    pub fn write(&self, by: &str, body: Body) -> Result<Written, Refused> {
-        let seqs = self.write_all(by, vec![body])?;
+    pub fn write<'a>(&self, hand: impl Into<Hand<'a>>, body: Body) -> Result<Written, Refused> {
+        let seqs = self.write_all(hand, vec![body])?;
         // One body was given, so one entry was written.
         Ok(Written { seq: seqs.last().copied().unwrap_or_default() })
     }
@@ -165,25 +281,43 @@ impl Bench {
     ///
     /// # Errors
     /// Then nothing was written.
-    pub fn write_all(&self, by: &str, bodies: Vec<Body>) -> Result<Vec<u64>, Refused> {
-        let at = clock::now();
+    pub fn write_all<'a>(
+        &self,
+        hand: impl Into<Hand<'a>>,
+        bodies: Vec<Body>,
+    ) -> Result<Vec<u64>, Refused> {
+        let (at, Hand { by, once }) = (clock::now(), hand.into());
+        if !is_moment(&at) {
+            return Err(Refused::Clock(clock::trouble(None).unwrap_or_default()));
+        }
         let draft = |body| Draft { at: at.clone(), by: by.to_owned(), body };
-        self.write_drafts(&bodies.into_iter().map(draft).collect::<Vec<Draft>>())
+        self.write_drafts(&bodies.into_iter().map(draft).collect::<Vec<Draft>>(), once)
+    }
+
+    /// The entries that a form has become; nothing where it has not been written, or where what it
+    /// became was struck: then it is meant anew.
+    ///
+    /// # Errors
+    /// A damaged book, or one that is only looked at.
+    pub fn already(&self, once: Option<Sha>) -> Result<Option<Vec<u64>>, Refused> {
+        let pen = self.pen()?;
+        Ok(written_as(&pen, self.look().state(), once)?)
     }
 
     /// Writes entries whose moment and hand are said, all of them or none.
-    pub(super) fn write_drafts(&self, drafts: &[Draft]) -> Result<Vec<u64>, Refused> {
+    pub(super) fn write_drafts(
+        &self,
+        drafts: &[Draft],
+        once: Option<Sha>,
+    ) -> Result<Vec<u64>, Refused> {
         let mut pen = self.pen()?;
         let before = self.look();
-        let mut state = before.state().clone();
-        let mut touched = Touches::Nothing;
-        for Draft { at, by, body } in drafts {
-            check(&state, body).map_err(Refused::Body)?;
-            touched = touched.max(touches(body, &state));
-            let (at, by, seq) = (at.clone(), by.clone(), state.last_seq() + 1);
-            state.after(Entry { seq, at, by, body: body.clone() });
+        if let Some(seqs) = written_as(&pen, before.state(), once)? {
+            return Ok(seqs);
         }
-        let written = pen.append(drafts)?;
+        let mut state = before.state().clone();
+        let touched = checked(&mut state, drafts)?;
+        let written = pen.append_once(drafts, once)?;
         let seqs: Vec<u64> = written.iter().map(|entry| entry.seq).collect();
         if written.last().is_some_and(|last| last.seq != state.last_seq()) {
             // The store counts otherwise than we do: believe what is on the disk.
@@ -203,9 +337,18 @@ impl Bench {
     ///
     /// # Errors
     /// Then nothing was written.
-    pub fn photo(&self, by: &str, bytes: &[u8], of: PhotoOf) -> Result<Written, Refused> {
+    pub fn photo<'a>(
+        &self,
+        hand: impl Into<Hand<'a>>,
+        bytes: &[u8],
+        of: PhotoOf,
+    ) -> Result<Written, Refused> {
+        let hand = hand.into();
+        if let Some(seq) = self.already(hand.once)?.and_then(|seqs| seqs.last().copied()) {
+            return Ok(Written { seq });
+        }
         let body = self.put_photo(bytes, of)?;
-        self.write(by, body)
+        self.write(hand, body)
     }
 
     /// Takes a photo in and gives the entry that is to name it.
@@ -224,8 +367,13 @@ impl Bench {
     ///
     /// # Errors
     /// Then nothing was written.
-    pub fn strike(&self, by: &str, seq: u64, why: &str) -> Result<Written, Refused> {
-        self.write(by, Body::Strike { seq, why: why.to_owned() })
+    pub fn strike<'a>(
+        &self,
+        hand: impl Into<Hand<'a>>,
+        seq: u64,
+        why: &str,
+    ) -> Result<Written, Refused> {
+        self.write(hand, Body::Strike { seq, why: why.to_owned() })
     }
 
     /// The bytes of a photo that an entry names, compared with its hash.
@@ -305,7 +453,38 @@ fn holder(by: &str) -> Holder {
     Holder { by: by.to_owned(), since: clock::now() }
 }
 
+/// Asks of each entry whether it makes sense after those before it, and follows them; what they
+/// touch together.
+fn checked(state: &mut State, drafts: &[Draft]) -> Result<Touches, Refused> {
+    let mut touched = Touches::Nothing;
+    for Draft { at, by, body } in drafts {
+        check(state, body).map_err(Refused::Body)?;
+        touched = touched.max(touches(body, state));
+        let (at, by, seq) = (at.clone(), by.clone(), state.last_seq() + 1);
+        state.after(Entry { seq, at, by, body: body.clone() });
+    }
+    Ok(touched)
+}
+
+/// See [`Bench::already`].
+fn written_as(
+    pen: &Store,
+    state: &State,
+    once: Option<Sha>,
+) -> Result<Option<Vec<u64>>, StoreError> {
+    let Some(once) = once else { return Ok(None) };
+    let mut seqs = pen.written_as(once)?;
+    seqs.retain(|seq| state.struck_by(*seq).is_none());
+    Ok(Some(seqs).filter(|seqs| !seqs.is_empty()))
+}
+
 fn state_of(store: &Store) -> Result<State, StoreError> {
+    let (state, stopped) = state_up_to_damage(store);
+    stopped.map_or(Ok(state), Err)
+}
+
+/// What the log comes to, up to the first line that is not right.
+fn state_up_to_damage(store: &Store) -> (State, Option<StoreError>) {
     let mut stopped = None;
     let state = fold(store.entries().map_while(|entry| match entry {
         Ok(entry) => Some(entry),
@@ -314,7 +493,7 @@ fn state_of(store: &Store) -> Result<State, StoreError> {
             None
         }
     }));
-    stopped.map_or(Ok(state), Err)
+    (state, stopped)
 }
 
 fn view_of(path: &Path, store: &Store) -> Result<View, StoreError> {

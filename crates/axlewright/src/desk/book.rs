@@ -11,8 +11,8 @@ use axlewright_book::{self as book, CarFile, PartState};
 use axlewright_setup::{self as setup, FindingChange};
 use axlewright_store as store;
 
-use super::bench::{Bench, Refused, View};
-use super::{DeskError, Fault, assess, make_folder, say, write_new, write_streamed};
+use super::bench::{Bench, Hand, Refused, View};
+use super::{DeskError, Fault, assess, clock, make_folder, say, write_new, write_streamed};
 
 /// A book that was begun.
 #[derive(Debug)]
@@ -28,12 +28,11 @@ pub struct Begun {
 /// # Errors
 /// A book that is there already, or what the system says.
 pub fn begin_book(folder: &Path, by: &str, text: &str) -> Result<Begun, Refused> {
-    let bench = Bench::begin(folder, by)?;
     let (car, _) = book::read(text);
     let mut bodies = vec![Body::CarFile { text: text.to_owned() }];
     bodies.extend(import_of(&car));
     let readings = bodies.len() - 1;
-    bench.write_all(by, bodies)?;
+    let bench = Bench::begin_with(folder, by, bodies)?;
     Ok(Begun { bench, readings })
 }
 
@@ -63,7 +62,11 @@ pub struct CarChange {
 ///
 /// # Errors
 /// Then nothing was written.
-pub fn change_car(bench: &Bench, by: &str, text: &str) -> Result<CarChange, Refused> {
+pub fn change_car<'a>(
+    bench: &Bench,
+    by: impl Into<Hand<'a>>,
+    text: &str,
+) -> Result<CarChange, Refused> {
     let before = bench.look();
     let (car, _) = book::read(text);
     let old = before.state().file().map(|file| import_of(&file.car)).unwrap_or_default();
@@ -237,7 +240,26 @@ fn bolt_rows(view: &View) -> Vec<Vec<String>> {
 /// is left behind.
 pub fn export_book(book: &Path, file: &Path) -> Result<store::Exported, DeskError> {
     let open = store::Store::read_only(book)?;
-    write_streamed(file, |out| Ok(store::export(&open, out)?))
+    let done = write_streamed(file, |out| {
+        let done = store::export(&open, out);
+        // What cannot be written is the archive's own trouble, not the book's.
+        done.map_err(|why| about_the_archive(why, file))
+    })?;
+    note_backup(book, file, done.entries);
+    Ok(done)
+}
+
+/// A refusal while an archive is written is of that file.
+fn about_the_archive(why: store::StoreError, file: &Path) -> DeskError {
+    match why {
+        store::StoreError::Full { .. } => {
+            DeskError::Write(file.to_owned(), io::ErrorKind::StorageFull.into())
+        }
+        store::StoreError::System { doing: "export", why, .. } => {
+            DeskError::Write(file.to_owned(), why)
+        }
+        why => why.into(),
+    }
 }
 
 /// Makes a book from an archive, in a folder that must not be there yet.
@@ -260,12 +282,70 @@ pub fn verify_book(book: &Path) -> Result<store::Verified, DeskError> {
     Ok(store::verify(book)?)
 }
 
-/// Copies a book while it may be in use, into a folder that must not be there yet.
+/// Copies a book while it may be in use, into a folder that must not be there yet. That it was done
+/// is noted in the book's folder, where that can be written to.
 ///
 /// # Errors
 /// Something stands there already, a damaged log, or what the system says.
 pub fn backup_book(book: &Path, to: &Path) -> Result<store::BackedUp, DeskError> {
-    Ok(store::backup(&store::Store::read_only(book)?, to)?)
+    let done = store::backup(&store::Store::read_only(book)?, to)?;
+    note_backup(book, to, done.entries);
+    Ok(done)
+}
+
+fn note_backup(book: &Path, to: &Path, entries: u64) {
+    // The copy is no worse without it, and what is looked at may lie where nothing can be written.
+    let _ = store::LastBackup::of(book, to, &clock::now(), entries).write(book);
+}
+
+/// Puts a copy of a book back, into a folder that goes away again, and compares it with the book.
+///
+/// # Errors
+/// A copy that is no whole book, a damaged book, or what the system says.
+pub fn check_backup(book: &Path, copy: &Path) -> Result<store::Checked, DeskError> {
+    Ok(store::check_backup(&store::Store::read_only(book)?, copy)?)
+}
+
+/// Makes a new book of everything in a damaged one that is whole.
+///
+/// # Errors
+/// Something stands there already, somebody writes to the book, nothing in it is whole, or what the
+/// system says.
+pub fn salvage_book(
+    book: &Path,
+    new: &Path,
+    at: &str,
+    by: &str,
+) -> Result<store::Salvaged, DeskError> {
+    let by = store::Salvager { at: at.to_owned(), by: by.to_owned() };
+    Ok(store::salvage(book, new, &by)?)
+}
+
+/// A copy of a book is old after so many days.
+const BACKUP_DAYS: i64 = 14;
+
+/// What there is to say about the last copy of a book: that it is old, that it lies on the same
+/// disk, or that there is none; nothing where all is well.
+pub fn last_backup_in_words(book: &Path) -> Option<String> {
+    let how = "`axlewright book backup` makes one, best onto another disk or stick";
+    let Some(last) = store::LastBackup::read(book) else {
+        return Some(format!("No copy of this book was made from here yet: {how}."));
+    };
+    let days = clock::days_since(&last.at);
+    let old = match days {
+        Some(days) if BACKUP_DAYS <= days => {
+            format!("The last copy of this book is {days} days old: {how}.")
+        }
+        _ => String::new(),
+    };
+    let near = if last.same_disk {
+        "The last copy of this book lies on the same disk as the book: what becomes of the disk \
+         becomes of both."
+    } else {
+        ""
+    };
+    let said = [old.as_str(), near].join(" ");
+    Some(said.trim().to_owned()).filter(|said| !said.is_empty())
 }
 
 /// Reads a photo from disk, no more of it than a photo may have.

@@ -1,8 +1,8 @@
 //! An entry of the log in one line of words, for every face of the program.
 
 use axlewright_book::log::{
-    Attempt, Body, Bolt, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck, Round, Signed,
-    Step, StepHappened,
+    Attempt, Body, Bolt, Lost, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck, Round,
+    Signed, Step, StepHappened,
 };
 
 /// What an entry says, on one line. Figures stand as they were written.
@@ -23,9 +23,16 @@ pub fn in_words(body: &Body) -> String {
         Body::Note { about, text } if about.trim().is_empty() => text.clone(),
         Body::Note { about, text } => format!("{about}: {text}"),
         Body::Strike { seq, why } => format!("entry {seq} does not count: {why}"),
+        Body::Lost(lost) => of_lost(lost),
         Body::Unread(unread) => unread.to_string(),
     };
     words.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// What is left of a lost entry stands last: it may be long, and is not to be relied on.
+fn of_lost(lost: &Lost) -> String {
+    let left = lost.left.as_deref().map(|left| format!("; what can still be read: {left}"));
+    format!("lost: {}{}", lost.what, left.unwrap_or_default())
 }
 
 /// Words, then whatever was said besides, each with a comma before it.

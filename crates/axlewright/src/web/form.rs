@@ -27,6 +27,11 @@ impl Fields {
         self.0.iter().find(|(its, _)| its == name).map(|(_, value)| value.as_str())
     }
 
+    /// All fields, in the order in which they were sent.
+    pub(super) fn pairs(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.0.iter().map(|(name, value)| (name.as_str(), value.as_str()))
+    }
+
     /// One more field.
     pub(super) fn add(&mut self, name: &str, value: String) {
         self.0.push((name.to_owned(), value));

@@ -3,7 +3,6 @@
 use std::convert::Infallible;
 use std::future::Future;
 use std::pin::Pin;
-use std::sync::Arc;
 use std::task::{Context, Poll};
 use std::time::Duration;
 
@@ -25,7 +24,8 @@ pub(super) async fn events(State(site): State<Shared>) -> Response {
     let told = site.bench.subscribe();
     let now = site.bench.look().seq();
     let first = Bytes::from(format!("retry: 1000\n{}", event(now)));
-    let stream = Events { first: Some(first), next: wait(told, site.ended(), Arc::clone(&site)) };
+    let heard = Heard { told, ended: site.ended(), standing: site.standing.subscribe(), site };
+    let stream = Events { first: Some(first), next: wait(heard) };
     let headers =
         [(header::CONTENT_TYPE, "text/event-stream"), (header::CACHE_CONTROL, "no-store")];
     (StatusCode::OK, headers, Body::new(stream)).into_response()
@@ -40,33 +40,43 @@ fn event(seq: u64) -> String {
     format!("id: {seq}\nevent: change\ndata: {seq}\n\n")
 }
 
-type Next = Option<(Bytes, broadcast::Receiver<u64>, watch::Receiver<bool>, Shared)>;
-type Waiting = Pin<Box<dyn Future<Output = Next> + Send>>;
+/// The book is another one than it was, or back: pages are to say so, though no entry came.
+const STANDING: &[u8] = b"event: standing\ndata:\n\n";
+
+/// What a stream listens to.
+struct Heard {
+    told: broadcast::Receiver<u64>,
+    ended: watch::Receiver<bool>,
+    standing: watch::Receiver<u64>,
+    site: Shared,
+}
+
+type Waiting = Pin<Box<dyn Future<Output = Option<(Bytes, Heard)>> + Send>>;
 
 struct Events {
     first: Option<Bytes>,
     next: Waiting,
 }
 
-fn wait(
-    mut told: broadcast::Receiver<u64>,
-    mut ended: watch::Receiver<bool>,
-    site: Shared,
-) -> Waiting {
+fn wait(mut heard: Heard) -> Waiting {
     Box::pin(async move {
         let bytes = tokio::select! {
-            _ = ended.wait_for(|ended| *ended) => return None,
-            change = told.recv() => match change {
+            _ = heard.ended.wait_for(|ended| *ended) => return None,
+            changed = heard.standing.changed() => match changed {
+                Ok(()) => Bytes::from_static(STANDING),
+                Err(_) => return None,
+            },
+            change = heard.told.recv() => match change {
                 Ok(seq) => Bytes::from(event(seq)),
                 // Too many at once for a slow reader: the last is as good as all.
                 Err(broadcast::error::RecvError::Lagged(_)) => {
-                    Bytes::from(event(site.bench.look().seq()))
+                    Bytes::from(event(heard.site.bench.look().seq()))
                 }
                 Err(broadcast::error::RecvError::Closed) => return None,
             },
             () = tokio::time::sleep(EVERY) => Bytes::from_static(b":\n\n"),
         };
-        Some((bytes, told, ended, site))
+        Some((bytes, heard))
     })
 }
 
@@ -84,8 +94,8 @@ impl hyper::body::Body for Events {
         match self.next.as_mut().poll(context) {
             Poll::Pending => Poll::Pending,
             Poll::Ready(None) => Poll::Ready(None),
-            Poll::Ready(Some((bytes, told, ended, site))) => {
-                self.next = wait(told, ended, site);
+            Poll::Ready(Some((bytes, heard))) => {
+                self.next = wait(heard);
                 Poll::Ready(Some(Ok(Frame::data(bytes))))
             }
         }

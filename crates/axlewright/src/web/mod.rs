@@ -21,8 +21,9 @@ mod prefs;
 mod screens;
 mod serve;
 mod site;
+mod standing;
 mod tell;
 mod writing;
 
-pub use serve::{Options, Running, ServeError, start};
+pub use serve::{Options, Running, ServeError, app, start};
 pub use site::Say;

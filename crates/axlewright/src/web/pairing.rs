@@ -4,6 +4,8 @@ use std::collections::BTreeSet;
 use std::io;
 use std::sync::{Mutex, PoisonError};
 
+use crate::desk::clock;
+
 /// Letters of a code: no two that look alike on a dirty screen.
 const LETTERS: &[u8; 32] = b"ABCDEFGHJKLMNPQRSTUVWXYZ23456789";
 /// Letters in a code: forty bits.
@@ -105,6 +107,14 @@ fn fresh_code() -> io::Result<String> {
 
 fn fresh_cookie() -> io::Result<String> {
     Ok(random::<32>()?.iter().map(|byte| format!("{byte:02x}")).collect())
+}
+
+/// Letters that no other start of the program has, whatever the clock says; where the system has no
+/// randomness to give, the moment must do.
+pub(super) fn mark() -> String {
+    let by_clock = || clock::since_epoch_us().to_be_bytes();
+    let bytes = random::<8>().unwrap_or_else(|_| by_clock());
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 #[cfg(test)]

@@ -11,6 +11,10 @@ use super::guard::cookie;
 pub(super) const THEME: &str = "axlewright_theme";
 pub(super) const TORQUE: &str = "axlewright_torque";
 pub(super) const BY: &str = "axlewright_by";
+/// The entry that this device has written just now.
+const WROTE: &str = "axlewright_wrote";
+/// How long that is just now, in seconds.
+const JUST_NOW: u32 = 60;
 
 /// Letters in a name at most.
 pub(super) const NAME_MAX: usize = 60;
@@ -89,10 +93,18 @@ impl<S: Sync> FromRequestParts<S> for Prefs {
         Ok(Self {
             theme: value(THEME).and_then(Theme::of_word).unwrap_or_default(),
             torque: value(TORQUE).and_then(Torque::of_word).unwrap_or_default(),
-            wrote: parts.uri.query().and_then(wrote),
+            wrote: parts.uri.query().and_then(wrote).filter(|seq| {
+                // A link alone acknowledges nothing: it was this device, a moment ago.
+                value(WROTE).and_then(|said| said.parse().ok()) == Some(*seq)
+            }),
             by: value(BY).and_then(from_cookie).filter(|name| is_name(name)),
         })
     }
+}
+
+/// What a device is told that has written an entry.
+pub(super) fn wrote_cookie(seq: u64) -> String {
+    format!("{WROTE}={seq}; Path=/; Max-Age={JUST_NOW}; HttpOnly; SameSite=Strict")
 }
 
 fn wrote(query: &str) -> Option<u64> {

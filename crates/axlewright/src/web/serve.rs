@@ -21,7 +21,7 @@ use tokio::time::timeout;
 use super::pairing::Pairing;
 use super::site::{Say, Site};
 
-use super::{live, screens};
+use super::{live, screens, standing};
 use crate::desk::bench::Bench;
 
 /// Connections at one time; a bench has two or three devices, each with a handful.
@@ -183,6 +183,13 @@ pub fn start(bench: Bench, options: Options, say: Say) -> Result<Running, ServeE
     Ok(Running { local, site, end, thread: Some(thread) })
 }
 
+/// The page without a socket: every request counts as come in at `local`, an address of this
+/// machine's own.
+pub fn app(bench: Bench, by: String, local: SocketAddr) -> Router {
+    let site = Arc::new(Site::new(bench, None, None, (Say::new(|_| ()), by)));
+    screens::app(site).layer(axum::Extension(Reached { local }))
+}
+
 /// This machine's address on the local network. Nothing is sent: the system only says which
 /// address it would use.
 fn own_address() -> Option<IpAddr> {
@@ -232,6 +239,7 @@ impl Drop for Place {
 async fn listen(listener: TcpListener, site: Arc<Site>, mut ended: watch::Receiver<bool>) {
     let (all, doors) = (Arc::new(Semaphore::new(CONNECTIONS_MAX)), Arc::new(Doors::default()));
     let app = screens::app(Arc::clone(&site));
+    let tended = tokio::spawn(standing::tend(Arc::clone(&site), site.ended()));
     let asked = asked_to_end();
     tokio::pin!(asked);
     loop {
@@ -256,6 +264,10 @@ async fn listen(listener: TcpListener, site: Arc<Site>, mut ended: watch::Receiv
     live::end(&site);
     // All places free again means that every request has finished.
     let _ = timeout(END_WITHIN, all.acquire_many(CONNECTIONS_MAX as u32)).await;
+    let _ = tended.await;
+    let rested = tokio::task::spawn_blocking(move || site.bench.settle());
+    // Closing the book does it again; what is in the way is nobody's loss.
+    let _ = timeout(END_WITHIN, rested).await;
 }
 
 async fn connection(
@@ -318,11 +330,14 @@ async fn asked_to_end() {
     #[cfg(unix)]
     let terminate = async {
         use tokio::signal::unix::{SignalKind, signal};
-        match signal(SignalKind::terminate()) {
-            Ok(mut asked) => {
-                asked.recv().await;
-            }
-            Err(_) => std::future::pending::<()>().await,
+        // Asked to end, or the terminal it was started in was closed.
+        let asked = (signal(SignalKind::terminate()), signal(SignalKind::hangup()));
+        let (Ok(mut terminate), Ok(mut hangup)) = asked else {
+            return std::future::pending::<()>().await;
+        };
+        tokio::select! {
+            _ = terminate.recv() => {}
+            _ = hangup.recv() => {}
         }
     };
     #[cfg(not(unix))]

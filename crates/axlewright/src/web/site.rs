@@ -1,31 +1,23 @@
 //! What all screens share: the car, who may see it, and pages already made.
 
-use std::collections::{HashMap, VecDeque};
+use std::collections::HashMap;
 use std::net::SocketAddr;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::response::{Html, IntoResponse, Response};
-use maud::{Markup, PreEscaped};
+use maud::{Markup, PreEscaped, html};
 use tokio::sync::watch;
 
 use super::fields::ONCE_HERE;
-use super::form::Fields;
 use super::frame::{self, Screen};
-use super::pairing::Pairing;
+use super::pairing::{self, Pairing};
 use super::prefs::Prefs;
+use super::standing;
 use crate::desk::bench::{Bench, View};
-use crate::desk::clock;
 
 /// Pages kept per state of the book; a car has a few hundred.
 const PAGES_KEPT_MAX: usize = 1024;
-
-/// A form that was written: its name, what was sent, the entry that it became.
-pub(super) type WrittenForm = (String, Fields, u64);
-/// The forms that were written from one page; held while one of them is being written.
-pub(super) type PageForms = Arc<tokio::sync::Mutex<Vec<WrittenForm>>>;
-/// Pages whose forms are known again when they come a second time.
-const PAGES_WRITTEN_MAX: usize = 64;
 
 /// Shared by every request.
 pub(super) type Shared = Arc<Site>;
@@ -38,15 +30,18 @@ pub(super) struct Site {
     pub(super) pairing: Option<Pairing>,
     own: Option<SocketAddr>,
     ended: watch::Sender<bool>,
+    /// How often it has changed whether the book is where it was.
+    pub(super) standing: watch::Sender<u64>,
+    /// What was last said about where the book is.
+    pub(super) moved: Mutex<Option<String>>,
     kept: Mutex<Kept>,
     say: Say,
     /// Who writes where a device names nobody.
     pub(super) by: String,
-    /// What was written from the last pages that wrote, so that a form that comes twice is written
-    /// once.
-    written: Mutex<VecDeque<(String, PageForms)>>,
     /// Tells the drafts that a device keeps for this book from those for another.
     book: String,
+    /// Tells the pages of this start from those of any other.
+    start: String,
     /// The number of the next page that goes out.
     next_page: AtomicU64,
     /// One photo is taken in at a time: decoding needs much memory.
@@ -94,27 +89,16 @@ impl Site {
             pairing,
             own,
             ended,
+            standing: watch::channel(0).0,
+            moved: Mutex::default(),
             kept: Mutex::default(),
             say,
             by,
-            written: Mutex::default(),
             book,
-            // A page from before a restart has another number than any page after it.
-            next_page: AtomicU64::new(clock::since_epoch_us()),
+            start: pairing::mark(),
+            next_page: AtomicU64::new(1),
             photos,
         }
-    }
-
-    /// What was written from the page with this number.
-    pub(super) fn written_from(&self, page: &str) -> PageForms {
-        let mut all = self.written.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some((_, forms)) = all.iter().find(|(number, _)| number == page) {
-            return Arc::clone(forms);
-        }
-        let forms = PageForms::default();
-        all.truncate(PAGES_WRITTEN_MAX - 1);
-        all.push_front((page.to_owned(), Arc::clone(&forms)));
-        forms
     }
 
     /// Says the code that is good now, where the program was started.
@@ -181,11 +165,11 @@ impl Site {
         screen: Screen,
         body: &PreEscaped<T>,
     ) -> Response {
-        let page = frame::frame(prefs, (view, &self.by, &self.book), screen, body.0.as_ref())
-            .into_string();
+        let body = html! { (standing::banner(self)) (PreEscaped(body.0.as_ref())) };
+        let page = frame::frame(prefs, (view, &self.by, &self.book), screen, &body.0).into_string();
         // Pages are kept and go out many times; what is typed into each has its own number.
         let number = self.next_page.fetch_add(1, Ordering::Relaxed);
-        Html(page.replace(ONCE_HERE, &number.to_string())).into_response()
+        Html(page.replace(ONCE_HERE, &format!("{}-{number}", self.start))).into_response()
     }
 
     fn kept(&self, view: &Arc<View>, screen: Screen, key: &str) -> Option<Arc<str>> {

@@ -2,19 +2,20 @@
 
 use std::sync::Arc;
 
-use axlewright_book::log::Body;
-use axum::http::StatusCode;
+use axlewright_book::log::{Body, Sha};
+use axlewright_store::StoreError;
+use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
-use tokio::task::JoinError;
 
 use super::fields::{Fill, ONCE, Wrong};
 use super::form::{Fields, escape};
 use super::frame::Screen;
-use super::prefs::Prefs;
-use super::site::{Shared, Site, WrittenForm};
+use super::prefs::{self, Prefs};
+use super::site::Shared;
+use super::standing::{Remark, in_public};
 use super::tell;
-use crate::desk::bench::{Bench, Refused, View, Written};
+use crate::desk::bench::{Bench, Hand, Refused, View, Written};
 
 /// By this a reason that is told already is known.
 const ALERT: &str = "Not written: ";
@@ -39,7 +40,7 @@ impl Form<'_> {
         again: impl FnOnce(&View, &Fill) -> Markup + Send + 'static,
     ) -> Response {
         match body {
-            Ok(body) => self.act(move |bench, by| bench.write(by, body), again).await,
+            Ok(body) => self.act(move |bench, hand| bench.write(hand, body), again).await,
             Err(wrong) => self.refuse(StatusCode::UNPROCESSABLE_ENTITY, wrong, again).await,
         }
     }
@@ -47,17 +48,15 @@ impl Form<'_> {
     /// The same for anything that writes.
     pub(super) async fn act(
         self,
-        act: impl FnOnce(&Bench, &str) -> Result<Written, Refused> + Send + 'static,
+        act: impl FnOnce(&Bench, Hand<'_>) -> Result<Written, Refused> + Send + 'static,
         again: impl FnOnce(&View, &Fill) -> Markup + Send + 'static,
     ) -> Response {
-        let (site, by) = (Arc::clone(self.site), self.by());
-        let (name, sent) = (self.name.clone(), self.sent.clone());
-        // Goes on when the device hangs up in the middle: what is written has to be known as
-        // written when the form is sent again.
-        let done = tokio::spawn(async move { once(&site, (name, sent), by, act).await }).await;
-        let done = done.and_then(|done| done);
-        match done {
-            Ok(Ok(seq)) => self.go_on(seq),
+        let (site, by, once) = (Arc::clone(self.site), self.by(), self.once());
+        // Writing waits for the disk, and the figures are computed on the way. It goes on when the
+        // device hangs up in the middle.
+        let work = move || act(&site.bench, Hand { by: &by, once });
+        match tokio::task::spawn_blocking(work).await {
+            Ok(Ok(written)) => self.go_on(written.seq),
             Ok(Err(refused)) => {
                 let (status, wrong) = self.words(&refused);
                 self.refuse(status, wrong, again).await
@@ -70,42 +69,62 @@ impl Form<'_> {
         self.prefs.by.clone().unwrap_or_else(|| self.site.by.clone())
     }
 
+    /// Which form it is: its name and all that stands in it, the number of its page too. A greasy
+    /// thumb taps twice, an answer is lost on its way, the other machine is switched off in
+    /// between: the same form is the same hash, and is written once.
+    fn once(&self) -> Option<Sha> {
+        self.sent.get(ONCE)?;
+        // Lengths in front, so that no two rows of fields make the same bytes.
+        let mut bytes = Vec::new();
+        let mut add = |text: &str| {
+            bytes.extend((text.len() as u64).to_le_bytes());
+            bytes.extend(text.as_bytes());
+        };
+        add(&self.name);
+        self.sent.pairs().for_each(|(name, value)| [name, value].into_iter().for_each(&mut add));
+        Some(Sha::of(&bytes))
+    }
+
+    /// The answer to a form that was written before, for a screen that would refuse it by what has
+    /// come of it.
+    pub(super) async fn already(&self) -> Option<Response> {
+        let (site, once) = (Arc::clone(self.site), Some(self.once()?));
+        let known = tokio::task::spawn_blocking(move || site.bench.already(once)).await;
+        let seqs = known.ok()?.ok()??;
+        Some(self.go_on(seqs.first().copied()?))
+    }
+
     fn go_on(&self, seq: u64) -> Response {
         let sign = if self.then.contains('?') { '&' } else { '?' };
         let (path, place) = self.then.split_once('#').unwrap_or((&self.then, ""));
         let place = if place.is_empty() { String::new() } else { format!("#{place}") };
         let to = format!("{path}{sign}wrote={seq}&form={}{place}", escape(&self.name));
-        Redirect::to(&to).into_response()
+        let mut response = Redirect::to(&to).into_response();
+        if let Ok(cookie) = HeaderValue::from_str(&prefs::wrote_cookie(seq)) {
+            response.headers_mut().append(header::SET_COOKIE, cookie);
+        }
+        response
     }
 
     /// A refusal in words that give away no file and no folder; the terminal gets all of it.
     fn words(&self, refused: &Refused) -> (StatusCode, Wrong) {
         let wrong = |what: &str, right: &str| Wrong::new("", what, right);
-        match refused {
-            Refused::NotABook(_) => (
-                StatusCode::CONFLICT,
-                wrong(
-                    "this is a car file without a book",
-                    "start a book from it with `axlewright book new` and serve that",
-                ),
-            ),
-            refused if refused.is_input() => {
-                let field = refused.field().unwrap_or_default();
-                let wrong = Wrong::new(field, refused.to_string(), refused.hint());
-                (StatusCode::UNPROCESSABLE_ENTITY, wrong)
-            }
-            refused => {
-                self.site.say(&format!("not written: {refused} ({})", refused.hint()));
-                (
-                    StatusCode::SERVICE_UNAVAILABLE,
-                    wrong(
-                        "the book could not be written to",
-                        "see what the program says where it was started; what you typed is still \
-                         here",
-                    ),
-                )
-            }
+        if let Refused::NotABook(_) = refused {
+            let right = "start a book from it with `axlewright book new` and serve that";
+            return (StatusCode::CONFLICT, wrong("this is a car file without a book", right));
         }
+        if refused.is_input() {
+            let field = refused.field().unwrap_or_default();
+            let wrong = Wrong::new(field, refused.to_string(), refused.hint());
+            return (StatusCode::UNPROCESSABLE_ENTITY, wrong);
+        }
+        self.site.say(&format!("not written: {refused} ({})", refused.hint()));
+        let said = match refused {
+            Refused::Store(why) => in_public(why),
+            Refused::Clock(_) => Remark { what: refused.to_string(), right: refused.hint() },
+            _ => in_public(&StoreError::Reader { path: Default::default() }),
+        };
+        (StatusCode::SERVICE_UNAVAILABLE, wrong(&said.what, &said.right))
     }
 
     /// Shows the screen again.
@@ -128,33 +147,4 @@ impl Form<'_> {
             Err(_) => tell::sorry(),
         }
     }
-}
-
-/// Writes a form, unless just this one was written before: a greasy thumb taps twice, an answer is
-/// lost on its way.
-async fn once<A>(
-    site: &Arc<Site>,
-    (name, sent): (String, Fields),
-    by: String,
-    act: A,
-) -> Result<Result<u64, Refused>, JoinError>
-where
-    A: FnOnce(&Bench, &str) -> Result<Written, Refused> + Send + 'static,
-{
-    let page = sent.get(ONCE).map(|page| site.written_from(page));
-    let mut before = match &page {
-        Some(page) => Some(page.lock().await),
-        None => None,
-    };
-    let is_this = |(its, was, _): &&WrittenForm| *its == name && *was == sent;
-    if let Some((.., seq)) = before.as_ref().and_then(|before| before.iter().find(is_this)) {
-        return Ok(Ok(*seq));
-    }
-    // Writing waits for the disk, and the figures are computed on the way.
-    let at = Arc::clone(site);
-    let done = tokio::task::spawn_blocking(move || act(&at.bench, &by)).await?;
-    if let (Some(before), Ok(written)) = (&mut before, &done) {
-        before.push((name, sent, written.seq));
-    }
-    Ok(done.map(|written| written.seq))
 }

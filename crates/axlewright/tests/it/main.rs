@@ -10,6 +10,7 @@ mod in_process;
 mod joints;
 mod order;
 mod quick;
+mod served;
 mod shape;
 mod web;
 mod wheels;

@@ -306,6 +306,22 @@ pub struct Recheck {
     pub found: Option<String>,
 }
 
+/// What stands in the place of an entry that was lost: written when a damaged book was salvaged, by
+/// nobody else and at no other time.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Lost {
+    /// The hash of the line that was lost, where the next line or a note of it tells. The next line
+    /// follows it, and not this one: so the lines after a hole stay what they were.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub hash: Option<String>,
+    /// What became of it.
+    pub what: String,
+    /// What could still be read in its place; not to be relied on.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub left: Option<String>,
+}
+
 /// One thing that was known or done. The kind and the version stand beside the body in the log.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Body {
@@ -350,6 +366,8 @@ pub enum Body {
         /// Why.
         why: String,
     },
+    /// Here stood an entry that was lost.
+    Lost(Lost),
     /// What this version cannot read, kept as it stands.
     Unread(super::Unread),
 }

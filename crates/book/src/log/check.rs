@@ -42,6 +42,10 @@ pub fn check(state: &State, body: &Body) -> Result<(), Refusal> {
         Body::Strike { seq, .. } => look.strike(*seq),
         Body::Photo(photo) => look.photo(photo),
         Body::Reading(_) | Body::Round(_) | Body::Moved(_) | Body::Note { .. } => Ok(()),
+        Body::Lost(_) => {
+            let what = "an entry is not written as one that was lost";
+            Err(Refusal::new("kind", what, "strike the entry that does not count any more"))
+        }
         // It has no form, so it does not come here.
         Body::Unread(_) => Ok(()),
     }

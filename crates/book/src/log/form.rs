@@ -138,6 +138,7 @@ fn plain(body: &Body) -> Result<(), Refusal> {
             said("text", text, "what is worth keeping")
         }
         Body::Strike { why, .. } => said("why", why, "wrong side of the car"),
+        Body::Lost(lost) => within("what", &lost.what, LONGEST_TEXT),
         Body::Unread(unread) => {
             let right = "read it with the version of Axlewright that wrote it, or a later one";
             Err(Refusal::new("kind", unread.to_string(), right))

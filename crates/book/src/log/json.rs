@@ -6,7 +6,7 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 use super::body::{
-    Attempt, Body, Bolt, Mark, Moved, Part, Photo, Reading, Recheck, Round, Signed, Step,
+    Attempt, Body, Bolt, Lost, Mark, Moved, Part, Photo, Reading, Recheck, Round, Signed, Step,
 };
 
 /// What a body speaks of.
@@ -40,6 +40,8 @@ pub enum Kind {
     Note,
     /// [`Body::Strike`].
     Strike,
+    /// [`Body::Lost`].
+    Lost,
 }
 
 /// Every kind, its word in the log, and the newest version of its body that is read here.
@@ -58,6 +60,7 @@ pub const KINDS: &[(Kind, &str, u32)] = &[
     (Kind::Recheck, "recheck", 1),
     (Kind::Note, "note", 1),
     (Kind::Strike, "strike", 1),
+    (Kind::Lost, "lost", 1),
 ];
 
 impl Kind {
@@ -184,6 +187,7 @@ impl Body {
             Self::Recheck(_) => Kind::Recheck,
             Self::Note { .. } => Kind::Note,
             Self::Strike { .. } => Kind::Strike,
+            Self::Lost(_) => Kind::Lost,
             Self::Unread(_) => return None,
         })
     }
@@ -223,6 +227,7 @@ impl Body {
                 write(&NoteBody { about: about.clone(), text: text.clone() })
             }
             Self::Strike { seq, why } => write(&StrikeBody { seq: *seq, why: why.clone() }),
+            Self::Lost(body) => write(body),
             Self::Unread(unread) => unread.body.clone(),
         }
     }
@@ -273,6 +278,7 @@ impl Body {
                 let StrikeBody { seq, why } = read(text)?;
                 Self::Strike { seq, why }
             }
+            Kind::Lost => Self::Lost(read::<Lost>(text)?),
         })
     }
 }
@@ -308,6 +314,7 @@ mod tests {
             ("recheck", r#"{"what":"hub nuts","due_km":100}"#),
             ("note", r#"{"about":"","text":"rain"}"#),
             ("strike", r#"{"seq":3,"why":"wrong side"}"#),
+            ("lost", r#"{"hash":"00","what":"its line was altered","left":"{\"se"}"#),
         ];
         for (kind, text) in rows {
             let body = Body::from_json(kind, 1, text);

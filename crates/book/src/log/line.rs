@@ -235,10 +235,10 @@ impl Line {
     /// # Errors
     /// A number out of turn, or another line before it than the one it was sealed to.
     pub fn follows(&self, previous: Option<&Self>) -> Result<(), LineError> {
-        self.follows_on(previous.map_or((0, Sha::NOTHING), |line| (line.entry.seq, line.hash)))
+        self.follows_on(previous.map_or((0, Sha::NOTHING), |line| (line.entry.seq, line.link())))
     }
 
-    /// The same, from the number and the hash of the line before.
+    /// The same, from the number and the [link](Line::link) of the line before.
     ///
     /// # Errors
     /// As [`Line::follows`].
@@ -266,6 +266,16 @@ impl Line {
     /// Its own hash.
     pub fn hash(&self) -> Sha {
         self.hash
+    }
+
+    /// What the next line names as the hash of the line before it: this one's own or, where this
+    /// one stands in the place of a lost one, that one's.
+    pub fn link(&self) -> Sha {
+        let lost = match &self.entry.body {
+            Body::Lost(lost) => lost.hash.as_deref().and_then(Sha::from_hex),
+            _ => None,
+        };
+        lost.unwrap_or(self.hash)
     }
 
     /// The hash of the line before.

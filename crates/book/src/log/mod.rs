@@ -17,8 +17,8 @@ mod refusal;
 mod state;
 
 pub use body::{
-    Attempt, Body, Bolt, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck, Round, Signed,
-    Step, StepHappened,
+    Attempt, Body, Bolt, Lost, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck, Round,
+    Signed, Step, StepHappened,
 };
 pub use car::{import_of, readings_in};
 pub use check::check;

@@ -460,6 +460,10 @@ impl Facts {
             Body::Moved(_) => self.moves.push(seq),
             Body::Recheck(recheck) => self.recheck(recheck, seq),
             Body::Note { .. } => self.notes.push(seq),
+            Body::Lost(lost) => {
+                let why = format!("it was lost: {}; what it said is not known here", lost.what);
+                self.unfolded.push(Unfolded { seq, why });
+            }
             // A strike that counts is in the state's list. An unread body has no form, and what is
             // read has its own.
             Body::Strike { .. }

@@ -14,7 +14,7 @@
 //! a hexagon's the mean diameter is right to about 1 %.
 //! # Source
 //! D_km by VDI 2230. Figures of standard heads and holes are from memory and may be overridden by
-//! what is measured; the published tables confirm them (`tests/published/bolts.rs`).
+//! what is measured; the published tables confirm them (`tests/it/published/bolts.rs`).
 
 use axlewright_quantity::Length;
 

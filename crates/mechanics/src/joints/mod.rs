@@ -36,7 +36,7 @@
 //! past yield, for tapered seats (wheel bolts) or for threads worn or damaged.
 //! # Source
 //! VDI 2230 for torque and preload in the exact form; ISO 724, ISO 898-1, ISO 4042, ISO 6789 and
-//! FAA AC 43.13-1B as named where they are used. Rows are checked in `tests/published/bolts.rs`,
+//! FAA AC 43.13-1B as named where they are used. Rows are checked in `tests/it/published/bolts.rs`,
 //! `friction.rs` and `wrenches.rs` beside it.
 
 pub mod class;

@@ -50,6 +50,7 @@ fn said(body: &Body) -> String {
         Body::Recheck(recheck) => recheck.what.clone(),
         Body::Note { about, text } => format!("{} {}", about.trim(), text.trim()),
         Body::Strike { seq, .. } => format!("that entry {seq} does not count"),
+        Body::Lost(lost) => lost.what.clone(),
         Body::Unread(unread) => unread.to_string(),
     }
 }

@@ -10,10 +10,13 @@ use axlewright_book::log::{Body, Line, Sha};
 use rusqlite::Connection;
 
 use super::{ARCHIVE_BYTES_MAX, LOG_NAME, PHOTOS_NAME, README_NAME};
+use crate::backup::put;
 use crate::error::ArchiveFault;
-use crate::photo::{Media, PHOTO_BYTES_MAX, PhotoFile};
+use crate::files::DraftFolder;
+use crate::head::Head;
+use crate::photo::{Media, PHOTO_BYTES_MAX, PhotoFile, PhotoGone};
 use crate::store::{BOOK_FILE, insert};
-use crate::{StoreError, files, schema};
+use crate::{StoreError, schema};
 
 /// What came out of an archive.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -22,8 +25,8 @@ pub struct Imported {
     pub entries: u64,
     /// How many photos.
     pub photos: u64,
-    /// Photos that entries name and that were not in the archive: by name.
-    pub missing: Vec<String>,
+    /// Photos that entries name and that were not in the archive.
+    pub missing: Vec<PhotoGone>,
 }
 
 /// The readme and what other programs put between files.
@@ -36,23 +39,10 @@ const SMALL_BYTES_MAX: u64 = 64 * 1024;
 /// Something stands there already, the archive is not one of a book, or what the system says. Then
 /// there is no folder of that name.
 pub fn import(from: impl Read, to: &Path) -> Result<Imported, StoreError> {
-    if fs::symlink_metadata(to).is_ok() {
-        return Err(StoreError::Taken { path: to.to_owned() });
-    }
-    let above = files::above(to);
-    files::make_folder(&above)?;
-    let draft = files::draft_in(&above);
-    files::make_folder(&draft)?;
-    let done = unpack(from, &draft).and_then(|done| {
-        fs::rename(&draft, to)
-            .and_then(|()| files::sync_folder(&above))
-            .map_err(|why| StoreError::system("make", to, why))?;
-        Ok(done)
-    });
-    if done.is_err() {
-        let _ = fs::remove_dir_all(&draft);
-    }
-    done
+    let draft = DraftFolder::beside(to)?;
+    let done = unpack(from, draft.path())?;
+    draft.finish()?;
+    Ok(done)
 }
 
 fn fault(fault: ArchiveFault) -> StoreError {
@@ -145,9 +135,8 @@ fn unpack(from: impl Read, draft: &Path) -> Result<Imported, StoreError> {
         }
     }
     let photos = photos.ok_or_else(|| fault(ArchiveFault::NoLog))?;
-    done.missing =
-        photos.into_iter().filter(|(_, (_, came))| !came).map(|(name, _)| name).collect();
-    files::sync_folder(draft).map_err(|why| StoreError::system("write", draft, why))?;
+    let missing = photos.into_iter().filter(|(_, (_, came))| !came);
+    done.missing = missing.map(|(name, _)| PhotoGone::Missing { name }).collect();
     Ok(done)
 }
 
@@ -189,15 +178,16 @@ fn unpack_log(log: impl Read, draft: &Path) -> Result<(u64, Named), StoreError> 
     let db = schema::make(&file, &file)?;
     let refused = |why| StoreError::database(&file, why);
     let write = db.unchecked_transaction().map_err(refused)?;
-    let (entries, named) = copy_lines(log, &write, &file)?;
+    let (head, named) = copy_lines(log, &write, &file)?;
     write.commit().map_err(refused)?;
     db.close().map_err(|(_, why)| refused(why))?;
     let last = fs::File::open(&file).and_then(|file| file.sync_all());
     last.map_err(|why| StoreError::system("write", &file, why))?;
-    Ok((entries, named))
+    head.write(draft)?;
+    Ok((head.seq, named))
 }
 
-fn copy_lines(log: impl Read, db: &Connection, file: &Path) -> Result<(u64, Named), StoreError> {
+fn copy_lines(log: impl Read, db: &Connection, file: &Path) -> Result<(Head, Named), StoreError> {
     let mut log = BufReader::new(log);
     let mut named = Named::new();
     let mut last = (0, Sha::NOTHING);
@@ -218,15 +208,15 @@ fn copy_lines(log: impl Read, db: &Connection, file: &Path) -> Result<(u64, Name
             .map_err(|_| fault(ArchiveFault::NotText { line: number }))?;
         let line = Line::read(text).map_err(wrong)?;
         line.follows_on(last).map_err(wrong)?;
-        insert(db, &line).map_err(|why| StoreError::database(file, why))?;
-        last = (line.entry().seq, line.hash());
+        insert(db, &line, None, file)?;
+        last = (line.entry().seq, line.link());
         if let Body::Photo(said) = &line.entry().body
             && let Ok(photo) = PhotoFile::from_entry(said)
         {
             named.insert(photo.name(), (photo, false));
         }
     }
-    Ok((last.0, named))
+    Ok((Head { seq: last.0, hash: last.1 }, named))
 }
 
 fn unpack_photo(
@@ -244,7 +234,5 @@ fn unpack_photo(
     if !right {
         return Err(fault(ArchiveFault::PhotoAltered { name: name.to_owned() }));
     }
-    let path = draft.join(photo.path());
-    files::make_folder(&files::above(&path))?;
-    files::write_whole(&path, &bytes, draft)
+    put(draft, photo, &bytes)
 }

@@ -7,9 +7,9 @@ use std::path::Path;
 use axlewright_book::log::Body;
 
 use super::{LOG_NAME, PHOTOS_NAME, README, README_NAME};
-use crate::photo::{self, PhotoFile};
+use crate::photo::{self, PhotoFile, PhotoGone};
 use crate::store::Lines;
-use crate::{Store, StoreError};
+use crate::{Loss, Store, StoreError};
 
 /// What went into an archive.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -18,9 +18,10 @@ pub struct Exported {
     pub entries: u64,
     /// How many photos.
     pub photos: u64,
-    /// Photos that entries name and that were not there or no longer what they were: by name. They
-    /// are not in the archive.
-    pub missing: Vec<String>,
+    /// Photos that entries name and that are not in the archive.
+    pub missing: Vec<PhotoGone>,
+    /// What was acknowledged and is not here, so not in the archive either.
+    pub loss: Option<Loss>,
 }
 
 /// Writes a whole book as a tar archive. Needs no lock; writing may go on meanwhile.
@@ -44,18 +45,16 @@ pub fn export(store: &Store, out: impl Write) -> Result<Exported, StoreError> {
         return Err(why);
     }
     added.map_err(failed)?;
-    let mut done = Exported { entries: scan.entries, ..Exported::default() };
+    let loss = store.loss().cloned();
+    let mut done = Exported { entries: scan.entries, loss, ..Exported::default() };
     for (name, photo) in &scan.photos {
-        match photo::read(store.folder(), photo) {
+        match photo::find(store.folder(), photo) {
             Ok(bytes) => {
                 let name = format!("{PHOTOS_NAME}/{name}");
                 add(&name, bytes.len() as u64, &mut bytes.as_slice()).map_err(failed)?;
                 done.photos += 1;
             }
-            Err(StoreError::NoPhoto { .. } | StoreError::Corrupt { .. }) => {
-                done.missing.push(name.clone());
-            }
-            Err(why) => return Err(why),
+            Err(gone) => done.missing.push(gone),
         }
     }
     tar.into_inner().and_then(|mut out| out.flush()).map_err(failed)?;

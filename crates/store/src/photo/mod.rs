@@ -3,7 +3,7 @@
 mod strip;
 
 use std::fs;
-use std::io::{self, Cursor};
+use std::io::{self, Cursor, Write};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 
@@ -325,7 +325,8 @@ pub fn put(folder: &Path, photo: &Prepared) -> Result<PhotoFile, StoreError> {
     let file = photo.file.clone();
     let path = folder.join(file.path());
     let photos = folder.join(FOLDER);
-    files::make_folder(&files::above(&path))?;
+    files::make_inside(folder, &files::above(Path::new(&file.path())))
+        .map_err(|why| StoreError::system("make", &files::above(&path), why))?;
     // The same photo again is no second file, but one that was damaged is made good.
     match files::read_at_most(&path, PHOTO_BYTES_MAX) {
         Ok(there) if there == photo.bytes => {
@@ -343,14 +344,65 @@ pub fn put(folder: &Path, photo: &Prepared) -> Result<PhotoFile, StoreError> {
 
 fn put_thumb(folder: &Path, file: &PhotoFile, thumb: &[u8]) -> io::Result<()> {
     let path = folder.join(file.thumb_path());
-    fs::create_dir_all(files::above(&path))?;
+    files::make_inside(folder, &files::above(Path::new(&file.thumb_path())))?;
     // Whole or not there, but it need not last: no waiting for the disk.
     let draft = files::draft_in(&folder.join(THUMBS));
-    let written = fs::write(&draft, thumb).and_then(|()| fs::rename(&draft, &path));
+    let written = files::make_file(&draft)
+        .and_then(|mut made| made.write_all(thumb))
+        .and_then(|()| fs::rename(&draft, &path));
     if written.is_err() {
         let _ = fs::remove_file(&draft);
     }
     written
+}
+
+/// A photo that an entry names and that cannot be handed on.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum PhotoGone {
+    /// It is not there.
+    #[error("the photo `{name}` is missing")]
+    Missing {
+        /// Its name under `photos`.
+        name: String,
+    },
+    /// It is not what it was.
+    #[error("the photo `{name}` was altered")]
+    Altered {
+        /// Its name under `photos`.
+        name: String,
+    },
+    /// The disk does not give it.
+    #[error("the photo `{name}` cannot be read: {what}")]
+    Unread {
+        /// Its name under `photos`.
+        name: String,
+        /// What the system said.
+        what: String,
+    },
+}
+
+impl PhotoGone {
+    /// Its name under `photos`.
+    pub fn name(&self) -> &str {
+        match self {
+            Self::Missing { name } | Self::Altered { name } | Self::Unread { name, .. } => name,
+        }
+    }
+}
+
+/// A photo's bytes for a copy, or why it is not in it. One that a failing disk does not give is no
+/// reason to leave out the others.
+pub fn find(folder: &Path, photo: &PhotoFile) -> Result<Vec<u8>, PhotoGone> {
+    let name = photo.name();
+    match read(folder, photo) {
+        Ok(bytes) if bytes.len() as u64 == photo.bytes => Ok(bytes),
+        Ok(_) | Err(StoreError::Corrupt { .. }) => Err(PhotoGone::Altered { name }),
+        Err(StoreError::NoPhoto { .. }) => Err(PhotoGone::Missing { name }),
+        Err(StoreError::System { why, .. }) => {
+            Err(PhotoGone::Unread { name, what: crate::error::in_words(&why) })
+        }
+        Err(why) => Err(PhotoGone::Unread { name, what: why.to_string() }),
+    }
 }
 
 /// A photo's bytes, compared with its hash.

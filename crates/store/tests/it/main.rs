@@ -2,9 +2,13 @@
 
 mod archive;
 mod book;
-#[path = "../common/mod.rs"]
 mod common;
 mod damage;
+mod faults;
+mod ground;
 mod old;
 mod photos;
 mod python;
+mod salvage;
+#[path = "../../../../tests/slow.rs"]
+mod slow;

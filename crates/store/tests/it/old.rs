@@ -6,11 +6,12 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use axlewright_book::log::Sha;
 use axlewright_store::{FORMAT, Store, verify};
 
-use crate::common::{filled, holder, note, place, texts};
+use crate::common::{filled, holder, note, place, reading, texts};
 
-fn copy(from: &Path, to: &Path) {
+pub fn copy(from: &Path, to: &Path) {
     fs::create_dir_all(to).unwrap();
     for entry in fs::read_dir(from).unwrap() {
         let entry = entry.unwrap();
@@ -25,8 +26,10 @@ fn copy(from: &Path, to: &Path) {
 
 #[test]
 fn an_old_book_opens() {
+    let form = Sha::of(b"a form");
     if let Some(keep) = std::env::var_os("AXLEWRIGHT_KEEP_BOOK") {
-        filled(&PathBuf::from(keep), 25);
+        let mut store = filled(&PathBuf::from(keep), 24);
+        store.append_once(&[reading("25.50 deg")], Some(form)).unwrap();
     }
     let old = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests").join("old");
     for format in 1..=FORMAT {
@@ -39,6 +42,8 @@ fn an_old_book_opens() {
         let found = verify(&book).unwrap();
         assert!(found.is_whole() && found.photos == 2, "{found:?}");
         let mut store = Store::open(&book, &holder()).unwrap();
+        // Which form an entry came from is written down since the second format.
+        assert_eq!(store.written_as(form).unwrap(), if format == 1 { vec![] } else { vec![25] });
         assert_eq!(store.append(&[note("goes on")]).unwrap()[0].seq, 26);
     }
 }

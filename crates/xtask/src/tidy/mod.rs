@@ -14,7 +14,7 @@ pub use code::Source;
 /// What is wrong, and where: `crates/x/src/y.rs:12: …`.
 pub type Faults = Vec<String>;
 
-/// Folders that hold nothing written by hand.
+/// Places that hold nothing written by hand.
 const PASSED_OVER: &[&str] = &["target", ".git", "node_modules"];
 
 /// Crates that ship and are pure: values in, values out.
@@ -32,10 +32,12 @@ fn walk(top: &Path, folder: &Path, endings: &[&str], found: &mut Vec<Source>) {
     for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
         let path = entry.path();
         let name = entry.file_name().to_string_lossy().into_owned();
+        // In a second working tree `.git` is a file that says where the first one is.
+        if PASSED_OVER.contains(&name.as_str()) {
+            continue;
+        }
         if path.is_dir() {
-            if !PASSED_OVER.contains(&name.as_str()) {
-                walk(top, &path, endings, found);
-            }
+            walk(top, &path, endings, found);
             continue;
         }
         let wanted = endings.is_empty() || endings.iter().any(|ending| name.ends_with(ending));

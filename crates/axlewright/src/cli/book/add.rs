@@ -63,7 +63,7 @@ impl Add {
             Kind::Note(one) => (&one.writing, one.body()),
             Kind::Recheck(one) => (&one.writing, one.body()),
         };
-        let (bench, by) = writing.open()?;
+        let (bench, by) = writing.open(streams)?;
         if let Body::Bolt(bolt) = &body {
             arm_stands_right(&bench, bolt)?;
         }
@@ -671,7 +671,7 @@ pub struct PhotoOf {
 impl PhotoOf {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
         let bytes = desk::book::read_photo(&self.file)?;
-        let (bench, by) = self.writing.open()?;
+        let (bench, by) = self.writing.open(streams)?;
         let (of, when, note) = (self.of.clone(), self.when.clone(), self.note.clone());
         let written = bench.photo(&by, &bytes, bench::PhotoOf { of, when, note })?;
         tell(streams, &self.writing, &bench, written.seq)?;
@@ -700,7 +700,7 @@ pub struct Strike {
 
 impl Strike {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
-        let (bench, by) = self.writing.open()?;
+        let (bench, by) = self.writing.open(streams)?;
         let written = bench.strike(&by, self.seq, &self.why)?;
         tell(streams, &self.writing, &bench, written.seq)?;
         let view = bench.look();

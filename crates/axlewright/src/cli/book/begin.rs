@@ -94,7 +94,7 @@ impl Car {
         if refuse(streams, &self.file, &text)? {
             return Ok(Exit::Problems);
         }
-        let (bench, by) = self.writing.open()?;
+        let (bench, by) = self.writing.open(streams)?;
         let change = book::change_car(&bench, &by, &text)?;
         if self.writing.hand.json {
             let changes: Vec<_> = change.findings.iter().map(crate::json::change).collect();

@@ -37,7 +37,7 @@ pub struct Parts {
 
 impl Parts {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
-        let bench = look_at(&self.book)?;
+        let (bench, exit) = look_at(streams, &self.book)?;
         let view = bench.look();
         let mut parts = parts_of(&view);
         if let Some(of) = &self.of {
@@ -52,13 +52,13 @@ impl Parts {
         if self.json {
             let parts: Vec<Value> = parts.iter().map(|part| as_json(part, view.state())).collect();
             print_json(streams, car_name(&bench).as_deref(), "parts", parts.into())?;
-            return Ok(Exit::Fine);
+            return Ok(exit);
         }
         match (&self.of, parts.first()) {
             (Some(_), Some(part)) => tell_life(streams.out, part, view.state())?,
             _ => tell_parts(streams.out, &parts, &view)?,
         }
-        Ok(Exit::Fine)
+        Ok(exit)
     }
 }
 
@@ -141,7 +141,7 @@ pub struct Marks {
 
 impl Marks {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
-        let bench = look_at(&self.book)?;
+        let (bench, exit) = look_at(streams, &self.book)?;
         let view = bench.look();
         let state = view.state();
         let marks = &state.facts().marks;
@@ -149,7 +149,7 @@ impl Marks {
             let marks: Vec<Value> =
                 marks.iter().map(|(name, mark)| one(name, mark, state)).collect();
             print_json(streams, car_name(&bench).as_deref(), "marks", marks.into())?;
-            return Ok(Exit::Fine);
+            return Ok(exit);
         }
         if marks.is_empty() {
             writeln!(streams.out, "No marks yet: `axlewright book add mark` writes one.")?;
@@ -157,7 +157,7 @@ impl Marks {
         for (name, mark) in marks {
             tell_mark(streams.out, name, mark, state)?;
         }
-        Ok(Exit::Fine)
+        Ok(exit)
     }
 }
 

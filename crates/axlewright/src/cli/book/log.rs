@@ -9,7 +9,7 @@ use clap::Args;
 use super::{car_name, look_at, print_json};
 use crate::cli::Outcome;
 use crate::desk::say;
-use crate::{Exit, Streams, json, text};
+use crate::{Streams, json, text};
 
 /// Show the entries: who wrote what, when, and what was struck
 #[derive(Debug, Args)]
@@ -64,7 +64,7 @@ fn since(text: &str) -> Result<Since, String> {
 
 impl Log {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
-        let bench = look_at(&self.book)?;
+        let (bench, exit) = look_at(streams, &self.book)?;
         let view = bench.look();
         let state = view.state();
         let wanted = self.grep.as_deref().map(str::to_lowercase);
@@ -73,7 +73,7 @@ impl Log {
             let entries: Vec<_> =
                 entries.map(|entry| json::entry(entry, state.struck_by(entry.seq))).collect();
             print_json(streams, car_name(&bench).as_deref(), "entries", entries.into())?;
-            return Ok(Exit::Fine);
+            return Ok(exit);
         }
         let mut shown = 0_usize;
         for entry in entries {
@@ -82,7 +82,7 @@ impl Log {
         }
         let all = text::counted(state.entries().len(), "entry").replace("entrys", "entries");
         writeln!(streams.err, "{shown} of {all}")?;
-        Ok(Exit::Fine)
+        Ok(exit)
     }
 
     fn wants(&self, entry: &Entry, letters: Option<&str>) -> bool {

@@ -15,6 +15,8 @@ pub enum Refused {
     NotABook(PathBuf),
     /// The entry makes no sense, at one of its fields.
     Body(Refusal),
+    /// The clock says what no log can hold.
+    Clock(String),
     /// The photo, the book's files, or the disk.
     Store(StoreError),
     /// Another file or folder.
@@ -43,6 +45,7 @@ impl fmt::Display for Refused {
                 write!(f, "`{}` is a car file; only a book takes entries", path.display())
             }
             Self::Body(refusal) => f.write_str(&refusal.what),
+            Self::Clock(what) => write!(f, "the clock of this machine is wrong: {what}"),
             Self::Store(why) => write!(f, "{why}"),
             Self::Desk(why) => write!(f, "{why}"),
         }
@@ -60,6 +63,7 @@ impl Refused {
                 path.display()
             ),
             Self::Body(refusal) => refusal.right.clone(),
+            Self::Clock(_) => "set the clock and write it again".to_owned(),
             Self::Store(why) => why.hint().to_string(),
             Self::Desk(why) => why.hint(),
         }
@@ -69,7 +73,7 @@ impl Refused {
     pub fn field(&self) -> Option<&str> {
         match self {
             Self::Body(refusal) => Some(&refusal.field),
-            Self::NotABook(_) | Self::Store(_) | Self::Desk(_) => None,
+            Self::NotABook(_) | Self::Clock(_) | Self::Store(_) | Self::Desk(_) => None,
         }
     }
 

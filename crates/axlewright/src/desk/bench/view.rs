@@ -55,6 +55,8 @@ pub(super) fn touches(body: &Body, state: &State) -> Touches {
         | Body::Recheck(_)
         | Body::Note { .. }
         | Body::Unread(_) => Touches::Nothing,
+        // Never written while a book is open; struck, it may free everything that waited for it.
+        Body::Lost(_) => Touches::Figures,
         Body::Strike { .. } => struck(body, state),
     }
 }

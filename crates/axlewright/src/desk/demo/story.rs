@@ -31,7 +31,7 @@ pub fn tell(bench: &Bench) -> Result<(), Refused> {
     inspected(&mut story)?;
     dry_run(&mut story);
     first_fit(&mut story)?;
-    bench.write_drafts(&story.drafts)?;
+    bench.write_drafts(&story.drafts, None)?;
     Ok(())
 }
 

@@ -245,6 +245,7 @@
         refresh();
       }
     });
+    events.addEventListener('standing', refresh);
     events.onopen = () => { if (lost) lost.hidden = true; };
     events.onerror = () => {
       if (lost) lost.hidden = false;

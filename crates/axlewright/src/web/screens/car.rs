@@ -1,13 +1,15 @@
 //! The car: what the manual says of it, what is still open, and its file.
 
 use axlewright_book::{CarFile, Spec};
+use axlewright_setup::{Assessment, Finding};
 use axlewright_sheets::{capital, pieces};
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 use maud::{Markup, html};
 
-use crate::desk::bench::{Bench, View, Written};
+use super::has_a_screen;
+use crate::desk::bench::{Bench, Hand, View, Written};
 use crate::desk::{self, Fault};
 use crate::web::fields::{Fill, Wrong};
 use crate::web::form::Sent;
@@ -51,6 +53,25 @@ fn body(view: &View) -> Markup {
             @for (n, gap) in all.gaps.iter().enumerate() { (pieces::gap(n, gap)) }
         }
         (specs(car))
+        (other_figures(all))
+    }
+}
+
+/// What no other screen shows: nothing is left out.
+fn other_figures(all: &Assessment) -> Markup {
+    let others = all.findings.iter().filter(|finding| !has_a_screen(finding.id));
+    let others: Vec<&Finding> = others.collect();
+    html! {
+        @if !others.is_empty() {
+            section id="figures" {
+                h2 { "Other figures" }
+                @for finding in others {
+                    @let of = finding.of.as_ref().map(pieces::subject).map(|of| format!(" · {of}"));
+                    @let name = [pieces::title(finding.id), &of.unwrap_or_default()].concat();
+                    (page::line_called(finding, &name))
+                }
+            }
+        }
     }
 }
 
@@ -165,6 +186,9 @@ pub async fn write(
         let wrong = Wrong::new("text", "something in it is wrong", "put right what stands below");
         return form.refuse(StatusCode::UNPROCESSABLE_ENTITY, wrong, again).await;
     }
+    if let Some(written) = form.already().await {
+        return written;
+    }
     if is_overtaken {
         let what = format!("the car file was changed meanwhile, by entry {now}");
         let right = "look at that entry in the log and put its change into this text, too; what is \
@@ -172,8 +196,8 @@ pub async fn write(
         let wrong = Wrong::new("text", what, right);
         return form.refuse(StatusCode::CONFLICT, wrong, again).await;
     }
-    let act = move |bench: &Bench, by: &str| {
-        let change = desk::book::change_car(bench, by, &text)?;
+    let act = move |bench: &Bench, hand: Hand<'_>| {
+        let change = desk::book::change_car(bench, hand, &text)?;
         // The car file's own entry comes first.
         Ok(Written { seq: change.seqs.first().copied().unwrap_or_default() })
     };

@@ -78,7 +78,7 @@ pub async fn strike(
     let (name, then) = (format!("strike-{seq}"), format!("/log/{seq}"));
     let form = Form { site: &site, prefs: &prefs, screen: Screen::Log, name, sent, then };
     let again = move |view: &View, fill: &Fill| entry(view, seq, fill);
-    form.act(move |bench, by| bench.strike(by, seq, &why), again).await
+    form.act(move |bench, hand| bench.strike(hand, seq, &why), again).await
 }
 
 fn body(view: &View, search: &Search, fill: &Fill) -> Markup {

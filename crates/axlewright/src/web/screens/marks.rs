@@ -11,7 +11,7 @@ use maud::{Markup, html};
 use sha2::{Digest, Sha256};
 
 use super::parts;
-use crate::desk::bench::{Bench, PhotoOf, Refused, View};
+use crate::desk::bench::{Bench, Hand, PhotoOf, Refused, View};
 use crate::web::fields::{Fill, Look, Wrong, hidden};
 use crate::web::form::{Asked, Fields, Sent};
 use crate::web::frame::Screen;
@@ -90,7 +90,7 @@ pub async fn photo(
         let wrong = Wrong::new("photo", "no picture was chosen", "take or choose one");
         return form.refuse(StatusCode::UNPROCESSABLE_ENTITY, wrong, body).await;
     }
-    form.act(move |bench: &Bench, by: &str| bench.photo(by, &bytes, of), body).await
+    form.act(move |bench: &Bench, hand: Hand<'_>| bench.photo(hand, &bytes, of), body).await
 }
 
 /// The fields and the picture of a form in parts.

@@ -8,7 +8,7 @@ use crate::common::{program, run};
 
 /// Another address of this machine than its own browser uses: a device elsewhere, to the page.
 fn elsewhere(page: &Page) -> String {
-    format!("127.0.0.2:{}", page.running.port())
+    format!("127.0.0.2:{}", page.port())
 }
 
 fn ask(host: &str, method: &str, path: &str, headers: &str, body: &str) -> Answer {
@@ -26,7 +26,7 @@ fn ask(host: &str, method: &str, path: &str, headers: &str, body: &str) -> Answe
 #[test]
 #[cfg(target_os = "linux")] // Elsewhere 127.0.0.2 is no address of this machine.
 fn another_device_pairs_with_a_code_that_is_good_once() {
-    let page = Page::with(true);
+    let page = Page::served(true);
     let host = elsewhere(&page);
     let origin = format!("Origin: http://{host}\r\n");
     assert_eq!(ask(&host, "GET", "/", "", "").is(303).header("location"), Some("/pair"));
@@ -40,7 +40,7 @@ fn another_device_pairs_with_a_code_that_is_good_once() {
             assert!(status == 303 || status == 401, "{path}: {status}");
         }
     }
-    let code = page.running.pairing_code().unwrap();
+    let code = page.running().pairing_code().unwrap();
     let pair = |code: &str| ask(&host, "POST", "/pair", &origin, &form(&[("code", code)]));
     pair("WRONGONE").says(403, "not the code");
     // Looking uses nothing up.
@@ -53,7 +53,7 @@ fn another_device_pairs_with_a_code_that_is_good_once() {
     ask(&host, "POST", "/log", &format!("{origin}{cookie}"), &note).is(303);
     pair(&code).says(403, "not the code");
     // Guessing spends the code that stands there.
-    let code = page.running.pairing_code().unwrap();
+    let code = page.running().pairing_code().unwrap();
     for _ in 0..10 {
         pair("WRONGONE").is(403);
     }
@@ -65,14 +65,14 @@ fn another_device_pairs_with_a_code_that_is_good_once() {
 #[test]
 #[cfg(target_os = "linux")]
 fn without_lan_no_other_address_answers() {
-    let page = Page::open();
+    let page = Page::served(false);
     assert!(std::net::TcpStream::connect(elsewhere(&page)).is_err());
     page.get("/pair").is(200);
 }
 
 #[test]
 fn one_device_cannot_take_all_connections_and_a_slow_one_holds_up_nobody() {
-    let page = Page::open();
+    let page = Page::served(false);
     let mut held = Vec::new();
     for _ in 0..30 {
         let mut stream = page.connect();

@@ -34,7 +34,7 @@ fn a_form_from_another_page_is_refused() {
 #[test]
 fn another_name_for_this_machine_is_refused() {
     let page = Page::open();
-    let port = page.running.port();
+    let port = page.port();
     let asked = |host: &str| {
         let head = format!("GET / HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
         page.send(head.as_bytes())

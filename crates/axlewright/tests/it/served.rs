@@ -1,0 +1,492 @@
+//! A book while it is served by the real program: killed, moved away, restored over, damaged.
+
+use std::fs;
+use std::io::{BufRead, BufReader, Write};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::sync::mpsc::{Receiver, channel};
+use std::time::Duration;
+
+use tempfile::{TempDir, tempdir};
+
+use crate::common::{Said, program, run, said};
+use crate::web::{Answer, answer, connect, form};
+
+/// A program that serves a book; killed when it is dropped.
+struct Served {
+    child: Child,
+    host: String,
+    /// What it says, line by line, from both of its outputs.
+    lines: Receiver<String>,
+}
+
+impl Served {
+    fn start(folder: &Path) -> Self {
+        let mut command = program(folder, &["serve", "book", "--port", "0", "--no-open"]);
+        Self::of(command.env("AXLEWRIGHT_BY", "Ida"))
+    }
+
+    fn of(command: &mut Command) -> Self {
+        let mut child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        let (say, lines) = channel();
+        let outs: [Box<dyn std::io::Read + Send>; 2] =
+            [Box::new(child.stdout.take().unwrap()), Box::new(child.stderr.take().unwrap())];
+        for out in outs {
+            let say = say.clone();
+            std::thread::spawn(move || {
+                BufReader::new(out).lines().map_while(Result::ok).for_each(|line| {
+                    let _ = say.send(line);
+                });
+            });
+        }
+        let mut served = Self { child, host: String::new(), lines };
+        let said = served.hears("http://127.0.0.1:");
+        let host = said.split("http://").nth(1).unwrap();
+        served.host = host.trim_end_matches('/').to_owned();
+        served
+    }
+
+    /// Waits for a line with these words in it.
+    #[track_caller]
+    fn hears(&self, words: &str) -> String {
+        let mut heard = Vec::new();
+        loop {
+            match self.lines.recv_timeout(Duration::from_secs(60)) {
+                Ok(line) if line.contains(words) => return line,
+                Ok(line) => heard.push(line),
+                Err(_) => panic!("no `{words}` in {heard:?}"),
+            }
+        }
+    }
+
+    fn send(&self, bytes: &[u8]) -> Answer {
+        let mut stream = connect(&self.host);
+        let _ = stream.write_all(bytes);
+        answer(&mut stream)
+    }
+
+    fn get(&self, path: &str) -> String {
+        let host = &self.host;
+        let head = format!("GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
+        self.send(head.as_bytes()).is(200).text()
+    }
+
+    fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
+        let (host, body) = (&self.host, form(fields));
+        let head = format!(
+            "POST {path} HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nConnection: close\r\n\
+             Content-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n{body}",
+            body.len()
+        );
+        self.send(head.as_bytes())
+    }
+
+    fn note(&self, text: &str, once: &str) -> Answer {
+        self.post("/log", &[("about", ""), ("text", text), ("once", once)])
+    }
+
+    /// The entry that an answer says it has become.
+    fn wrote(answer: Answer) -> u64 {
+        let answer = answer.is(303);
+        let to = answer.header("location").unwrap();
+        let seq = to.split("wrote=").nth(1).unwrap().split('&').next().unwrap();
+        seq.parse().unwrap()
+    }
+
+    fn photo(&self, of: &str) -> Answer {
+        use image::{ExtendedColorType, ImageEncoder};
+        let mut picture = Vec::new();
+        let encoder = image::codecs::png::PngEncoder::new(&mut picture);
+        encoder.write_image(&[80; 18], 3, 2, ExtendedColorType::Rgb8).unwrap();
+        let mut body = format!(
+            "--b\r\nContent-Disposition: form-data; name=\"of\"\r\n\r\n{of}\r\n--b\r\n\
+             Content-Disposition: form-data; name=\"photo\"; filename=\"a.png\"\r\n\
+             Content-Type: image/png\r\n\r\n"
+        )
+        .into_bytes();
+        body.extend(picture);
+        body.extend(b"\r\n--b--\r\n");
+        let host = &self.host;
+        let head = format!(
+            "POST /marks/photo HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nConnection: \
+             close\r\nContent-Type: multipart/form-data; boundary=b\r\nContent-Length: {}\r\n\r\n",
+            body.len()
+        );
+        self.send(&[head.into_bytes(), body].concat())
+    }
+
+    /// Asks it to end, as a system does, and waits for that.
+    fn ends(mut self) {
+        let pid = self.child.id().to_string();
+        assert!(Command::new("kill").args(["-TERM", &pid]).status().unwrap().success());
+        assert!(self.child.wait().unwrap().success());
+    }
+}
+
+impl Drop for Served {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// A folder with a book in it that holds a starter car file and a note.
+fn begun() -> (TempDir, PathBuf) {
+    let folder = tempdir().unwrap();
+    run(folder.path(), &["new", "car"]).ends_with(0);
+    book(folder.path(), &["new", "book", "--car", "car/car.toml"]).ends_with(0);
+    book(folder.path(), &["add", "note", "book", "before"]).ends_with(0);
+    let path = folder.path().join("book");
+    (folder, path)
+}
+
+fn book(folder: &Path, args: &[&str]) -> Said {
+    said(program(folder, &[&["book"], args].concat()).env("AXLEWRIGHT_BY", "Ida").output().unwrap())
+}
+
+fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to).unwrap();
+    for entry in fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let to = to.join(entry.file_name());
+        match entry.file_type().unwrap().is_dir() {
+            true => copy(&entry.path(), &to),
+            false => fs::copy(entry.path(), to).map(|_| ()).unwrap(),
+        }
+    }
+}
+
+fn names(folder: &Path) -> Vec<String> {
+    let names = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name());
+    let mut names: Vec<String> = names.map(|name| name.into_string().unwrap()).collect();
+    names.sort();
+    names
+}
+
+/// Asks again and again until it is so.
+#[track_caller]
+fn until(what: &str, mut is_so: impl FnMut() -> bool) {
+    for _ in 0..600 {
+        if is_so() {
+            return;
+        }
+        std::thread::yield_now();
+        // A look at a folder or a page takes its time; so does what is waited for.
+        let _ = Command::new("sleep").arg("0.1").status();
+    }
+    panic!("in vain: {what}");
+}
+
+#[test]
+fn a_book_that_came_to_rest_is_one_file() {
+    let (folder, path) = begun();
+    let alone = ["book.head", "book.lock", "book.sqlite"];
+    assert_eq!(names(&path), alone, "after each call of the command line");
+    let served = Served::start(folder.path());
+    Served::wrote(served.note("and then nothing for a second", "1"));
+    let wal = path.join("book.sqlite-wal");
+    until("the write-ahead file is empty", || fs::metadata(&wal).unwrap().len() == 0);
+    let copied = folder.path().join("copied");
+    fs::create_dir(&copied).unwrap();
+    fs::copy(path.join("book.sqlite"), copied.join("book.sqlite")).unwrap();
+    let said = book(folder.path(), &["verify", "copied"]).ends_with(0);
+    assert!(said.out.contains("Nothing is wrong: 3 entries"), "{}", said.out);
+    assert!(said.out.contains("No book.head lies beside the log"), "{}", said.out);
+    Served::wrote(served.note("and ended at once", "2"));
+    served.ends();
+    assert_eq!(names(&path), alone, "after a clean end");
+    let said = book(folder.path(), &["verify", "book"]).ends_with(0);
+    assert!(said.out.contains("Nothing is wrong: 4 entries"), "{}", said.out);
+}
+
+#[test]
+fn nothing_is_acknowledged_once_the_book_is_not_where_it_was() {
+    type Row = (&'static str, fn(&Path));
+    let rows: [Row; 4] = [
+        ("the folder is gone", |path| fs::remove_dir_all(path).unwrap()),
+        ("the folder is gone", |path| fs::rename(path, path.with_file_name("away")).unwrap()),
+        ("the file with its log is gone", |path| {
+            for name in names(path).iter().filter(|name| name.starts_with("book.sqlite")) {
+                fs::remove_file(path.join(name)).unwrap();
+            }
+        }),
+        ("the folder is another one now", |path| {
+            // A restore over the book that is being served.
+            fs::rename(path, path.with_file_name("away")).unwrap();
+            copy(&path.with_file_name("backup"), path);
+        }),
+    ];
+    for (what, act) in rows {
+        let (folder, path) = begun();
+        book(folder.path(), &["backup", "book", "backup"]).ends_with(0);
+        let served = Served::start(folder.path());
+        assert_eq!(Served::wrote(served.note("while it stood", "1")), 3);
+        act(&path);
+        let refused = served.note("after it", "2").says(503, "not where it was opened");
+        assert!(refused.text().contains(what), "{}", refused.text());
+        let refused = served.photo("bar").is(503);
+        assert!(refused.text().contains(what));
+        // On every page, and where the program was started.
+        for page in ["/", "/log", "/parts", "/settings"] {
+            assert!(served.get(page).contains(what), "{what}: {page}");
+        }
+        served.hears("is not where it was opened");
+        drop(served);
+        for name in ["book", "away", "backup"] {
+            let there = folder.path().join(name);
+            if there.join("book.sqlite").is_file() {
+                assert!(!there.join("photos").exists() && !there.join("thumbs").exists());
+                let log = book(folder.path(), &["log", name]).ends_with(0).out;
+                assert!(!log.contains("after it"), "{log}");
+            }
+        }
+    }
+}
+
+#[test]
+fn put_back_it_is_written_to_again_and_says_so() {
+    let (folder, path) = begun();
+    let served = Served::start(folder.path());
+    fs::rename(&path, path.with_file_name("away")).unwrap();
+    served.hears("is not where it was opened");
+    fs::rename(path.with_file_name("away"), &path).unwrap();
+    served.hears("is back where it was opened");
+    assert_eq!(Served::wrote(served.note("again", "1")), 3);
+    assert!(!served.get("/log").contains("not where it was"));
+}
+
+#[test]
+fn a_lock_taken_away_lets_nobody_in_unnoticed() {
+    let (folder, path) = begun();
+    let served = Served::start(folder.path());
+    fs::remove_file(path.join("book.lock")).unwrap();
+    // Another program is let in now, and writes an entry of the same number.
+    book(folder.path(), &["add", "note", "book", "from elsewhere"]).ends_with(0);
+    served.note("from the page", "1").says(503, "the file with its lock");
+    drop(served);
+    let log = book(folder.path(), &["log", "book"]).ends_with(0).out;
+    assert!(log.contains("from elsewhere") && !log.contains("from the page"), "{log}");
+}
+
+#[test]
+fn a_form_sent_again_after_a_kill_is_written_once() {
+    let (folder, _path) = begun();
+    let served = Served::start(folder.path());
+    let seq = Served::wrote(served.note("anchor +2, plate -3", "page-7"));
+    drop(served);
+    let served = Served::start(folder.path());
+    // The telephone has had no answer and sends the same form again.
+    assert_eq!(Served::wrote(served.note("anchor +2, plate -3", "page-7")), seq);
+    assert_eq!(Served::wrote(served.note("anchor +2, plate -3", "page-8")), seq + 1);
+    // Struck, it is meant anew: what was struck is never said to be written.
+    served.post(&format!("/log/{seq}"), &[("why", "slip"), ("once", "page-9")]).is(303);
+    let again = Served::wrote(served.note("anchor +2, plate -3", "page-7"));
+    assert_eq!(again, seq + 3);
+    assert_eq!(Served::wrote(served.note("anchor +2, plate -3", "page-7")), again);
+    let struck =
+        Served::wrote(served.post(&format!("/log/{seq}"), &[("why", "slip"), ("once", "page-9")]));
+    assert_eq!(struck, seq + 2);
+    // A photo is not taken in twice either.
+    let page = served.get("/log");
+    assert!(page.contains(&format!("data-seq=\"{again}\"")), "{page}");
+}
+
+#[test]
+fn an_acknowledgement_is_for_whoever_wrote() {
+    let (folder, _path) = begun();
+    let served = Served::start(folder.path());
+    let answer = served.note("mine", "1").is(303);
+    let cookie = answer.header("set-cookie").unwrap().split(';').next().unwrap().to_owned();
+    let host = &served.host;
+    let get = |path: &str, cookie: &str| {
+        let head = format!(
+            "GET {path} HTTP/1.1\r\nHost: {host}\r\nCookie: {cookie}\r\nConnection: close\r\n\r\n"
+        );
+        served.send(head.as_bytes()).is(200).text()
+    };
+    assert!(get("/log?wrote=3", &cookie).contains("Written: "));
+    for (path, cookie) in
+        [("/log?wrote=999999", &*cookie), ("/log?wrote=3", "a=b"), ("/log?wrote=2", &*cookie)]
+    {
+        assert!(!get(path, cookie).contains("Written: "), "{path}");
+    }
+}
+
+/// Spoils the line of an entry in a book at rest.
+fn spoil(path: &Path, words: &str) {
+    let file = path.join("book.sqlite");
+    let mut bytes = fs::read(&file).unwrap();
+    let all: Vec<usize> = {
+        let parts = bytes.windows(words.len()).enumerate();
+        parts.filter(|(_, part)| *part == words.as_bytes()).map(|(at, _)| at).collect()
+    };
+    assert!(!all.is_empty());
+    all.iter().for_each(|at| bytes[*at..at + 3].copy_from_slice(b"###"));
+    fs::write(file, bytes).unwrap();
+}
+
+#[test]
+fn a_damaged_book_is_looked_at_salvaged_and_worked_with_again() {
+    let (folder, path) = begun();
+    let place = folder.path();
+    book(place, &["add", "note", "book", "to be damaged"]).ends_with(0);
+    book(place, &["add", "note", "book", "after the damage"]).ends_with(0);
+    spoil(&path, "to be damaged");
+    let said = book(place, &["log", "book"]).ends_with(3);
+    assert!(said.out.contains("before") && !said.out.contains("after the damage"), "{}", said.out);
+    assert!(said.err.contains("is damaged at entry 3"), "{}", said.err);
+    assert!(said.err.contains("Only entries 1 to 2 are shown"), "{}", said.err);
+    book(place, &["csv", "book", "--out", "tables"]).ends_with(3);
+    book(place, &["add", "note", "book", "no"]).ends_with(3);
+    // What is worked out under the car is not worked out from half a log.
+    run(place, &["order", "book"]).ends_with(3);
+    // The page shows it, with a word before everything else, and takes nothing.
+    let served = Served::start(place);
+    let page = served.get("/log");
+    assert!(page.contains("Entry 3 is damaged") && page.contains("up to entry 2"), "{page}");
+    served.note("no", "1").is(503);
+    drop(served);
+    let said = book(place, &["salvage", "book", "whole"]).ends_with(3);
+    assert!(said.err.contains("entries: 3 of 4 as they were written"), "{}", said.err);
+    assert!(said.err.contains("entry 3 is lost: its line was damaged"), "{}", said.err);
+    book(place, &["verify", "whole"]).ends_with(0);
+    let log = book(place, &["log", "whole"]).ends_with(0).out;
+    let log: Vec<&str> = log.split_whitespace().collect();
+    let log = log.join(" ");
+    assert!(log.contains("after the damage") && log.contains("###be damaged"), "{log}");
+    // No figures before somebody has looked at the hole.
+    let said = run(place, &["check", "whole"]).ends_with(1);
+    assert!(said.out.contains("entry 3 does not count: it was lost"), "{}", said.out);
+    book(place, &["strike", "whole", "3", "--why", "only a note"]).ends_with(0);
+    run(place, &["check", "whole"]).ends_with(0);
+    let said = book(place, &["salvage", "whole", "again", "--json"]).ends_with(0).json();
+    assert_eq!(said["salvaged"]["lost"].as_array().unwrap().len(), 0);
+    assert_eq!(said["salvaged"]["whole"], 5);
+}
+
+#[test]
+fn a_cut_off_end_is_told_by_everything_that_reads_the_log() {
+    let (folder, path) = begun();
+    let place = folder.path();
+    let early = fs::read(path.join("book.sqlite")).unwrap();
+    book(place, &["add", "note", "book", "cut off"]).ends_with(0);
+    fs::write(path.join("book.sqlite"), early).unwrap();
+    let words = "entry 3 was acknowledged, and 2 are here";
+    for args in [
+        &["log", "book"][..],
+        &["verify", "book"],
+        &["add", "note", "book", "no"],
+        &["export", "book", "a.tar"],
+        &["backup", "book", "copy"],
+    ] {
+        let said = book(place, args).ends_with(3);
+        assert!(said.err.contains(words), "{args:?}: {}", said.err);
+    }
+    book(place, &["export", "book", "b.tar", "--partial"]).ends_with(0);
+    let found = book(place, &["verify", "book", "--json"]).ends_with(3).json();
+    assert_eq!(
+        (&found["verified"]["acknowledged"], &found["verified"]["safe"]),
+        (&3.into(), &2.into())
+    );
+    let page = Served::start(place).get("/");
+    assert!(page.contains("Entry 3 was acknowledged, and 2 are here"), "{page}");
+}
+
+#[test]
+fn a_book_that_may_only_be_read_is_served_to_look_at() {
+    let (_folder, path) = begun();
+    let lock = path.join("book.lock");
+    let mut command = Command::new("strace");
+    command.args(["-f", "-qq", "-o", "/dev/null", "-P", lock.to_str().unwrap()]);
+    command.args(["-e", "inject=openat:error=EROFS", "--", env!("CARGO_BIN_EXE_axlewright")]);
+    command.args(["serve", path.to_str().unwrap(), "--port", "0", "--no-open"]);
+    let served = Served::of(command.env("AXLEWRIGHT_BY", "Ida"));
+    let page = served.get("/log");
+    assert!(page.contains("The book lies where nothing can be written"), "{page}");
+    assert!(page.contains("before"));
+    served.note("no", "1").is(503);
+}
+
+#[test]
+fn copies_say_what_they_lack_and_are_checked() {
+    let (folder, path) = begun();
+    let place = folder.path();
+    let png = {
+        use image::{ExtendedColorType, ImageEncoder};
+        let mut file = Vec::new();
+        let encoder = image::codecs::png::PngEncoder::new(&mut file);
+        encoder.write_image(&[9; 18], 3, 2, ExtendedColorType::Rgb8).unwrap();
+        file
+    };
+    fs::write(place.join("a.png"), png).unwrap();
+    book(place, &["photo", "book", "a.png", "--for", "left mark"]).ends_with(0);
+    let said = book(place, &["verify", "book"]).ends_with(0);
+    assert!(said.out.contains("No copy of this book was made"), "{}", said.out);
+    let said = book(place, &["backup", "book", "one"]).ends_with(0);
+    assert!(said.err.contains("lies on the same disk as the book"), "{}", said.err);
+    let said = book(place, &["backup", "book", "one", "--check"]).ends_with(0);
+    assert!(said.out.contains("Put back, the copy is the book: all 3 entries"), "{}", said.out);
+    book(place, &["add", "note", "book", "later"]).ends_with(0);
+    let said = book(place, &["backup", "book", "one", "--check"]).ends_with(0);
+    assert!(said.out.contains("up to entry 3; 1 of 4 came later"), "{}", said.out);
+    // An old copy is remarked on.
+    let note = fs::read_to_string(path.join("book.backup")).unwrap();
+    let at = note.lines().nth(1).unwrap();
+    fs::write(path.join("book.backup"), note.replace(at, "at 2020-01-01T00:00:00Z")).unwrap();
+    let said = book(place, &["verify", "book"]).ends_with(0);
+    assert!(said.out.contains("The last copy of this book is") && said.out.contains("days old"));
+    // The photo goes missing, then cannot be read: named, and all the rest is copied.
+    let photos = path.join("photos");
+    let inner = photos.join(&names(&photos)[0]);
+    let photo = inner.join(&names(&inner)[0]);
+    let mut traced = Command::new("strace");
+    traced.args(["-f", "-qq", "-o", "/dev/null", "-P", photo.to_str().unwrap()]);
+    traced.args(["-e", "inject=read:error=EIO", "--", env!("CARGO_BIN_EXE_axlewright")]);
+    traced.args(["book", "backup", "book", "two"]).current_dir(place);
+    let said = crate::common::said(traced.output().unwrap()).ends_with(3);
+    assert!(said.err.contains("cannot be read: input/output error"), "{}", said.err);
+    assert!(said.err.contains("entries: 4, photos: 0"), "{}", said.err);
+    assert_eq!(names(&place.join("two")), ["book.head", "book.sqlite"]);
+    fs::write(&photo, "rust").unwrap();
+    for (args, made) in [
+        (&["backup", "book", "three"][..], "three"),
+        (&["export", "book", "three.tar"], "three.tar"),
+        (&["import", "three.tar", "four"], "four"),
+    ] {
+        let said = book(place, args).ends_with(3);
+        assert!(said.err.contains("the photo `"), "{}", said.err);
+        assert!(place.join(made).exists());
+    }
+    book(place, &["import", "three.tar", "five", "--partial"]).ends_with(0);
+    fs::remove_file(&photo).unwrap();
+    book(place, &["backup", "book", "six", "--partial"]).ends_with(0);
+    book(place, &["backup", "book", "two", "--check"]).ends_with(3);
+}
+
+#[test]
+fn a_new_book_is_never_there_without_its_car_file() {
+    let folder = tempdir().unwrap();
+    let place = folder.path();
+    run(place, &["new", "car"]).ends_with(0);
+    // Killed at each of its waits for the disk.
+    let mut killed = 0;
+    for count in 1..30 {
+        let name = format!("book{count}");
+        let mut traced = Command::new("strace");
+        traced.args(["-f", "-qq", "-o", "/dev/null", "-e"]);
+        traced.arg(format!("inject=fsync,fdatasync:signal=KILL:when={count}"));
+        traced.args(["--", env!("CARGO_BIN_EXE_axlewright"), "book", "new", &name]);
+        traced.args(["--car", "car/car.toml"]).current_dir(place).env("AXLEWRIGHT_BY", "Ida");
+        if traced.output().unwrap().status.success() {
+            break;
+        }
+        killed += 1;
+        if place.join(&name).join("book.sqlite").exists() {
+            let log = book(place, &["log", &name]).ends_with(0);
+            assert!(log.out.contains("car file"), "killed at {count}: {}", log.out);
+        } else {
+            book(place, &["new", &name, "--car", "car/car.toml"]).ends_with(0);
+        }
+    }
+    assert!(3 < killed, "{killed}");
+}

@@ -1,0 +1,17 @@
+//! The car file and the log as their callers see them.
+
+mod broken;
+mod broken_job;
+mod calendar;
+mod demo;
+mod fields;
+mod joint_state;
+mod log;
+mod mutations;
+mod sides;
+#[path = "../../../../tests/slow.rs"]
+mod slow;
+mod spec_rows;
+mod starter;
+mod table;
+mod wheels;
