@@ -81,7 +81,7 @@ fn line(view: &View, gap: &Gap) -> Markup {
         Some(Subject::Step(id)) => car.step(id).and_then(|step| step.side),
         Some(Subject::Joint(id)) => car.joint(id).and_then(|joint| joint.side),
         Some(Subject::Corner(corner)) => Some(corner.side()),
-        Some(Subject::Stand(_)) | None => None,
+        Some(Subject::Stand(_) | Subject::Sighted(_)) | None => None,
     };
     let words = html! {
         (pieces::side_tab(side))
