@@ -12,6 +12,7 @@ pub mod clock;
 mod demo;
 mod dossier;
 mod order;
+pub mod photograph;
 pub mod say;
 
 use std::fs::{self, File, OpenOptions};
@@ -273,7 +274,7 @@ pub fn sheet_html(assessment: &Assessment) -> String {
 }
 
 /// A page with the mark by which it is known as ours, so that it may be replaced.
-fn own(mut html: String) -> String {
+pub fn own(mut html: String) -> String {
     if !html.ends_with('\n') {
         html.push('\n');
     }
@@ -322,7 +323,8 @@ pub fn start_car(folder: &Path) -> Result<PathBuf, DeskError> {
         return Err(DeskError::Foreign(path));
     }
     make_folder(folder)?;
-    let beware = [cautions::WORK, cautions::ON_STANDS].map(|caution| caution.words());
+    let beware = [cautions::WORK, cautions::ON_STANDS, cautions::MEASURING];
+    let beware = beware.map(|caution| caution.words());
     write_new(&starter(&beware), &path)?;
     Ok(path)
 }

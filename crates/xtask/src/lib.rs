@@ -9,6 +9,7 @@
 
 mod bench;
 mod page;
+mod photo;
 mod quick;
 mod reference;
 mod simulate;
@@ -84,6 +85,13 @@ const CHORES: &[Chore] = &[
                the tool and by hand; the table, with date, seed and command, into \
                docs/workshop.md.",
         run: simulate::run,
+    },
+    Chore {
+        name: "photo",
+        usage: "cargo xtask photo [--scenes N] [--seed S]",
+        help: "Renders 201 pictures of the printed sheets (three a scene, N scenes), measures them \
+               and prints how far off that is, beside how far off it may be.",
+        run: photo::run_chore,
     },
     Chore {
         name: "look",

@@ -19,10 +19,8 @@ pub const FOLDER: &str = "photos";
 /// The folder of the small pictures.
 pub const THUMBS: &str = "thumbs";
 
-/// The largest photo that is taken in, in bytes.
-pub const PHOTO_BYTES_MAX: u64 = 25 * 1024 * 1024;
-/// The most pixels a photo may have.
-pub const PHOTO_PIXELS_MAX: u64 = 50_000_000;
+pub use axlewright_book::log::{PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX};
+
 /// The longer side of a small picture, in pixels.
 pub const THUMB_SIDE_MAX: u32 = 480;
 /// Decoding may take so much memory: the largest photo with four bytes a pixel, and some more for
@@ -258,6 +256,43 @@ impl Prepared {
     /// The bytes that are kept.
     pub fn bytes(&self) -> &[u8] {
         &self.bytes
+    }
+}
+
+/// A photo as grey pixels, upright, with what its camera wrote beside it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GreyPhoto {
+    /// Pixels across, upright.
+    pub width: u32,
+    /// Pixels down, upright.
+    pub height: u32,
+    /// One byte a pixel, row after row.
+    pub grey: Vec<u8>,
+    /// The camera's words, as a TIFF block (EXIF), if there are any.
+    pub exif: Option<Vec<u8>>,
+}
+
+impl GreyPhoto {
+    /// Decodes a photo that is measured, not kept: within the same limits as one that is taken in.
+    ///
+    /// # Errors
+    /// Why it is refused, as [`Prepared::of`].
+    pub fn of(bytes: &[u8]) -> Result<Self, PhotoError> {
+        let length = bytes.len() as u64;
+        if PHOTO_BYTES_MAX < length {
+            return Err(PhotoError::TooBig { bytes: length });
+        }
+        let media = Media::of(bytes).ok_or(PhotoError::NotAPhoto)?;
+        guarded(|| {
+            let mut decoder = decoder(bytes, media)?;
+            let turned = decoder.orientation().unwrap_or(Orientation::NoTransforms);
+            let exif = decoder.exif_metadata().ok().flatten();
+            let image = DynamicImage::from_decoder(decoder).map_err(|why| damaged(&why))?;
+            let mut image = DynamicImage::ImageLuma8(image.into_luma8());
+            image.apply_orientation(turned);
+            let (width, height) = (image.width(), image.height());
+            Ok(Self { width, height, grey: image.into_bytes(), exif })
+        })
     }
 }
 
