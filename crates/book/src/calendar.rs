@@ -2,14 +2,18 @@
 
 use crate::builds::{YearMonth, digits};
 use crate::words::Weekday;
+use jiff::Span;
+use jiff::civil::{Date, date};
 use std::fmt;
 
 /// A day of the Gregorian calendar.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Day {
-    month: YearMonth,
-    day: u8,
-}
+pub struct Day(Date);
+
+/// The first day there is.
+const FIRST: Date = date(1885, 1, 1);
+/// The last one.
+const LAST: Date = date(2100, 12, 31);
 
 /// A time of the week at which there is work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -27,14 +31,17 @@ pub struct Session {
 impl Day {
     /// Years 1885 to 2100; nothing for a day that is on no calendar.
     pub fn new(year: u16, month: u8, day: u8) -> Option<Self> {
-        let month = YearMonth::new(year, month)?;
-        (1..=days_in(month)).contains(&day).then_some(Self { month, day })
+        let [month, day] = [month, day].map(i8::try_from);
+        Self::of(Date::new(year.try_into().ok()?, month.ok()?, day.ok()?).ok()?)
+    }
+
+    fn of(date: Date) -> Option<Self> {
+        (FIRST..=LAST).contains(&date).then_some(Self(date))
     }
 
     /// `"1964-05-04"`.
     pub fn parse(text: &str) -> Option<Self> {
-        let text = text.trim();
-        let (month, day) = text.rsplit_once('-')?;
+        let (month, day) = text.trim().rsplit_once('-')?;
         if day.len() != 2 || month.len() != 7 {
             return None;
         }
@@ -43,72 +50,40 @@ impl Day {
     }
 
     /// The year.
-    pub const fn year(self) -> u16 {
-        self.month.year()
+    pub fn year(self) -> u16 {
+        self.0.year().unsigned_abs()
     }
     /// The month, 1 to 12.
-    pub const fn month(self) -> u8 {
-        self.month.month()
+    pub fn month(self) -> u8 {
+        self.0.month().unsigned_abs()
     }
     /// The day of the month, from 1.
-    pub const fn day(self) -> u8 {
-        self.day
+    pub fn day(self) -> u8 {
+        self.0.day().unsigned_abs()
     }
 
     /// Days from 1885-01-01, which is 0: the difference of two is the days between them.
     pub fn number(self) -> u32 {
-        let (year, month) = (u32::from(self.year()), self.month());
-        let years: u32 = (1885..year).map(|y| if is_leap(y) { 366 } else { 365 }).sum();
-        let months = (1..month).filter_map(|m| YearMonth::new(self.year(), m));
-        let before: u32 = months.map(|m| u32::from(days_in(m))).sum();
-        years + before + u32::from(self.day) - 1
+        (self.0 - FIRST).get_days().unsigned_abs()
     }
 
     /// The day that comes so many days after 1885-01-01; nothing after the year 2100.
     pub fn from_number(number: u32) -> Option<Self> {
-        /// Days in 216 years, and some more.
-        const BEYOND: u32 = 80_000;
-        let (mut year, mut left) = (1885, Some(number).filter(|n| *n < BEYOND)?);
-        while let Some(rest) = left.checked_sub(if is_leap(year) { 366 } else { 365 }) {
-            (year, left) = (year + 1, rest);
-        }
-        let year = u16::try_from(year).ok()?;
-        for month in 1..=12 {
-            let days = u32::from(days_in(YearMonth::new(year, month)?));
-            if left < days {
-                return Self::new(year, month, u8::try_from(left + 1).ok()?);
-            }
-            left -= days;
-        }
-        None
+        let after = Span::new().try_days(number).ok()?;
+        Self::of(FIRST.checked_add(after).ok()?)
     }
 
     /// Its day of the week.
     pub fn weekday(self) -> Weekday {
-        // 1885-01-01 was a Thursday, the third after Monday.
-        let after_monday = (self.number() + 3) % 7;
-        let day = Weekday::ALL.get(after_monday as usize);
+        let after_monday = self.0.weekday().to_monday_zero_offset();
+        let day = Weekday::ALL.get(usize::from(after_monday.unsigned_abs()));
         day.copied().unwrap_or(Weekday::Mon)
     }
 }
 
 impl fmt::Display for Day {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}-{:02}", self.month, self.day)
-    }
-}
-
-/// Every fourth year but the full centuries that are not divisible by 400.
-const fn is_leap(year: u32) -> bool {
-    year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400))
-}
-
-fn days_in(month: YearMonth) -> u8 {
-    match month.month() {
-        4 | 6 | 9 | 11 => 30,
-        2 if is_leap(u32::from(month.year())) => 29,
-        2 => 28,
-        _ => 31,
+        self.0.fmt(f)
     }
 }
 

@@ -5,7 +5,6 @@
 //! from a finding, every place from a scene.
 
 mod attempts_chart;
-mod base64;
 mod build_sheet;
 mod dossier;
 mod drawing;
@@ -26,7 +25,6 @@ mod words;
 
 pub use attempts_chart::attempts_chart;
 pub use axlewright_setup::{capital, duration};
-pub use base64::base64;
 pub use build_sheet::{build_sheet, pieces};
 pub use dossier::{Picture, dossier};
 pub use drawing::{

@@ -2,7 +2,8 @@
 
 use std::path::PathBuf;
 use std::process::Command;
-use std::time::{SystemTime, UNIX_EPOCH};
+
+use jiff::Timestamp;
 
 use crate::stage::{Report, cargo, output, run_tests};
 use crate::suite::SLOW;
@@ -127,37 +128,12 @@ fn append(row: &str, fuzz_seconds: u64) -> Result<(), String> {
 
 /// Today's date, UTC.
 pub fn today() -> String {
-    let since = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
-    date(since / 86_400)
-}
-
-/// Year, month and day of a day counted from 1970-01-01, Gregorian: years are counted from
-/// 1 March, so that the leap day is the last of its year.
-fn date(days: u64) -> String {
-    let days = days + 719_468;
-    let (era, of_era) = (days / 146_097, days % 146_097);
-    let year = (of_era - of_era / 1_460 + of_era / 36_524 - of_era / 146_096) / 365;
-    let of_year = of_era - (365 * year + year / 4 - year / 100);
-    let shifted = (5 * of_year + 2) / 153;
-    let day = of_year - (153 * shifted + 2) / 5 + 1;
-    let month = if shifted < 10 { shifted + 3 } else { shifted - 9 };
-    let year = year + era * 400 + u64::from(month <= 2);
-    format!("{year:04}-{month:02}-{day:02}")
+    Timestamp::now().strftime("%Y-%m-%d").to_string()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn days_become_dates() {
-        // 1970-01-01 by definition; the others counted by hand: 11 016 = 30·365 + 7 leap days
-        // + 59 (29 February 2000), 20 454 = 56·365 + 14 leap days (1 January 2026).
-        assert_eq!(date(0), "1970-01-01");
-        assert_eq!(date(11_016), "2000-02-29");
-        assert_eq!(date(20_454), "2026-01-01");
-        assert_eq!(date(20_453), "2025-12-31");
-    }
 
     #[test]
     fn minutes_out_of_range_are_a_wrong_call() {

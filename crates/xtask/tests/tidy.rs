@@ -40,6 +40,8 @@ fn a_forbidden_arrow_is_caught() {
     assert_eq!(check("mechanics", "serde.workspace = true"), 1);
     assert_eq!(check("setup", "serde.workspace = true"), 0);
     assert_eq!(check("setup", "tokio = '1'"), 1);
+    assert_eq!(check("setup", "jiff.workspace = true"), 1);
+    assert_eq!(check("book", "jiff.workspace = true"), 0);
     assert_eq!(check("garage", ""), 1);
     let unlinted = "[dependencies]\n";
     assert_eq!(one("crates/mechanics/Cargo.toml", unlinted, arrows::manifest), 1);

@@ -1,9 +1,10 @@
 //! What was sent: pairs of names and values out of a form or an address, bounded and in UTF-8.
 
-use axum::extract::{FromRequest, FromRequestParts, Query, Request};
+use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, header};
 use axum::response::Response;
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, percent_decode_str, utf8_percent_encode};
 
 use super::tell;
 
@@ -91,12 +92,9 @@ pub(super) struct Asked(pub(super) Fields);
 impl<S: Send + Sync> FromRequestParts<S> for Asked {
     type Rejection = std::convert::Infallible;
 
-    async fn from_request_parts(
-        parts: &mut Parts,
-        state: &S,
-    ) -> Result<Self, std::convert::Infallible> {
-        let asked = Query::<Vec<(String, String)>>::from_request_parts(parts, state).await;
-        Ok(Self(asked.map(|Query(pairs)| Fields(pairs)).unwrap_or_default()))
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Self::Rejection> {
+        let asked = parts.uri.query().unwrap_or_default();
+        Ok(Self(decode(asked.as_bytes()).unwrap_or_default()))
     }
 }
 
@@ -115,34 +113,16 @@ fn decode(bytes: &[u8]) -> Option<Fields> {
 }
 
 fn unescape(text: &str) -> Option<String> {
-    let mut bytes = Vec::with_capacity(text.len());
-    let mut rest = text.bytes();
-    while let Some(byte) = rest.next() {
-        bytes.push(match byte {
-            b'+' => b' ',
-            b'%' => {
-                let digit = |byte: Option<u8>| char::from(byte?).to_digit(16);
-                let (high, low) = (digit(rest.next())?, digit(rest.next())?);
-                u8::try_from(high * 16 + low).ok()?
-            }
-            other => other,
-        });
-    }
-    String::from_utf8(bytes).ok()
+    let spaced = text.replace('+', " ");
+    Some(percent_decode_str(&spaced).decode_utf8().ok()?.into_owned())
 }
+
+/// What stands in an address as it is.
+const PLAIN: &AsciiSet = &NON_ALPHANUMERIC.remove(b'-').remove(b'_').remove(b'.');
 
 /// A text as part of an address: everything but letters, digits and a few signs escaped.
 pub(super) fn escape(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for byte in text.bytes() {
-        match byte {
-            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'_' | b'.' => {
-                out.push(char::from(byte));
-            }
-            other => out.push_str(&format!("%{other:02X}")),
-        }
-    }
-    out
+    utf8_percent_encode(text, PLAIN).to_string()
 }
 
 #[cfg(test)]
@@ -154,9 +134,11 @@ mod tests {
         let fields = decode(b"note=a+b%26c%C3%BC%0D%0Ad&empty=&x").unwrap();
         assert_eq!(fields.raw("note"), Some("a b&cü\nd"));
         assert_eq!((fields.get("empty"), fields.raw("x")), (None, Some("")));
-        for broken in [&b"a=%"[..], b"a=%4", b"a=%zz", b"a=%ff", b"\xff=1"] {
+        for broken in [&b"a=%ff"[..], b"a=%c3", b"%ff=1", b"\xff=1"] {
             assert_eq!(decode(broken), None, "{broken:?}");
         }
+        // A lone percent sign is one.
+        assert_eq!(decode(b"a=5%+off&b=%zz").unwrap().raw("a"), Some("5% off"));
         assert_eq!(decode("a&".repeat(FIELDS_MAX + 1).as_bytes()), None);
     }
 

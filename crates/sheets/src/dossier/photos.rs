@@ -1,10 +1,11 @@
 //! Photos as small pictures inside the page.
 
 use axlewright_setup::record::{PhotoRecord, Record};
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
 use maud::{Markup, html};
 
 use super::{Picture, part as numbered, stamp};
-use crate::base64;
 
 /// Most pictures in one dossier: more would make it too heavy to send.
 const PICTURES_MAX: usize = 240;
@@ -37,8 +38,9 @@ impl<'a> Album<'a> {
             figure.photo {
                 @match picture {
                     Some(picture) => {
+                        @let bytes = STANDARD.encode(&picture.bytes);
                         img alt=(words) width=(photo.width) height=(photo.height)
-                            src={ "data:" (picture.media) ";base64," (base64(&picture.bytes)) };
+                            src={ "data:" (picture.media) ";base64," (bytes) };
                     }
                     None => { p.open { "This photo is in the book, not in this file." } }
                 }

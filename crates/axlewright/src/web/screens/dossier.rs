@@ -2,10 +2,12 @@
 
 use axlewright_setup::record::{JOB, Open, still_open};
 use axlewright_setup::{Gap, Subject};
-use axlewright_sheets::{base64, capital, pieces};
+use axlewright_sheets::{capital, pieces};
 use axum::extract::State;
 use axum::http::{HeaderName, HeaderValue, header};
 use axum::response::{IntoResponse, Response};
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
 use maud::{Markup, html};
 use sha2::{Digest, Sha256};
 
@@ -144,7 +146,7 @@ async fn shown(site: Shared, make: Make) -> Response {
         .split("<style>")
         .skip(1)
         .filter_map(|rest| rest.split("</style>").next())
-        .map(|style| format!("'sha256-{}'", base64(&Sha256::digest(style.as_bytes()))))
+        .map(|style| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(style.as_bytes()))))
         .collect();
     let policy = format!(
         "default-src 'none'; style-src {}; img-src data:; form-action 'none'; base-uri 'none'; \

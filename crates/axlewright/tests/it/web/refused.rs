@@ -152,7 +152,7 @@ fn what_is_too_long_or_broken_is_refused() {
     let long = "x".repeat(70_000);
     page.writes_nothing(|page| page.post("/log", &[("about", "x"), ("text", &long)]))
         .says(413, "too long");
-    for body in ["text=%zz", "text=%ff", "text=%"] {
+    for body in ["text=%ff", "text=%c3", "%ff=a"] {
         page.writes_nothing(|page| page.post_with("/log", body, &own))
             .says(400, "could not be read");
     }
