@@ -6,3 +6,4 @@ mod oracle;
 mod remarks;
 mod scene;
 mod sheets;
+mod strips;

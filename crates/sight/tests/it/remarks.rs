@@ -302,7 +302,7 @@ fn doubts_cover_the_truth_as_often_as_they_say() {
 fn nonsense_is_measured_or_refused() {
     let mut chance = Chance::new(99);
     let (mut measured, mut refused) = (0, 0);
-    for round in 0..150 {
+    for round in 0..60 {
         let (mut asked, _) = with_points(&two_cameras(), 3000 + round);
         let reach = 10_f64.powf(4.0 * chance.even() - 1.0);
         for shot in &mut asked.shots {
@@ -338,5 +338,5 @@ fn nonsense_is_measured_or_refused() {
             }
         }
     }
-    assert!(30 < measured && 10 < refused, "{measured} measured, {refused} refused");
+    assert!(12 < measured && 4 < refused, "{measured} measured, {refused} refused");
 }
