@@ -4,6 +4,8 @@
 //! `cargo bench -p axlewright-sight --bench sight`: the least of several runs, on the processor
 //! alone, so that what else the machine does counts little; and the most memory held.
 
+#![allow(clippy::disallowed_methods, reason = "a bench is a program, and looks at the clock")]
+
 #[path = "../tests/it/scene.rs"]
 #[allow(dead_code, reason = "the tests use the rest of it")]
 mod scene;
@@ -77,8 +79,8 @@ fn picture(camera: &Camera) -> Grey {
         }
     }
     for (pixel, (sum, count)) in pixels.iter_mut().zip(sums) {
-        if 0 < count {
-            *pixel = (sum / count) as u8;
+        if let Some(mean) = sum.checked_div(count) {
+            *pixel = mean as u8;
         }
     }
     Grey::new(SIZE.0, SIZE.1, pixels).unwrap()
