@@ -84,7 +84,7 @@ test('keyboard only: everything is reached in sight, in order, and can be used',
     await page.keyboard.press('Shift+Tab');
   }
   await page.keyboard.press('Space');
-  await page.locator('main').getByText('Written: entry').waitFor();
+  await page.locator('#told').getByText('Written: entry').waitFor();
   assert.equal(await bench.seq(page), before + 1);
 
   await go('/geometry/LR');

@@ -21,7 +21,7 @@ test('two devices: a change is there within moments, and typed words stay', asyn
     await write(one.page);
     await other.page.locator('ul.log').getByText(words).waitFor();
     told.push(Date.now() - sent);
-    await one.page.locator('main').getByText('Written: entry').waitFor();
+    await one.page.locator('#told').getByText('Written: entry').waitFor();
   }
   console.log(`      a change on the other device after ${told.join(', ')} ms, sending included`);
   // The promise is a second; a machine that builds at the same time gets more.
@@ -97,7 +97,7 @@ test('killed in the middle of a form: nothing typed and nothing written is lost'
   await it.go('/log');
   await note(page).fill('this one is on the disk');
   await write(page);
-  await page.locator('main').getByText('Written: entry').waitFor();
+  await page.locator('#told').getByText('Written: entry').waitFor();
   const before = await bench.seq(page);
   await page.locator('#note-about').fill('hose-left');
   await note(page).fill('typed before the end');
@@ -120,7 +120,7 @@ test('killed in the middle of a form: nothing typed and nothing written is lost'
   assert.equal(await note(page).inputValue(), 'typed before the end, and after it');
   assert.equal(await page.locator('#note-about').inputValue(), 'hose-left');
   await write(page);
-  await page.locator('main').getByText('Written: entry').waitFor();
+  await page.locator('#told').getByText('Written: entry').waitFor();
   assert.equal(await bench.seq(page), before + 1);
   await page.locator('ul.log').getByText('typed before the end, and after it').waitFor();
   assert.equal(await note(page).inputValue(), '', 'what is written is no draft any more');

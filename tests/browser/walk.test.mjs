@@ -20,8 +20,8 @@ class Restorer {
   async tap(button) {
     const before = await bench.seq(this.page);
     await button.click();
-    const reason = this.main.getByRole('alert');
-    const written = this.page.locator('.written-now');
+    const reason = this.page.locator('#told.refused');
+    const written = this.page.locator('#told:not(.refused)');
     await written.or(reason).first().waitFor();
     if (await written.count() === 0) assert.fail(await reason.first().innerText());
     assert.ok(await bench.seq(this.page) > before, 'the log did not grow');

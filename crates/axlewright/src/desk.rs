@@ -323,7 +323,8 @@ pub fn start_car(folder: &Path) -> Result<PathBuf, DeskError> {
         return Err(DeskError::Foreign(path));
     }
     make_folder(folder)?;
-    let beware = [cautions::WORK, cautions::ON_STANDS].map(|caution| caution.words());
+    let beware = [cautions::WORK, cautions::ON_STANDS, cautions::MEASURING];
+    let beware = beware.map(|caution| caution.words());
     write_new(&starter(&beware), &path)?;
     Ok(path)
 }

@@ -25,6 +25,7 @@ mod wheels_plan;
 mod words;
 
 pub use attempts_chart::attempts_chart;
+pub use axlewright_setup::{capital, duration};
 pub use base64::base64;
 pub use build_sheet::{build_sheet, pieces};
 pub use dossier::{Picture, dossier};
@@ -39,8 +40,7 @@ pub use side_view::side_view;
 pub use spline_rings::spline_rings;
 pub use stands_plan::stands_plan;
 pub use stretches::{
-    Numbers, Stretch, both_sides, capital, count, duration, first_lines, float_lines, is, listed,
-    stretches, word,
+    Numbers, Stretch, both_sides, count, first_lines, float_lines, is, listed, stretches, word,
 };
 pub use svg::to_svg;
 pub use target::{target_html, target_svg};

@@ -332,8 +332,7 @@ pub fn strain(out: &mut dyn Write, finding: &Finding) -> io::Result<()> {
             let leaf = item.as_leaf()?;
             let is_share = name.starts_with("of_");
             let shown = if is_share {
-                let u = leaf.u.map_or(String::new(), |u| format!(" u {}", text::percent(u)));
-                format!("{}{u}", text::percent(leaf.value))
+                text::percent_and_u(leaf.value, leaf.u)
             } else {
                 text::value_and_u(leaf.value, leaf.u)
             };

@@ -154,6 +154,11 @@ pub(super) fn cautions(title: &str, all: &[Caution]) -> Markup {
     }
 }
 
+/// L or R before the words of a step that the car file knows.
+pub(super) fn side_of_step(view: &View, id: &str) -> Markup {
+    pieces::side_tab(view.car().step(id).and_then(|step| step.side))
+}
+
 /// The rear corners that anything is known of, left first.
 pub(super) fn corners(all: &Assessment) -> Vec<Corner> {
     let known = |corner: &Corner| {

@@ -10,7 +10,7 @@ use maud::{Markup, PreEscaped, html};
 use tokio::sync::watch;
 
 use super::fields::ONCE_HERE;
-use super::frame::{self, Screen};
+use super::frame::{self, NotWritten, Screen};
 use super::pairing::{self, Pairing};
 use super::prefs::Prefs;
 use super::standing;
@@ -149,24 +149,37 @@ impl Site {
                 body
             }
         };
-        self.framed(prefs, &view, screen, &PreEscaped(body))
+        self.framed((prefs, None), &view, screen, &PreEscaped(body))
     }
 
     /// A screen that is made for this one answer: a form that came back, a result.
     pub(super) fn once(&self, prefs: &Prefs, screen: Screen, body: Markup) -> Response {
         let view = self.bench.look();
-        self.framed(prefs, &view, screen, &body)
+        self.framed((prefs, None), &view, screen, &body)
+    }
+
+    /// The screen that a form was sent from, and why nothing was written.
+    pub(super) fn refused(
+        &self,
+        prefs: &Prefs,
+        screen: Screen,
+        body: Markup,
+        why: &NotWritten,
+    ) -> Response {
+        let view = self.bench.look();
+        self.framed((prefs, Some(why)), &view, screen, &body)
     }
 
     fn framed<T: AsRef<str>>(
         &self,
-        prefs: &Prefs,
+        for_whom: (&Prefs, Option<&NotWritten>),
         view: &View,
         screen: Screen,
         body: &PreEscaped<T>,
     ) -> Response {
         let body = html! { (standing::banner(self)) (PreEscaped(body.0.as_ref())) };
-        let page = frame::frame(prefs, (view, &self.by, &self.book), screen, &body.0).into_string();
+        let of = (view, self.by.as_str(), self.book.as_str());
+        let page = frame::frame(for_whom, of, screen, &body.0).into_string();
         // Pages are kept and go out many times; what is typed into each has its own number.
         let number = self.next_page.fetch_add(1, Ordering::Relaxed);
         Html(page.replace(ONCE_HERE, &format!("{}-{number}", self.start))).into_response()

@@ -5,6 +5,7 @@ mod calls;
 mod common;
 mod demo;
 mod dossier;
+mod doubt;
 mod files;
 mod in_process;
 mod joints;

@@ -2,7 +2,6 @@
 
 mod bar;
 mod car;
-mod car_alignment;
 mod car_oracle;
 mod car_rounds;
 mod chance;

@@ -147,7 +147,7 @@ pub(super) fn why(why: &Why) -> Markup {
             @if !rest.is_empty() {
                 details.more {
                     summary {
-                        span.name { (rest.len()) " more inputs, each a small share of the ±" }
+                        span.name { (rest.len()) " more inputs, each a small share of u" }
                         span.why-mark { "show" }
                     }
                     // A table of sixty rows under each figure made the page twice as heavy.
@@ -172,7 +172,7 @@ fn inputs_table(inputs: &[&Input]) -> Markup {
         table.inputs {
             thead { tr {
                 th scope="col" { "From" } th scope="col" { "Value" }
-                th scope="col" { "Share of ±" }
+                th scope="col" { "Share of u" }
             } }
             tbody { @for input in inputs { (input_row(input)) } }
         }
@@ -189,7 +189,7 @@ fn input_row(input: &Input) -> Markup {
                 }
             }
             td { @if let Some(share) = input.share {
-                span.num { (format::share(share)) span.of { " of the ±" } }
+                span.num { (format::share(share)) span.of { " of u" } }
             } }
         }
     }

@@ -1,18 +1,18 @@
 //! The value of a finding as HTML: numbers, parts, tables.
 
-use axlewright_setup::{Item, Leaf};
+use axlewright_setup::{Item, Leaf, teeth_words};
 use maud::{Markup, html};
 
 use crate::{format, words};
 
-/// A number with its ± and unit.
+/// A number with its unit and how sure it is.
 pub(super) fn number(leaf: &Leaf) -> Markup {
     let shown = format::shown(leaf);
     html! {
         span.num {
             (shown.number)
-            @if let Some(u) = &shown.plus_minus { span.pm { " ± " (u) } }
             span.unit { (format::with_space(shown.unit)) }
+            @if let Some(doubt) = shown.doubt() { " " span.doubt { (doubt) } }
         }
         @if let Some(written) = &leaf.written { " " span.written { "written “" (written) "”" } }
     }
@@ -34,11 +34,11 @@ pub(super) fn item(value: &Item) -> Markup {
 
 /// `7 rings`, `1 tooth`, `−2 teeth`.
 pub(super) fn count(n: i64, what: &str) -> String {
+    if let ("teeth", Ok(teeth)) = (what, i32::try_from(n)) {
+        return format!("{}{}", if n < 0 { "\u{2212}" } else { "" }, teeth_words(teeth));
+    }
     let figures = format::figures(n as f64, 0);
-    let one = match what {
-        "teeth" => "tooth",
-        other => other.strip_suffix('s').unwrap_or(other),
-    };
+    let one = what.strip_suffix('s').unwrap_or(what);
     match n.unsigned_abs() {
         1 => format!("{figures} {one}"),
         _ => format!("{figures} {what}").trim_end().to_owned(),
@@ -107,7 +107,7 @@ fn cell(value: Option<&Item>, has_unit_in_head: bool) -> Markup {
             html! {
                 span.num {
                     (shown.number)
-                    @if let Some(u) = &shown.plus_minus { span.pm { " ± " (u) } }
+                    @if let Some(u) = &shown.u { " " span.doubt { "(u\u{a0}" (u) ")" } }
                 }
             }
         }

@@ -8,7 +8,7 @@ use maud::{Markup, html};
 
 use super::figure::{Name, figure, reasons};
 use super::{Sheet, Which, drawing, open};
-use crate::stretches::capital;
+use crate::capital;
 use crate::{format, joint_layout};
 
 /// Findings whose figures the page itself shows: only their reasons are folded away.

@@ -19,10 +19,8 @@ pub const FOLDER: &str = "photos";
 /// The folder of the small pictures.
 pub const THUMBS: &str = "thumbs";
 
-/// The largest photo that is taken in, in bytes.
-pub const PHOTO_BYTES_MAX: u64 = 25 * 1024 * 1024;
-/// The most pixels a photo may have.
-pub const PHOTO_PIXELS_MAX: u64 = 50_000_000;
+pub use axlewright_book::log::{PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX};
+
 /// The longer side of a small picture, in pixels.
 pub const THUMB_SIDE_MAX: u32 = 480;
 /// Decoding may take so much memory: the largest photo with four bytes a pixel, and some more for

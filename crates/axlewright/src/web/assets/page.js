@@ -91,6 +91,20 @@
     preview(form);
   });
 
+  // ---- Enter goes on to the next field, and writes nothing ----
+
+  const TYPED = ['text', 'search', 'number', 'date', 'checkbox', 'radio', 'file'];
+  document.addEventListener('keydown', (event) => {
+    const field = event.target;
+    const form = field.form;
+    if (event.key !== 'Enter' || event.isComposing || !form || !form.dataset.key) return;
+    if (field.tagName !== 'SELECT' && !TYPED.includes(field.type)) return;
+    event.preventDefault();
+    const stops = [...form.elements].filter((one) => one.type !== 'hidden' && !one.disabled &&
+      one.tabIndex >= 0 && one.checkVisibility());
+    stops[stops.indexOf(field) + 1]?.focus();
+  });
+
   document.addEventListener('submit', (event) => {
     const form = event.target;
     if (form.method !== 'post') return;
@@ -106,8 +120,43 @@
     // A greasy thumb taps twice.
     if (form.dataset.sending) { event.preventDefault(); return; }
     form.dataset.sending = 'yes';
+    keepPlace();
     setTimeout(() => { delete form.dataset.sending; }, 4000);
   });
+
+  // ---- told where it is seen ----
+
+  const told = document.getElementById('told');
+  const PLACE = 'place';
+  const TOLD_MS = 8000;
+
+  /** Where the screen stands, for the answer to what is sent now. */
+  function keepPlace() {
+    try {
+      sessionStorage.setItem(PLACE, JSON.stringify([location.pathname, scrollY]));
+    } catch { /* forbidden */ }
+  }
+
+  function standThere() {
+    let kept = null;
+    try {
+      kept = JSON.parse(sessionStorage.getItem(PLACE));
+      sessionStorage.removeItem(PLACE);
+    } catch { /* forbidden, or not ours */ }
+    if (!told) return;
+    if (told.classList.contains('refused')) {
+      const wrong = main.querySelector('[aria-invalid=true]') ?? main.querySelector('.wrong');
+      if (!wrong) return;
+      for (let fold = wrong.closest('details'); fold; fold = fold.parentElement.closest('details')) {
+        fold.open = true;
+      }
+      wrong.focus({ preventScroll: true });
+      wrong.scrollIntoView({ block: 'center', behavior: 'instant' });
+      return;
+    }
+    if (kept && kept[0] === location.pathname) scrollTo({ top: kept[1], behavior: 'instant' });
+    setTimeout(() => { told.hidden = true; }, TOLD_MS);
+  }
 
   // ---- previews ----
 
@@ -256,5 +305,7 @@
   forgetWritten();
   restore(main);
   timer(main);
+  // Once the browser has gone to the place that the address names.
+  addEventListener('load', () => setTimeout(standThere));
   listen();
 })();

@@ -2,7 +2,7 @@
 
 use axlewright_setup::record::{JOB, Open, still_open};
 use axlewright_setup::{Gap, Subject};
-use axlewright_sheets::{base64, capital};
+use axlewright_sheets::{base64, capital, pieces};
 use axum::extract::State;
 use axum::http::{HeaderName, HeaderValue, header};
 use axum::response::{IntoResponse, Response};
@@ -39,7 +39,7 @@ fn body(view: &View) -> Markup {
             p { a.button href="/dossier/print" { "Show it, to print" } }
         }
         @if view.seq() != 0 {
-            (open(&still))
+            (open(view, &still))
             (sign::section(view, JOB, &Fill::default()))
         }
         section {
@@ -51,7 +51,7 @@ fn body(view: &View) -> Markup {
 }
 
 /// What is not signed, not tightened, not read, or away.
-fn open(open: &Open) -> Markup {
+fn open(view: &View, open: &Open) -> Markup {
     let lists = [
         ("Not signed", &open.unsigned),
         ("Not at the list’s torque", &open.untorqued),
@@ -68,15 +68,25 @@ fn open(open: &Open) -> Markup {
                 details.fold id={ "open-" (at) } {
                     summary { span.name { (title) } span.value { (gaps.len()) }
                         span.why-mark { "show" } }
-                    ul.links { @for gap in gaps { li { (line(gap)) } } }
+                    ul.links.sided { @for gap in gaps { li { (line(view, gap)) } } }
                 }
             } }
         }
     }
 }
 
-fn line(gap: &Gap) -> Markup {
-    let words = html! { b { (capital(&gap.measure)) } span.soft { (capital(&gap.how)) } };
+fn line(view: &View, gap: &Gap) -> Markup {
+    let car = view.car();
+    let side = match &gap.of {
+        Some(Subject::Step(id)) => car.step(id).and_then(|step| step.side),
+        Some(Subject::Joint(id)) => car.joint(id).and_then(|joint| joint.side),
+        Some(Subject::Corner(corner)) => Some(corner.side()),
+        Some(Subject::Stand(_) | Subject::Sighted(_)) | None => None,
+    };
+    let words = html! {
+        (pieces::side_tab(side))
+        b { (capital(&gap.measure)) } span.soft { (capital(&gap.how)) }
+    };
     html! {
         @match &gap.of {
             Some(Subject::Step(id)) => a href=(step::path(id)) { (words) },

@@ -4,7 +4,7 @@ use axlewright_book::log::{Body, Bolt};
 use axlewright_book::{BoltState, Position};
 use axlewright_setup::joints::{IDS, JointScene, position_refused};
 use axlewright_setup::{Assessment, Finding, Item, Subject};
-use axlewright_sheets::{count, joint_layout, pieces, word};
+use axlewright_sheets::{capital, count, joint_layout, pieces, word};
 use axum::extract::{Path, State};
 use axum::response::Response;
 use maud::{Markup, html};
@@ -128,9 +128,10 @@ fn body(view: &View, torque: Torque) -> Markup {
         @if let Some(summary) = summary {
             p.lead { (summary.why.words) } (page::why_link(summary))
         }
-        ul.links.joint-list {
+        ul.links.sided.joint-list {
             @for scene in &all.joints {
                 li { a href=(path(&scene.joint)) {
+                    (pieces::side_tab(scene.side))
                     b { (capital(&scene.name)) }
                     span.reading { (reading(of(all, "joint.setting", &scene.joint), torque)) }
                     span { (pieces::arm_position(scene)) " · "
@@ -141,10 +142,6 @@ fn body(view: &View, torque: Torque) -> Markup {
             }
         }
     }
-}
-
-fn capital(text: &str) -> String {
-    axlewright_sheets::capital(text)
 }
 
 fn rows<'a>(all: &'a Assessment, id: &str, joint: &str) -> &'a [Item] {

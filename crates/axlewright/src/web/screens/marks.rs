@@ -1,6 +1,6 @@
 //! Witness marks and photos: before, after, and what a mark missed by so much is worth.
 
-use axlewright_book::log::{Body, Mark, MarkLife, Photo, Sha};
+use axlewright_book::log::{Body, Mark, MarkLife, PHOTO_BYTES_MAX, Photo, Sha};
 use axlewright_setup::marks;
 use axlewright_sheets::pieces;
 use axum::extract::multipart::{Field, MultipartError};
@@ -22,8 +22,9 @@ use crate::web::site::Shared;
 use crate::web::tell;
 use crate::web::writing::Form;
 
-/// The largest photo that is taken in, in bytes.
-pub(super) const PHOTO_BYTES_MAX: usize = 25_000_000;
+/// The largest photo, in bytes: the book's own limit.
+pub(super) const PHOTO_BYTES: usize = PHOTO_BYTES_MAX as usize;
+const MEBIBYTES: u64 = PHOTO_BYTES_MAX / (1024 * 1024);
 /// What a form with a photo may be besides the photo.
 pub(super) const AROUND_PHOTO: usize = 64 * 1024;
 /// A text field beside a photo.
@@ -99,7 +100,7 @@ async fn take(mut sent: Multipart) -> Result<(Fields, Vec<u8>), Response> {
     while let Some(field) = sent.next_field().await.map_err(|why| broken(&why))? {
         let name = field.name().unwrap_or_default().to_owned();
         if name == "photo" {
-            picture = bytes_of(field, PHOTO_BYTES_MAX).await?;
+            picture = bytes_of(field, PHOTO_BYTES).await?;
         } else if fields.len() < 10 {
             let text = bytes_of(field, TEXT_BYTES_MAX).await?;
             let text = String::from_utf8(text).map_err(|_| not_a_photo())?;
@@ -127,7 +128,7 @@ fn broken(why: &MultipartError) -> Response {
 fn too_large() -> Response {
     tell::refuse(
         StatusCode::PAYLOAD_TOO_LARGE,
-        "That picture is larger than 25 MB, and nothing was written.",
+        &format!("That picture is larger than {MEBIBYTES} MiB, and nothing was written."),
         "Set the camera to a smaller picture.",
     )
 }
@@ -336,8 +337,8 @@ fn photo_form(view: &View, fill: &Fill) -> Markup {
                 data-key=(typed.key()) {
                 (typed.head())
                 div.field {
-                    label for="photo-file" { "Picture" }
-                    input type="file" id="photo-file" name="photo" required
+                    label for="photo-photo" { "Picture" }
+                    input type="file" id="photo-photo" name="photo" required
                         accept="image/jpeg,image/png,image/webp" capture="environment";
                 }
                 div.field {

@@ -32,7 +32,7 @@ use super::site::Shared;
 use super::{assets, guard, live};
 
 /// A form with a photo in it, in bytes.
-const PHOTO_FORM: usize = marks::PHOTO_BYTES_MAX + marks::AROUND_PHOTO;
+const PHOTO_FORM: usize = marks::PHOTO_BYTES + marks::AROUND_PHOTO;
 
 /// Whether a screen of its own shows findings with this id; the Car screen shows the others.
 fn has_a_screen(id: &str) -> bool {

@@ -1,6 +1,8 @@
 //! What must not get in: each is refused in a plain sentence, and nothing is written.
 
 use super::{Page, form};
+use crate::common::run;
+use axlewright_book::log::PHOTO_BYTES_MAX;
 
 const NOTE: [(&str, &str); 2] = [("about", "x"), ("text", "written from elsewhere")];
 
@@ -200,6 +202,36 @@ const PIXELS: &[u8] = &[
     0x45, 0x4E, 0x44, 0xAE, 0x42, 0x60, 0x82,
 ];
 
+/// The picture with something in it that is no picture, so that it has as many bytes.
+fn padded(bytes: usize) -> Vec<u8> {
+    // A part that only its maker knows, behind the head of the file.
+    let (head, rest) = PIXELS.split_at(33);
+    let length = u32::try_from(bytes - PIXELS.len() - 12).unwrap();
+    let mut out = [head, &length.to_be_bytes(), b"prVt"].concat();
+    out.resize(out.len() + length as usize, 0);
+    out.extend([[0; 4].as_slice(), rest].concat());
+    assert_eq!(out.len(), bytes);
+    out
+}
+
+#[test]
+fn the_page_and_the_command_line_take_photos_of_the_same_size() {
+    let folder = tempfile::tempdir().unwrap();
+    run(folder.path(), &["new", "car"]).ends_with(0);
+    let limit = usize::try_from(PHOTO_BYTES_MAX).unwrap();
+    // The first of these one of them took and the other refused.
+    for (bytes, page_says, code) in [(25_584_138, 303, 0), (limit, 303, 0), (limit + 1, 413, 1)] {
+        let photo = padded(bytes);
+        upload(&Page::open(), &photo, "x").is(page_says);
+        std::fs::write(folder.path().join("photo.png"), &photo).unwrap();
+        let book = format!("book-{bytes}");
+        run(folder.path(), &["book", "new", &book, "--car", "car/car.toml", "--by", "Ann"])
+            .ends_with(0);
+        let take = ["book", "photo", &book, "photo.png", "--for", "x", "--by", "Ann"];
+        run(folder.path(), &take).ends_with(code);
+    }
+}
+
 #[test]
 fn only_whole_pictures_of_bounded_size_are_taken_in() {
     let page = Page::open();
@@ -208,7 +240,7 @@ fn only_whole_pictures_of_bounded_size_are_taken_in() {
     let mut cut = PIXELS.to_vec();
     cut.truncate(50);
     page.writes_nothing(|page| upload(page, &cut, "x")).is(422);
-    page.writes_nothing(|page| upload(page, &vec![0xFF; 25_200_000], "x")).says(413, "25 MB");
+    page.writes_nothing(|page| upload(page, &vec![0xFF; 26_300_000], "x")).says(413, "25 MiB");
     for media in ["multipart/form-data", "multipart/form-data; boundary=", "text/plain"] {
         let sent = page.writes_nothing(|page| send_parts(page, b"--x\r\nbroken", media));
         assert!(matches!(sent.status, 400 | 415), "{media}: {}", sent.status);

@@ -1,4 +1,4 @@
-//! One build, solved by [`crate::load`] itself: the road that the fast one is held against.
+//! One build: a corner of its numbers, solved by [`crate::load`].
 
 use axlewright_quantity::{
     Angle, Force, Length, Mass, Place, PlatePoint, Ratio, Stress, TorsionalRate,
@@ -11,11 +11,28 @@ use crate::bar::{Bar, BarSize};
 use crate::lever::{LeverDesign, PlaneLever};
 use crate::linkage::{Linkage, Shift, Span};
 use crate::load::{Bush, Corner, Gas};
+use crate::root::Near;
 
 /// What of a corner is no number: which parts there are.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Exact {
+pub(super) struct Model {
     best: Best,
+}
+
+/// What a build is asked for, in SI units.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Asked {
+    /// Free angle as the gauge tells it.
+    pub(super) free: f64,
+    /// Trim wanted.
+    pub(super) trim: f64,
+}
+
+/// Where the best values rest and where they have the wanted trim: no build is far from it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Start {
+    ride: Near,
+    wanted: Near,
 }
 
 fn place(n: &Numbers, x: Item, y: Item, z: Item) -> Place {
@@ -115,7 +132,7 @@ pub(super) fn numbers(best: &Best) -> Numbers {
     fill.0
 }
 
-impl Exact {
+impl Model {
     pub(super) const fn new(best: &Best) -> Self {
         Self { best: *best }
     }
@@ -210,45 +227,52 @@ impl Exact {
     pub(super) fn build(
         &self,
         n: &Numbers,
-        free: f64,
-        trim: f64,
+        asked: Asked,
+        start: Option<Start>,
     ) -> Result<[f64; OUTCOMES], ChanceError> {
-        let solved = self.solve(n, free, trim)?;
-        let Solved { corner, load, ride, wanted } = solved;
+        let corner = self.corner(n)?;
+        let errors: f64 = [Item::Reading, Item::Level, Item::Lash].map(|i| get(n, i)).iter().sum();
+        let load = load(n);
+        let settling = get(n, Item::Settling);
+        let free = Angle::rad(asked.free + errors);
+        let ride = corner.rest(free, load, start.map(|start| start.ride))?;
         let stance = corner.linkage.stance(corner.shift.at(ride))?;
-        let stands = corner.trim(ride)?.to_m() - get(n, Item::Settling);
-        let read = stands + get(n, Item::Friction);
+        let stands = corner.linkage.hub()[2] - stance.wheel_centre.z.to_m() - settling;
+        let trim = Length::m(asked.trim + settling);
+        let wanted = start.map(|start| start.wanted);
+        let wanted = corner.linkage.at_trim(trim, corner.shift, wanted)?;
         let needed = corner.free_angle_for(wanted, load)?;
-        // A plain lever tells neither camber nor toe: nought, and nobody asks it.
+        let read = stands + get(n, Item::Friction);
+        // A plain lever tells neither camber nor toe; 0 is never read.
         let [camber, toe] = [stance.camber, stance.toe].map(|a| a.map_or(0.0, Angle::to_rad));
         Ok([stands, read, ride.to_rad(), needed.to_rad(), camber, toe])
     }
 
-    /// Ride angle, and angle at the wanted trim, in radians.
-    pub(super) fn angles(
-        &self,
-        n: &Numbers,
-        free: f64,
-        trim: f64,
-    ) -> Result<(f64, f64), ChanceError> {
-        let solved = self.solve(n, free, trim)?;
-        Ok((solved.ride.to_rad(), solved.wanted.to_rad()))
-    }
-
-    fn solve(&self, n: &Numbers, free: f64, trim: f64) -> Result<Solved, ChanceError> {
-        let corner = self.corner(n)?;
-        let errors: f64 = [Item::Reading, Item::Level, Item::Lash].map(|i| get(n, i)).iter().sum();
-        let load = Mass::kg(get(n, Item::Weight) - get(n, Item::Unsprung)).weight();
-        let ride = corner.angle_for(Angle::rad(free + errors), load)?;
-        let wanted = corner.angle_at_trim(Length::m(trim + get(n, Item::Settling)))?;
-        Ok(Solved { corner, load, ride, wanted })
+    /// Where builds of a corner with these best values begin; none where a slope is not to be had,
+    /// and each then walks from its own free angle.
+    pub(super) fn start(&self, n: &Numbers, asked: Asked) -> Option<Start> {
+        let corner = self.corner(n).ok()?;
+        let (free, load) = (Angle::rad(asked.free), load(n));
+        let ride = corner.rest(free, load, None).ok()?;
+        let trim = Length::m(asked.trim + get(n, Item::Settling));
+        let wanted = corner.angle_at_trim(trim).ok()?;
+        // By differences: these slopes only steer, they decide nothing.
+        let step = Angle::rad(1e-5);
+        let less = |f: &dyn Fn(Angle) -> Option<f64>, at: Angle| {
+            Some((f(at + step)? - f(at - step)?) / (2.0 * step.to_rad()))
+        };
+        let needed = |at: Angle| Some(corner.free_angle_for(at, load).ok()?.to_rad());
+        let trim = |at: Angle| Some(-corner.trim(at).ok()?.to_m());
+        // k(θ₀ − θ) + M − F·(−z′) is k times θ₀ less the free angle that θ asks for.
+        let stiffness = -corner.bar_rate.to_nm_per_rad() * less(&needed, ride)?;
+        Some(Start {
+            ride: Near { at: ride.to_rad(), slope: stiffness },
+            wanted: Near { at: wanted.to_rad(), slope: less(&trim, wanted)? },
+        })
     }
 }
 
-/// A build and where it stands.
-struct Solved {
-    corner: Corner,
-    load: Force,
-    ride: Angle,
-    wanted: Angle,
+/// What the spring carries.
+fn load(n: &Numbers) -> Force {
+    Mass::kg(get(n, Item::Weight) - get(n, Item::Unsprung)).weight()
 }
