@@ -10,6 +10,7 @@
 //! ```
 
 mod assets;
+mod doors;
 mod fields;
 mod form;
 mod frame;

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::net::SocketAddr;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
 
 use axum::response::{Html, IntoResponse, Response};
 use maud::{Markup, PreEscaped, html};
@@ -11,6 +12,7 @@ use tokio::sync::watch;
 
 use super::fields::ONCE_HERE;
 use super::frame::{self, Screen};
+use super::live::Listeners;
 use super::pairing::{self, Pairing};
 use super::prefs::Prefs;
 use super::standing;
@@ -18,6 +20,9 @@ use crate::desk::bench::{Bench, View};
 
 /// Pages kept per state of the book; a car has a few hundred.
 const PAGES_KEPT_MAX: usize = 1024;
+
+/// Between two lines that others can bring about at will.
+const RARELY: Duration = Duration::from_secs(10);
 
 /// Shared by every request.
 pub(super) type Shared = Arc<Site>;
@@ -34,6 +39,8 @@ pub(super) struct Site {
     pub(super) standing: watch::Sender<u64>,
     /// What was last said about where the book is.
     pub(super) moved: Mutex<Option<String>>,
+    said_rarely: Mutex<Option<Instant>>,
+    pub(super) listeners: Listeners,
     kept: Mutex<Kept>,
     say: Say,
     /// Who writes where a device names nobody.
@@ -91,6 +98,8 @@ impl Site {
             ended,
             standing: watch::channel(0).0,
             moved: Mutex::default(),
+            said_rarely: Mutex::default(),
+            listeners: Listeners::default(),
             kept: Mutex::default(),
             say,
             by,
@@ -101,10 +110,29 @@ impl Site {
         }
     }
 
-    /// Says the code that is good now, where the program was started.
+    /// The code that is good now; nothing where only this machine is served.
+    pub(super) fn code(&self) -> Option<String> {
+        let (code, _) = self.pairing.as_ref()?.code(Instant::now()).ok()?;
+        Some(code)
+    }
+
+    /// Says the code for a device that wants to pair where the program was started, if it is one
+    /// that was not said yet.
     pub(super) fn tell_code(&self) {
         let Some(pairing) = &self.pairing else { return };
-        self.say(&format!("Code for the next device: {}", pairing.code()));
+        if let Ok((code, true)) = pairing.code(Instant::now()) {
+            self.say(&format!("Code for the next device: {code}"));
+        }
+    }
+
+    /// Says something that others can bring about at will: at most once in a while.
+    pub(super) fn say_rarely(&self, line: &str) {
+        let now = Instant::now();
+        let mut last = self.said_rarely.lock().unwrap_or_else(PoisonError::into_inner);
+        if last.is_none_or(|last| RARELY <= now.saturating_duration_since(last)) {
+            *last = Some(now);
+            self.say(line);
+        }
     }
 
     /// Says a line where the program was started.
@@ -114,8 +142,8 @@ impl Site {
 
     /// Where another device pairs: address and code in one.
     pub(super) fn invitation(&self) -> Option<String> {
-        let (pairing, own) = (self.pairing.as_ref()?, self.own?);
-        Some(format!("http://{own}/pair?code={}", pairing.code()))
+        let (code, own) = (self.code()?, self.own?);
+        Some(format!("http://{own}/pair?code={code}"))
     }
 
     /// Turns true when the server ends.

@@ -71,6 +71,7 @@ pub(super) fn app(site: Shared) -> Router {
         .route("/dossier/sheet/print", get(dossier::sheet_print))
         .route("/sign", post(sign::write))
         .route("/settings", get(settings::show).post(settings::save))
+        .route("/settings/device", post(settings::device))
         .route("/pair", get(pair::show).post(pair::pair))
         .route("/why/{finding}", get(why::show))
         .route("/preview/angle", get(geometry::preview))

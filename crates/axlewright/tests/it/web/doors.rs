@@ -52,14 +52,149 @@ fn another_device_pairs_with_a_code_that_is_good_once() {
     ask(&host, "GET", "/", &cookie, "").is(200);
     ask(&host, "POST", "/log", &format!("{origin}{cookie}"), &note).is(303);
     pair(&code).says(403, "not the code");
-    // Guessing spends the code that stands there.
-    let code = page.running.pairing_code().unwrap();
-    for _ in 0..10 {
-        pair("WRONGONE").is(403);
-    }
-    pair(&code).says(403, "not the code");
     // This machine's own browser needs none.
     page.get("/").is(200);
+}
+
+/// A device elsewhere that was paired, as whose: the header with its cookie.
+fn paired(page: &Page, host: &str, person: &str) -> String {
+    let origin = format!("Origin: http://{host}\r\n");
+    let code = page.running.pairing_code().unwrap();
+    let fields = form(&[("code", &code), ("by", person)]);
+    let answer = ask(host, "POST", "/pair", &origin, &fields).is(303);
+    let cookie = answer.header("set-cookie").unwrap().split(';').next().unwrap().to_owned();
+    format!("{origin}Cookie: {cookie}\r\n")
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn guessing_is_slowed_down_changes_no_code_and_says_little() {
+    let page = Page::with(true);
+    let host = elsewhere(&page);
+    let origin = format!("Origin: http://{host}\r\n");
+    let code = page.running.pairing_code().unwrap();
+    let pair = |code: &str| ask(&host, "POST", "/pair", &origin, &form(&[("code", code)]));
+    for _ in 1..5 {
+        pair("WRONGONE").says(403, "not the code");
+    }
+    for _ in 0..3 {
+        let answer = pair("WRONGONE").says(429, "Wait a minute");
+        assert_eq!(answer.header("retry-after"), Some("60"));
+    }
+    // The code stands, and another address is let in by it at once.
+    assert_eq!(page.running.pairing_code().unwrap(), code);
+    pair(&code).is(429);
+    let other = format!("127.0.0.1:{}", page.running.port());
+    let settings = ask(&other, "GET", "/settings", "", "").is(200).text();
+    assert!(settings.contains(&code), "the code is no other on the screen");
+    let said = page.said();
+    let lines = said.iter().filter(|line| line.contains("wrong codes")).count();
+    assert!(lines == 1 && said.len() <= 2, "{said:?}");
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn a_device_is_somebodys_and_signs_with_no_other_name() {
+    let page = Page::with(true);
+    let host = elsewhere(&page);
+    let ida = paired(&page, &host, "Ida");
+    let sign = |headers: &str, name: &str| {
+        ask(&host, "POST", "/sign", headers, &form(&[("of", "job"), ("name", name)]))
+    };
+    page.writes_nothing(|_| sign(&ida, "Max")).says(422, "this device is Ida’s, and signs");
+    sign(&ida, "Ida").is(303);
+    // What it says of itself in a cookie of its own making does not count.
+    let headers = ida.replace("Cookie: ", "Cookie: axlewright_by=4d6178; ");
+    ask(&host, "POST", "/log", &headers, &form(&[("text", "whose?")])).is(303);
+    let log = page.get("/log").text();
+    assert!(log.contains("Ida · note") && !log.contains("Max · note"), "{log}");
+    // Nor does it give itself another name, or anybody else one.
+    let rename = form(&[("id", "1"), ("do", "name"), ("by", "Max")]);
+    ask(&host, "POST", "/settings/device", &ida, &rename).says(403, "at the machine");
+    // One that nobody has named does not sign until it is named.
+    let unnamed = paired(&page, &host, "");
+    sign(&unnamed, "Max").says(422, "nobody has said whose device this is");
+    ask(&host, "POST", "/settings", &unnamed, &form(&[("by", "Max")])).is(303);
+    ask(&host, "POST", "/settings", &unnamed, &form(&[("by", "Ida")])).is(303);
+    sign(&unnamed, "Ida").says(422, "this device is Max’s");
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn devices_are_listed_and_forgotten_at_the_machine_itself() {
+    let page = Page::with(true);
+    let host = elsewhere(&page);
+    let [ida, max] = ["Ida", "Max"].map(|person| paired(&page, &host, person));
+    let list = page.get("/settings").is(200).text();
+    assert!(list.contains("value=\"Ida\"") && list.contains("Forget device 2"), "{list}");
+    // A device sees itself alone, and neither the code nor the others.
+    let own = ask(&host, "GET", "/settings", &ida, "").is(200).text();
+    let code = page.running.pairing_code().unwrap();
+    assert!(own.contains("Leave: let it in no longer"), "{own}");
+    assert!(!own.contains(&code) && !own.contains("Max"), "{own}");
+    page.post("/settings/device", &[("id", "1"), ("do", "name"), ("by", "Eva")]).is(303);
+    assert!(page.get("/settings").text().contains("value=\"Eva\""));
+    page.post("/settings/device", &[("id", "1"), ("do", "forget")]).is(303);
+    assert_eq!(ask(&host, "GET", "/", &ida, "").is(303).header("location"), Some("/pair"));
+    ask(&host, "GET", "/", &max, "").is(200);
+    let forget = |id: &str| form(&[("id", id), ("do", "forget")]);
+    ask(&host, "POST", "/settings/device", &max, &forget("1")).is(403);
+    ask(&host, "POST", "/settings/device", &max, &forget("2")).is(303);
+    ask(&host, "GET", "/", &max, "").is(303);
+    page.post("/settings/device", &[("id", "2"), ("do", "forget")]).is(404);
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn strangers_keep_nobody_out() {
+    let page = Page::with(true);
+    let host = elsewhere(&page);
+    let phone = paired(&page, &host, "Ida");
+    // Many more than there are places, and they go on coming.
+    let mut crowd = Vec::new();
+    for _ in 0..144 {
+        let mut stream = connect(&host);
+        stream.write_all(b"GET / HTTP/1.1\r\nHost: 127").unwrap();
+        crowd.push(stream);
+    }
+    for _ in 0..20 {
+        page.get("/").is(200);
+        ask(&host, "GET", "/", &phone, "").is(200);
+        crowd.push(connect(&host));
+    }
+    // And whoever comes to pair is let in at the first try.
+    paired(&page, &host, "Max");
+    drop(crowd);
+}
+
+#[test]
+fn another_page_gets_nothing_out_of_this_one() {
+    let page = Page::open();
+    let ask = |path: &str, site: &str, mode: &str, dest: &str| {
+        let host = &page.host;
+        let head = format!(
+            "GET {path} HTTP/1.1\r\nHost: {host}\r\nSec-Fetch-Site: {site}\r\nSec-Fetch-Mode: {mode}\
+             \r\nSec-Fetch-Dest: {dest}\r\nConnection: close\r\n\r\n"
+        );
+        page.send(head.as_bytes()).status
+    };
+    let rows = [
+        ("/dossier/file", "cross-site", "no-cors", "image", 403),
+        ("/dossier/file", "cross-site", "navigate", "iframe", 403),
+        ("/dossier/file", "cross-site", "navigate", "document", 403),
+        ("/wheels/forecast", "same-site", "navigate", "document", 403),
+        ("/log", "cross-site", "no-cors", "script", 403),
+        ("/log", "same-site", "cors", "empty", 403),
+        ("/log", "cross-site", "navigate", "iframe", 403),
+        // A link in a letter leads here, as a link does.
+        ("/log", "cross-site", "navigate", "document", 200),
+        ("/log", "none", "navigate", "document", 200),
+        ("/dossier/sheet", "same-origin", "navigate", "document", 200),
+        ("/events", "cross-site", "cors", "empty", 403),
+    ];
+    for (path, site, mode, dest, wanted) in rows {
+        assert_eq!(ask(path, site, mode, dest), wanted, "{path} {site} {mode} {dest}");
+    }
 }
 
 #[test]

@@ -7,6 +7,7 @@ mod screens;
 
 use std::io::{Read, Write};
 use std::net::TcpStream;
+use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
 use axlewright::desk::DEMO_CAR;
@@ -19,6 +20,7 @@ use tempfile::TempDir;
 pub struct Page {
     pub running: Running,
     pub host: String,
+    said: Arc<Mutex<Vec<String>>>,
     _folder: TempDir,
 }
 
@@ -72,9 +74,17 @@ impl Page {
         let bench = Bench::begin(&folder.path().join("book"), "Ann").unwrap();
         bench.write("Ann", Body::CarFile { text: DEMO_CAR.to_owned() }).unwrap();
         let options = Options { port: 0, lan, by: "Ann".to_owned() };
-        let running = start(bench, options, Say::new(|_| ())).unwrap();
+        let said = Arc::new(Mutex::new(Vec::new()));
+        let lines = Arc::clone(&said);
+        let say = Say::new(move |line| lines.lock().unwrap().push(line.to_owned()));
+        let running = start(bench, options, say).unwrap();
         let host = format!("127.0.0.1:{}", running.port());
-        Self { running, host, _folder: folder }
+        Self { running, host, said, _folder: folder }
+    }
+
+    /// What was said where the program was started.
+    pub fn said(&self) -> Vec<String> {
+        self.said.lock().unwrap().clone()
     }
 
     pub fn connect(&self) -> TcpStream {
