@@ -6,7 +6,7 @@ use std::time::Duration;
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 
 use super::pairing::Device;
 use super::serve::Reached;
@@ -17,6 +17,10 @@ use super::{pairing, tell};
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \
     img-src 'self' blob:; connect-src 'self'; form-action 'self'; base-uri 'none'; \
     frame-ancestors 'none'";
+
+/// What our own page may ask a browser for; no other page may, and a browser asks its owner first.
+const PERMISSIONS: &str = "camera=(self), accelerometer=(self), gyroscope=(self), \
+    magnetometer=(self), microphone=(), geolocation=(), payment=(), usb=()";
 
 /// From the end of a request's head to the answer; a photo over a weak network needs a while.
 const ANSWER_WITHIN: Duration = Duration::from_secs(30);
@@ -65,6 +69,10 @@ fn refusal(site: &Shared, request: &Request) -> Option<Response> {
             "Open it by the address that the program showed when it started.",
         ));
     };
+    if site.tls.is_some() && !reached.is_own() && !reached.is_secret {
+        // Whoever typed the address without its beginning. Nothing is told in clear but this.
+        return Some(Redirect::permanent(&format!("https://{host}/pair")).into_response());
+    }
     if !matches!(*request.method(), Method::GET | Method::HEAD | Method::POST) {
         return Some(tell::refuse(
             StatusCode::METHOD_NOT_ALLOWED,
@@ -72,7 +80,7 @@ fn refusal(site: &Shared, request: &Request) -> Option<Response> {
             "Open it in a browser.",
         ));
     }
-    if *request.method() == Method::POST && !is_from_our_page(headers, host) {
+    if *request.method() == Method::POST && !is_from_our_page(headers, host, reached.is_secret) {
         return Some(tell::refuse(
             StatusCode::FORBIDDEN,
             "That came from another page, and nothing was written.",
@@ -132,7 +140,7 @@ fn text(headers: &HeaderMap, name: HeaderName) -> Option<&str> {
 fn is_ours(host: &str, reached: &Reached) -> bool {
     let (name, port) = match host.rsplit_once(':') {
         Some((name, port)) if !port.contains(']') => (name, port.parse().ok()),
-        _ => (host, Some(80)),
+        _ => (host, Some(if reached.is_secret { 443 } else { 80 })),
     };
     let name = name.trim_start_matches('[').trim_end_matches(']');
     let local = reached.local.ip();
@@ -143,12 +151,12 @@ fn is_ours(host: &str, reached: &Reached) -> bool {
 
 /// Whether the browser says that the form stood on our own page. Every browser says one or the
 /// other with a form; who says neither is none.
-fn is_from_our_page(headers: &HeaderMap, host: &str) -> bool {
+fn is_from_our_page(headers: &HeaderMap, host: &str, is_secret: bool) -> bool {
     let site = headers.contains_key("sec-fetch-site");
     let says_same = text(headers, HeaderName::from_static("sec-fetch-site")) == Some("same-origin");
     let origin = headers.contains_key(header::ORIGIN);
     let is_same = text(headers, header::ORIGIN)
-        .and_then(|origin| origin.strip_prefix("http://"))
+        .and_then(|origin| origin.strip_prefix(if is_secret { "https://" } else { "http://" }))
         .is_some_and(|origin| origin.eq_ignore_ascii_case(host));
     (site || origin) && (!site || says_same) && (!origin || is_same)
 }
@@ -180,7 +188,7 @@ fn ask_to_pair(request: &Request) -> Response {
     let is_page = *request.method() == Method::GET
         && text(request.headers(), header::ACCEPT).is_some_and(|accept| accept.contains("html"));
     if is_page {
-        return axum::response::Redirect::to("/pair").into_response();
+        return Redirect::to("/pair").into_response();
     }
     tell::refuse(
         StatusCode::UNAUTHORIZED,
@@ -200,7 +208,7 @@ fn protect(headers: &mut HeaderMap) {
     set(header::CACHE_CONTROL, "no-cache, private");
     set(HeaderName::from_static("cross-origin-opener-policy"), "same-origin");
     set(HeaderName::from_static("cross-origin-resource-policy"), "same-origin");
-    set(HeaderName::from_static("permissions-policy"), "camera=(), microphone=(), geolocation=()");
+    set(HeaderName::from_static("permissions-policy"), PERMISSIONS);
 }
 
 /// The answer to a path that leads nowhere.

@@ -12,14 +12,15 @@ use axum::body::Body;
 use hyper::body::Incoming;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::service::TowerToHyperService;
-use tokio::io::AsyncWriteExt;
+use tokio::io::{AsyncRead, AsyncWrite, AsyncWriteExt};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::watch;
 use tokio::time::timeout;
 
 use super::doors::{Doors, Place};
 use super::pairing::Pairing;
-use super::site::{Say, Site};
+use super::site::{Lan, Say, Site};
+use super::tls::Tls;
 
 use super::{live, screens, standing};
 use crate::desk::bench::Bench;
@@ -43,6 +44,8 @@ pub struct Options {
     pub port: u16,
     /// Whether other devices on the local network may pair and use it.
     pub lan: bool,
+    /// Whether what goes to other devices is encrypted.
+    pub tls: bool,
     /// Who writes where a device names nobody.
     pub by: String,
 }
@@ -87,6 +90,8 @@ pub(super) struct Reached {
     pub(super) peer: IpAddr,
     /// The connection's place.
     pub(super) place: Arc<Place>,
+    /// Whether nobody on the way can read it.
+    pub(super) is_secret: bool,
 }
 
 impl Reached {
@@ -125,6 +130,12 @@ impl Running {
     /// this machine is served.
     pub fn invitation(&self) -> Option<String> {
         self.site.invitation()
+    }
+
+    /// The fingerprint of the certificate that other devices are shown; nothing where what goes to
+    /// them is not encrypted.
+    pub fn fingerprint(&self) -> Option<&str> {
+        self.site.tls.as_ref().map(Tls::fingerprint)
     }
 
     /// The code alone.
@@ -181,8 +192,10 @@ pub fn start(bench: Bench, options: Options, say: Say) -> Result<Running, ServeE
         // Without randomness nobody could ever be let in.
         pairing.code(Instant::now()).map_err(ServeError::System)?;
     }
+    let tls = options.tls.then(|| Tls::new(own)).transpose().map_err(ServeError::System)?;
     let own = own.map(|own| SocketAddr::new(own, local.port()));
-    let site = Arc::new(Site::new(bench, pairing, own, (say, options.by)));
+    let lan = Lan { pairing, tls, own };
+    let site = Arc::new(Site::new(bench, lan, (say, options.by)));
     let (end, ended) = watch::channel(false);
     // The first screen shows what comes next, which takes a moment to plan: begun before it is
     // asked for, and nothing is lost if it cannot be.
@@ -258,8 +271,15 @@ fn let_in(stream: TcpStream, peer: IpAddr, doors: &Arc<Doors>, app: &Router, sit
     let place = if is_own(local.ip()) { doors.own() } else { Some(doors.stranger(peer)) };
     match place {
         Some(place) => {
-            let reached = Reached { local, peer, place: Arc::new(place) };
-            tokio::spawn(connection(stream, app.clone(), reached, site.ended()));
+            let reached = Reached { local, peer, place: Arc::new(place), is_secret: false };
+            let place = Arc::clone(&reached.place);
+            let (app, ended, site) = (app.clone(), site.ended(), Arc::clone(site));
+            tokio::spawn(async move {
+                tokio::select! {
+                    () = connection(stream, app, reached, (ended, site)) => {}
+                    () = overstayed(&place) => {}
+                }
+            });
         }
         None => {
             tokio::spawn(turn_away(stream));
@@ -267,15 +287,39 @@ fn let_in(stream: TcpStream, peer: IpAddr, doors: &Arc<Doors>, app: &Router, sit
     }
 }
 
+/// Finds out how the other side wants to speak, and answers it.
 async fn connection(
     stream: TcpStream,
+    app: Router,
+    mut reached: Reached,
+    (ended, site): (watch::Receiver<bool>, Arc<Site>),
+) {
+    // Small answers at once; where the system does not know the option they come a little later.
+    let _ = stream.set_nodelay(true);
+    let tls = site.tls.as_ref().filter(|_| !reached.is_own());
+    let Some(tls) = tls else { return answer(stream, app, reached, ended).await };
+    let wanted = timeout(STRANGERS_HEAD_WITHIN, Tls::is_wanted(&stream)).await;
+    match wanted {
+        Ok(Ok(true)) => {
+            let agreed = timeout(STRANGERS_HEAD_WITHIN, tls.accept(stream)).await;
+            if let Ok(Ok(stream)) = agreed {
+                reached.is_secret = true;
+                answer(stream, app, reached, ended).await;
+            }
+        }
+        // Sent on to where it is.
+        Ok(Ok(false)) => answer(stream, app, reached, ended).await,
+        _ => {}
+    }
+}
+
+async fn answer(
+    stream: impl AsyncRead + AsyncWrite + Unpin + Send + 'static,
     app: Router,
     reached: Reached,
     mut ended: watch::Receiver<bool>,
 ) {
-    // Small answers at once; where the system does not know the option they come a little later.
-    let _ = stream.set_nodelay(true);
-    let place = Arc::clone(&reached.place);
+    let patience = if reached.place.is_stranger() { STRANGERS_HEAD_WITHIN } else { HEAD_WITHIN };
     let app = TowerToHyperService::new(app);
     let service = hyper::service::service_fn(move |request: hyper::Request<Incoming>| {
         reached.place.has_asked();
@@ -283,7 +327,6 @@ async fn connection(
         request.extensions_mut().insert(reached.clone());
         hyper::service::Service::call(&app, request)
     });
-    let patience = if place.is_stranger() { STRANGERS_HEAD_WITHIN } else { HEAD_WITHIN };
     let mut http = hyper::server::conn::http1::Builder::new();
     http.timer(TokioTimer::new()).header_read_timeout(patience).max_buf_size(HEAD_BYTES_MAX);
     let served = http.serve_connection(TokioIo::new(stream), service);
@@ -292,7 +335,6 @@ async fn connection(
         tokio::select! {
             _ = served.as_mut() => return,
             _ = ended.wait_for(|ended| *ended) => {}
-            () = overstayed(&place) => return,
         }
         served.as_mut().graceful_shutdown();
         let _ = served.await;

@@ -16,6 +16,7 @@ use super::live::Listeners;
 use super::pairing::{self, Pairing};
 use super::prefs::Prefs;
 use super::standing;
+use super::tls::Tls;
 use crate::desk::bench::{Bench, View};
 
 /// Pages kept per state of the book; a car has a few hundred.
@@ -33,6 +34,8 @@ pub(super) struct Site {
     pub(super) bench: Bench,
     /// Codes and devices; nothing where only this machine is served.
     pub(super) pairing: Option<Pairing>,
+    /// What it takes to encrypt what goes to other devices, where that is wanted.
+    pub(super) tls: Option<Tls>,
     own: Option<SocketAddr>,
     ended: watch::Sender<bool>,
     /// How often it has changed whether the book is where it was.
@@ -53,6 +56,17 @@ pub(super) struct Site {
     next_page: AtomicU64,
     /// One photo is taken in at a time: decoding needs much memory.
     pub(super) photos: tokio::sync::Semaphore,
+}
+
+/// How other devices come here.
+#[derive(Debug)]
+pub(super) struct Lan {
+    /// Codes and devices; nothing where only this machine is served.
+    pub(super) pairing: Option<Pairing>,
+    /// What it takes to encrypt.
+    pub(super) tls: Option<Tls>,
+    /// Where they find this machine.
+    pub(super) own: Option<SocketAddr>,
 }
 
 /// Says a line where the program was started.
@@ -82,8 +96,7 @@ struct Kept {
 impl Site {
     pub(super) fn new(
         bench: Bench,
-        pairing: Option<Pairing>,
-        own: Option<SocketAddr>,
+        Lan { pairing, tls, own }: Lan,
         (say, by): (Say, String),
     ) -> Self {
         let (ended, _) = watch::channel(false);
@@ -94,6 +107,7 @@ impl Site {
         Self {
             bench,
             pairing,
+            tls,
             own,
             ended,
             standing: watch::channel(0).0,
@@ -143,7 +157,14 @@ impl Site {
     /// Where another device pairs: address and code in one.
     pub(super) fn invitation(&self) -> Option<String> {
         let (code, own) = (self.code()?, self.own?);
-        Some(format!("http://{own}/pair?code={code}"))
+        Some(match &self.tls {
+            // Behind the mark nothing is sent anywhere: it is there to be compared.
+            Some(tls) => {
+                let fingerprint = tls.fingerprint().replace(':', "").to_lowercase();
+                format!("https://{own}/pair?code={code}#sha256-{fingerprint}")
+            }
+            None => format!("http://{own}/pair?code={code}"),
+        })
     }
 
     /// Turns true when the server ends.

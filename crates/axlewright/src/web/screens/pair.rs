@@ -38,7 +38,9 @@ pub async fn pair(
     match pairing.try_code((typed, person), reached.peer, Instant::now()) {
         Paired::Yes(cookie) => {
             let mut response = Redirect::to("/").into_response();
-            let cookie = format!("{COOKIE}={cookie}; Path=/; HttpOnly; SameSite=Strict");
+            // Given in secret, it is never sent otherwise.
+            let secret = if reached.is_secret { "; Secure" } else { "" };
+            let cookie = format!("{COOKIE}={cookie}; Path=/; HttpOnly; SameSite=Strict{secret}");
             if let Ok(value) = HeaderValue::from_str(&cookie) {
                 response.headers_mut().insert(header::SET_COOKIE, value);
             }

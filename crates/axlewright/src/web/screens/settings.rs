@@ -202,7 +202,15 @@ fn devices(site: &Site) -> Markup {
                 (Some(address), _) => {
                     p { "Point its camera here, or open the address and type the code. The code \
                         lets one device in, within ten minutes; after that there is another." }
-                    figure.qr { (qr(&address)) figcaption { (address) } }
+                    figure.qr {
+                        (qr(&address))
+                        figcaption { (address.split('#').next().unwrap_or(&address)) }
+                    }
+                    @if let Some(tls) = &site.tls {
+                        p { "Its browser will say that nobody vouches for the certificate, and \
+                            ask. The certificate is the right one if its SHA-256 fingerprint is" }
+                        p.code { (tls.fingerprint()) }
+                    }
                 }
                 (None, Some(_)) => p { "Code: " b.code { (site.code().unwrap_or_default()) } },
                 (None, None) => p { "Only this machine is served. Start the program with "

@@ -280,3 +280,120 @@ fn a_car_file_alone_is_shown_and_not_written_to() {
     assert!(kill.success());
     assert_eq!(child.wait().unwrap().code(), Some(0));
 }
+
+/// A browser that takes exactly one certificate, by its fingerprint, whoever vouches for it.
+#[cfg(all(target_os = "linux", feature = "tls"))]
+mod secret {
+    use std::io::{Read, Write};
+    use std::sync::Arc;
+
+    use rustls::client::danger::{HandshakeSignatureValid, ServerCertVerified, ServerCertVerifier};
+    use rustls::pki_types::{CertificateDer, ServerName, UnixTime};
+    use rustls::{DigitallySignedStruct, Error, SignatureScheme};
+    use sha2::{Digest, Sha256};
+    use tokio_rustls::rustls;
+
+    #[derive(Debug)]
+    pub struct Only(pub String);
+
+    impl ServerCertVerifier for Only {
+        fn verify_server_cert(
+            &self,
+            shown: &CertificateDer<'_>,
+            _: &[CertificateDer<'_>],
+            _: &ServerName<'_>,
+            _: &[u8],
+            _: UnixTime,
+        ) -> Result<ServerCertVerified, Error> {
+            let digest: Vec<String> =
+                Sha256::digest(shown).iter().map(|byte| format!("{byte:02X}")).collect();
+            match digest.join(":") == self.0 {
+                true => Ok(ServerCertVerified::assertion()),
+                false => Err(Error::General("another certificate".to_owned())),
+            }
+        }
+
+        fn verify_tls12_signature(
+            &self,
+            _: &[u8],
+            _: &CertificateDer<'_>,
+            _: &DigitallySignedStruct,
+        ) -> Result<HandshakeSignatureValid, Error> {
+            Err(Error::General("too old".to_owned()))
+        }
+
+        fn verify_tls13_signature(
+            &self,
+            said: &[u8],
+            shown: &CertificateDer<'_>,
+            signed: &DigitallySignedStruct,
+        ) -> Result<HandshakeSignatureValid, Error> {
+            let known = rustls::crypto::ring::default_provider().signature_verification_algorithms;
+            rustls::crypto::verify_tls13_signature(said, shown, signed, &known)
+        }
+
+        fn supported_verify_schemes(&self) -> Vec<SignatureScheme> {
+            vec![SignatureScheme::ECDSA_NISTP256_SHA256]
+        }
+    }
+
+    /// Sends something in secret and gives back the whole answer.
+    pub fn ask(host: &str, fingerprint: &str, bytes: &[u8]) -> std::io::Result<String> {
+        let provider = Arc::new(rustls::crypto::ring::default_provider());
+        let config = rustls::ClientConfig::builder_with_provider(provider)
+            .with_safe_default_protocol_versions()
+            .unwrap()
+            .dangerous()
+            .with_custom_certificate_verifier(Arc::new(Only(fingerprint.to_owned())))
+            .with_no_client_auth();
+        let name = ServerName::try_from("127.0.0.2").unwrap();
+        let talk = rustls::ClientConnection::new(Arc::new(config), name).unwrap();
+        let mut stream = rustls::StreamOwned::new(talk, super::connect(host));
+        stream.write_all(bytes)?;
+        let mut answer = Vec::new();
+        // How the other side hangs up says nothing about what it said.
+        let _ = stream.read_to_end(&mut answer);
+        Ok(String::from_utf8_lossy(&answer).into_owned())
+    }
+}
+
+#[test]
+#[cfg(all(target_os = "linux", feature = "tls"))]
+fn what_goes_to_another_device_can_be_secret() {
+    let page = Page::of(axlewright::web::Options { lan: true, tls: true, ..Default::default() });
+    let host = elsewhere(&page);
+    let fingerprint = page.running.fingerprint().unwrap().to_owned();
+    let send = |method: &str, path: &str, headers: &str, body: &str| {
+        let head = format!(
+            "{method} {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\nAccept: text/html\r\n\
+             Content-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\
+             {headers}\r\n{body}",
+            body.len()
+        );
+        secret::ask(&host, &fingerprint, head.as_bytes()).unwrap()
+    };
+    // In clear nothing is told but where to go.
+    let answer = ask(&host, "GET", "/pair?code=ABCDEFGH", "", "").is(308);
+    assert_eq!(answer.header("location"), Some(&*format!("https://{host}/pair")));
+    let origin = format!("Origin: https://{host}\r\n");
+    let code = form(&[("code", &page.running.pairing_code().unwrap()), ("by", "Ida")]);
+    let in_clear = format!("Origin: http://{host}\r\n");
+    assert!(send("POST", "/pair", &in_clear, &code).starts_with("HTTP/1.1 403"));
+    let answer = send("POST", "/pair", &origin, &code);
+    let cookie = answer.split("set-cookie: ").nth(1).unwrap().split("\r\n").next().unwrap();
+    assert!(cookie.contains("; Secure") && cookie.contains("HttpOnly"), "{cookie}");
+    let cookie = format!("Cookie: {}\r\n", cookie.split(';').next().unwrap());
+    let shown = send("GET", "/log", &cookie, "");
+    assert!(shown.starts_with("HTTP/1.1 200") && shown.contains("camera=(self)"), "{shown}");
+    let written = send("POST", "/log", &format!("{origin}{cookie}"), &form(&[("text", "secret")]));
+    assert!(written.starts_with("HTTP/1.1 303"), "{written}");
+    // A certificate that somebody else put in its place is not taken by whoever compares.
+    let other = fingerprint.replace(['A', '1'], "0");
+    assert!(secret::ask(&host, &other, b"GET / HTTP/1.1\r\n\r\n").is_err());
+    // This machine's own browser needs no secrecy; the picture holds the fingerprint.
+    page.get("/").is(200);
+    let picture = page.running.invitation();
+    let bare = fingerprint.replace(':', "").to_lowercase();
+    assert!(picture.is_none_or(|picture| picture.ends_with(&format!("#sha256-{bare}"))));
+    assert!(page.get("/settings").text().contains(&fingerprint));
+}

@@ -70,10 +70,14 @@ impl Page {
     }
 
     pub fn with(lan: bool) -> Self {
+        Self::of(Options { lan, ..Options::default() })
+    }
+
+    pub fn of(options: Options) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let bench = Bench::begin(&folder.path().join("book"), "Ann").unwrap();
         bench.write("Ann", Body::CarFile { text: DEMO_CAR.to_owned() }).unwrap();
-        let options = Options { port: 0, lan, by: "Ann".to_owned() };
+        let options = Options { by: "Ann".to_owned(), ..options };
         let said = Arc::new(Mutex::new(Vec::new()));
         let lines = Arc::clone(&said);
         let say = Say::new(move |line| lines.lock().unwrap().push(line.to_owned()));
