@@ -10,11 +10,14 @@ pub mod json;
 pub mod web;
 
 mod cli;
+mod tame;
 mod text;
 
 use std::ffi::OsString;
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
+
+use tame::Tame;
 
 /// How a call ended; the numbers are a public interface.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -58,7 +61,9 @@ where
     I: IntoIterator<Item = T>,
     T: Into<OsString> + Clone,
 {
-    cli::run(args, streams)
+    let (mut out, mut err) = (Tame::new(streams.out), Tame::new(streams.err));
+    let Streams { desktop, terminal, watched, .. } = *streams;
+    cli::run(args, &mut Streams { out: &mut out, err: &mut err, desktop, terminal, watched })
 }
 
 /// The process around [`run`]: real arguments, real streams.

@@ -10,6 +10,7 @@ use fast_qr::qr::QRBuilder;
 use super::Outcome;
 use crate::desk::DeskError;
 use crate::desk::bench::Bench;
+use crate::tame::tamed;
 use crate::web::{self, Options, Running, Say};
 use crate::{Exit, Streams, desk, text};
 
@@ -87,7 +88,7 @@ impl How {
         let options = Options { port: self.port, lan: self.lan, tls: self.tls, by };
         // Whatever is said later comes from other threads, when nobody else writes any more.
         let say = Say::new(|line| {
-            let _ = writeln!(io::stderr(), "{line}");
+            let _ = writeln!(io::stderr(), "{}", tamed(line));
         });
         let running = match web::start(bench, options, say) {
             Ok(running) => running,

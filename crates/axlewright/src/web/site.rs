@@ -8,19 +8,23 @@ use std::time::{Duration, Instant};
 
 use axum::response::{Html, IntoResponse, Response};
 use maud::{Markup, PreEscaped, html};
-use tokio::sync::watch;
+use tokio::sync::{Semaphore, watch};
 
 use super::fields::ONCE_HERE;
 use super::frame::{self, Screen};
 use super::live::Listeners;
 use super::pairing::{self, Pairing};
 use super::prefs::Prefs;
+use super::screens::Document;
 use super::standing;
 use super::tls::Tls;
 use crate::desk::bench::{Bench, View};
 
 /// Pages kept per state of the book; a car has a few hundred.
 const PAGES_KEPT_MAX: usize = 1024;
+
+/// Photos that may be on their way here at one time; each is held in memory.
+const UPLOADS_MAX: usize = 4;
 
 /// Between two lines that others can bring about at will.
 const RARELY: Duration = Duration::from_secs(10);
@@ -55,7 +59,11 @@ pub(super) struct Site {
     /// The number of the next page that goes out.
     next_page: AtomicU64,
     /// One photo is taken in at a time: decoding needs much memory.
-    pub(super) photos: tokio::sync::Semaphore,
+    pub(super) photos: Semaphore,
+    /// Photos on their way here.
+    pub(super) uploads: Semaphore,
+    /// The last document that was made, of which view: it may be large, and is made one at a time.
+    pub(super) document: tokio::sync::Mutex<Option<(Document, Arc<View>, Arc<str>)>>,
 }
 
 /// How other devices come here.
@@ -100,7 +108,7 @@ impl Site {
         (say, by): (Say, String),
     ) -> Self {
         let (ended, _) = watch::channel(false);
-        let photos = tokio::sync::Semaphore::new(1);
+        let (photos, uploads) = (Semaphore::new(1), Semaphore::new(UPLOADS_MAX));
         // A book is known by its first line; a car file alone is not written to.
         let first = bench.hash(1).ok().flatten();
         let book = first.map(|sha| sha.to_string().chars().take(16).collect()).unwrap_or_default();
@@ -121,6 +129,8 @@ impl Site {
             start: pairing::mark(),
             next_page: AtomicU64::new(1),
             photos,
+            uploads,
+            document: tokio::sync::Mutex::default(),
         }
     }
 

@@ -19,6 +19,8 @@ mod today;
 mod wheels;
 mod why;
 
+pub(super) use dossier::Document;
+
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, State};
 use axum::middleware;
