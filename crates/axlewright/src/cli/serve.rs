@@ -125,6 +125,9 @@ fn tell(out: &mut dyn Write, running: &Running) -> io::Result<()> {
         }
     } else if let Some(code) = running.pairing_code() {
         writeln!(out, "Code for another device: {code}, port {}", running.port())?;
+        let words = "This machine has no private address on a network now. Other devices find it, \
+                     and are let in, once it has one.";
+        text::paragraph(out, "", words)?;
     }
     writeln!(out, "Ctrl-C ends it.")
 }

@@ -186,7 +186,8 @@ pub fn start(bench: Bench, options: Options, say: Say) -> Result<Running, ServeE
     let refused = |why| ServeError::Port { port: options.port, why };
     let listener = runtime.block_on(TcpListener::bind((address, options.port))).map_err(refused)?;
     let local = listener.local_addr().map_err(refused)?;
-    let own = if options.lan { own_address() } else { None };
+    // An address that the whole world may know is none to invite to: nobody is let in there.
+    let own = if options.lan { own_address().filter(|own| is_private(*own)) } else { None };
     let pairing = options.lan.then(Pairing::default);
     if let Some(pairing) = &pairing {
         // Without randomness nobody could ever be let in.

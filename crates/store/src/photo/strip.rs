@@ -21,8 +21,8 @@ pub struct Bare {
     pub exif: Option<Vec<u8>>,
 }
 
-/// The bare picture; `turned` is EXIF's orientation, 1 for upright. Every length in the file is held
-/// against the file itself here, before any decoder believes it.
+/// The bare picture; `turned` is EXIF's orientation, 1 for upright. Every length in the file is
+/// held against the file itself here, before any decoder believes it.
 pub fn bare(bytes: &[u8], media: Media, turned: u8) -> Result<Bare, PhotoError> {
     let mut exif = None;
     let bytes = match media {

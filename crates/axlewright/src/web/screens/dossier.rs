@@ -132,7 +132,8 @@ pub async fn sheet_print(State(site): State<Shared>) -> Response {
 }
 
 /// A document of the car as it is now: made one at a time, and kept until the car is another. Made
-/// to its end by whoever asked first, also when nobody waits for it any more: the next one finds it.
+/// to its end by whoever asked first, also when nobody waits for it any more: the next one finds
+/// it.
 async fn made(site: Shared, which: Document) -> Option<Arc<str>> {
     let work = async move {
         let mut kept = site.document.lock().await;

@@ -173,8 +173,8 @@ fn another_page_gets_nothing_out_of_this_one() {
     let ask = |path: &str, site: &str, mode: &str, dest: &str| {
         let host = &page.host;
         let head = format!(
-            "GET {path} HTTP/1.1\r\nHost: {host}\r\nSec-Fetch-Site: {site}\r\nSec-Fetch-Mode: {mode}\
-             \r\nSec-Fetch-Dest: {dest}\r\nConnection: close\r\n\r\n"
+            "GET {path} HTTP/1.1\r\nHost: {host}\r\nSec-Fetch-Site: {site}\r\nSec-Fetch-Mode: \
+             {mode}\r\nSec-Fetch-Dest: {dest}\r\nConnection: close\r\n\r\n"
         );
         page.send(head.as_bytes()).status
     };
