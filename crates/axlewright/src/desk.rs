@@ -12,6 +12,7 @@ pub mod clock;
 mod demo;
 mod dossier;
 mod order;
+pub mod photograph;
 pub mod say;
 
 use std::fs::{self, File, OpenOptions};
@@ -19,7 +20,7 @@ use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use axlewright_setup::{self as setup, Assessment};
+use axlewright_setup::{self as setup, Assessment, cautions};
 use axlewright_sheets as sheets;
 
 use axlewright_book::{CarFile, Problem, ProblemKind, Severity, starter};
@@ -278,7 +279,7 @@ const KEPT_POLICY: &str = "<meta http-equiv=\"Content-Security-Policy\" content=
     'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'\">";
 
 /// A page with the mark by which it is known as ours, so that it may be replaced.
-fn own(html: String) -> String {
+pub fn own(html: String) -> String {
     let mut html = html.replacen("<head>", &format!("<head>{KEPT_POLICY}"), 1);
     if !html.ends_with('\n') {
         html.push('\n');
@@ -328,7 +329,8 @@ pub fn start_car(folder: &Path) -> Result<PathBuf, DeskError> {
         return Err(DeskError::Foreign(path));
     }
     make_folder(folder)?;
-    write_new(&starter(), &path)?;
+    let beware = [cautions::WORK, cautions::ON_STANDS].map(|caution| caution.words());
+    write_new(&starter(&beware), &path)?;
     Ok(path)
 }
 

@@ -9,6 +9,7 @@
 //! | leaf | `value`, `unit`, `u` (standard uncertainty or null), `written` (text or null) |
 //! | why | `words`, `formula`, `source`, `inputs`: `name value unit u from share` |
 //! | gap | `id`, `of`, `measure`, `how`, `blocks`, `rows`: `written builds source line` |
+//! | caution | `id`, `of`, `severity` (`note`, `caution`, `stop`), `words` |
 //! | problem | `severity`, `line`, `column`, `what`, `right` |
 //! | entry | `seq at by kind version body`, `struck_by` (an entry's number or null) |
 //! | change | `id`, `of`, `at`, `before` and `after`: a value as above, or null |
@@ -18,7 +19,7 @@
 use axlewright_book::log::Entry;
 use axlewright_quantity::Amount;
 use axlewright_setup::{
-    Assessment, Finding, FindingChange, Gap, Input, Item, Leaf, State, Subject,
+    Assessment, Caution, Finding, FindingChange, Gap, Input, Item, Leaf, Sighted, State, Subject,
 };
 use serde_json::{Map, Number, Value, json};
 
@@ -37,7 +38,7 @@ pub fn document(assessment: &Assessment, faults: &[Fault]) -> Value {
         "findings": findings,
         "gaps": assessment.gaps.iter().map(gap).collect::<Vec<_>>(),
         "problems": faults.iter().map(problem).collect::<Vec<_>>(),
-        "cautions": assessment.cautions,
+        "cautions": assessment.cautions.iter().map(caution).collect::<Vec<_>>(),
     })
 }
 
@@ -157,6 +158,13 @@ fn subject(of: Option<&Subject>) -> Value {
         Some(Subject::Stand(name)) => json!({ "stand": name }),
         Some(Subject::Step(id)) => json!({ "step": id }),
         Some(Subject::Joint(id)) => json!({ "joint": id }),
+        Some(Subject::Sighted(what)) => match what {
+            Sighted::Photo(name) => json!({ "photo": name }),
+            Sighted::Sheet(code) => json!({ "sheet": code }),
+            Sighted::Sheets(a, b) => json!({ "sheets": [a, b] }),
+            Sighted::Point(name) => json!({ "point": name }),
+            Sighted::Points(names) => json!({ "points": names }),
+        },
     }
 }
 
@@ -190,6 +198,15 @@ fn gap(gap: &Gap) -> Value {
         "how": gap.how,
         "blocks": gap.blocks,
         "rows": rows.collect::<Vec<_>>(),
+    })
+}
+
+fn caution(caution: &Caution) -> Value {
+    json!({
+        "id": caution.id,
+        "of": subject(caution.of.as_ref()),
+        "severity": caution.severity.word(),
+        "words": caution.words,
     })
 }
 

@@ -15,6 +15,7 @@ mod text;
 
 use std::ffi::OsString;
 use std::io::{self, IsTerminal, Write};
+use std::path::Path;
 use std::process::ExitCode;
 
 use tame::Tame;
@@ -53,6 +54,8 @@ pub struct Streams<'a> {
     pub terminal: bool,
     /// True when somebody at a terminal sees `err` while it is written.
     pub watched: bool,
+    /// Where a path that is typed begins; empty for the folder the process stands in.
+    pub folder: &'a Path,
 }
 
 /// Runs one call of the program. The first argument is the program's own name.
@@ -62,8 +65,9 @@ where
     T: Into<OsString> + Clone,
 {
     let (mut out, mut err) = (Tame::new(streams.out), Tame::new(streams.err));
-    let Streams { desktop, terminal, watched, .. } = *streams;
-    cli::run(args, &mut Streams { out: &mut out, err: &mut err, desktop, terminal, watched })
+    let Streams { desktop, terminal, watched, folder, .. } = *streams;
+    let (out, err): (&mut dyn Write, &mut dyn Write) = (&mut out, &mut err);
+    cli::run(args, &mut Streams { out, err, desktop, terminal, watched, folder })
 }
 
 /// The process around [`run`]: real arguments, real streams.
@@ -73,6 +77,7 @@ pub fn main() -> ExitCode {
     let watched = io::stderr().is_terminal() && io::stdin().is_terminal();
     let mut out = anstream::AutoStream::auto(io::stdout());
     let mut err = anstream::AutoStream::auto(io::stderr());
-    let mut streams = Streams { out: &mut out, err: &mut err, desktop, terminal, watched };
+    let folder = Path::new("");
+    let mut streams = Streams { out: &mut out, err: &mut err, desktop, terminal, watched, folder };
     run(std::env::args_os(), &mut streams).into()
 }

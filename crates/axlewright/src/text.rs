@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use axlewright_quantity::{Amount, Kind};
-use axlewright_setup::{Finding, Gap, Input, Item};
+use axlewright_setup::{Caution, Finding, Gap, Input, Item};
 
 /// Columns used; two short of the narrowest terminal in use.
 pub const COLUMNS: usize = 78;
@@ -113,8 +113,18 @@ pub fn heading(out: &mut dyn Write, text: &str) -> io::Result<()> {
 }
 
 /// A caution, before whatever it is about.
-pub fn caution(out: &mut dyn Write, text: &str) -> io::Result<()> {
-    hanging(out, "CAUTION  ", "         ", text)
+pub fn caution(out: &mut dyn Write, caution: &Caution) -> io::Result<()> {
+    warned(out, &caution.words)
+}
+
+/// Several of them.
+pub fn cautions(out: &mut dyn Write, cautions: &[Caution]) -> io::Result<()> {
+    cautions.iter().try_for_each(|one| caution(out, one))
+}
+
+/// The words of a finding in the place of a caution.
+pub fn warned(out: &mut dyn Write, words: &str) -> io::Result<()> {
+    hanging(out, "CAUTION  ", "         ", words)
 }
 
 /// How a finding is known: words, formula, source, and what went in.

@@ -2,7 +2,9 @@
 //! what.
 
 use crate::car_file::{CarFile, Entry, Origin, Pick, same_name};
-use crate::words::{BoltState, JointKind, Locking, Position, Safety, TorqueUnit, WrenchKind};
+use crate::words::{
+    BoltState, Eccentric, JointKind, Locking, Position, Safety, TorqueUnit, WrenchKind,
+};
 use axlewright_quantity::{Amount, Length, Side};
 
 /// Where a bolt sits among the others of its joint, seen from the bolt heads.
@@ -82,6 +84,8 @@ pub struct Joint {
     pub caution: Option<Entry<String>>,
     /// What its failure would cost.
     pub safety: Option<Safety>,
+    /// Which eccentric its bolt is, if it is one.
+    pub eccentric: Option<Eccentric>,
     /// The line its `[[joint]]` stands in.
     pub line: u32,
 }
@@ -140,6 +144,11 @@ pub struct Wrench {
 impl Joint {
     /// The most bolts a joint may have.
     pub const MOST_BOLTS: u32 = 64;
+
+    /// What people call it, without its side: its name, else its id as written.
+    pub fn called(&self) -> &str {
+        self.name.as_ref().map_or(&self.id.text, |name| &name.value).trim()
+    }
 
     /// How many bolts: as counted, or as many as the layout has.
     pub fn bolt_count(&self) -> Option<u32> {

@@ -38,7 +38,7 @@ pub use starter::starter;
 pub use step::{CalendarRows, Changeover, PartRow, Step, Way};
 pub use wheels::{MassRow, MoveBy, MoveRow, RoundRow};
 pub use words::{
-    Adjuster, Arrow, BarFinish, BoltState, BushKind, Correction, Hands, Hung, JointKind, Lash,
-    Locking, MassKind, PartState, Phase, Position, Preset, ReadingWhat, Safety, Seat, Shift,
+    Adjuster, Arrow, BarFinish, BoltState, BushKind, Correction, Eccentric, Hands, Hung, JointKind,
+    Lash, Locking, MassKind, PartState, Phase, Position, Preset, ReadingWhat, Safety, Seat, Shift,
     Spanning, SpecWhat, ToeBy, TorqueUnit, Weekday, WrenchKind,
 };

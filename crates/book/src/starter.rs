@@ -11,12 +11,9 @@ One car, in one file. Fill in what you know and leave the rest blank: a blank is
 still to be measured, and every step below works without the ones after it.
 
     `axlewright check` says what is wrong with the file, line by line.
-    `axlewright sheet` says what follows from it, and what to measure next.
+    `axlewright sheet` says what follows from it, and what to measure next.";
 
-Work under a car can kill. The maker's manual, the law of the place and those who do this for a
-living come first; nothing worked out here allows anything they forbid. Nothing is ever measured
-under a car that hangs on a jack.
-
+const HOW: &str = "\
 How to write: quantities stand in quotes with their unit, \"540 mm\", \"30.5 deg\", \"4.6 kgf m\".
 Decimals follow a point. After a value may stand how sure it is:
     \"30 deg ± 0.5 deg\"     a tolerance, limits to be met, as manuals print it
@@ -243,6 +240,8 @@ adapter_angle = ""
 wrench_arm = ""
 # "brake", "wheel", "steering" or "none": what its failure would cost.
 safety = ""
+# "front" or "rear", if its bolt is one of the two eccentrics; else leave it blank.
+eccentric = ""
 caution = ""
 
 # What was done to a bolt: copy the block for each, later ones below earlier ones.
@@ -419,14 +418,17 @@ const SECTIONS: &[Section] = &[
 ];
 
 /// The commented car file with every value blank: sections in the order in which they pay, each
-/// measurement with how to take it, how good it must be and what it makes possible.
-pub fn starter() -> String {
+/// measurement with how to take it, how good it must be and what it makes possible. `beware` is
+/// what may hurt or kill, a paragraph each, near its head.
+pub fn starter(beware: &[String]) -> String {
     let mut out = String::new();
-    for line in HEAD.lines() {
-        let line = format!("# {line}");
-        out.push_str(line.trim_end());
-        out.push('\n');
+    head(HEAD, &mut out);
+    for words in beware {
+        out.push_str("#\n");
+        remark("", words, &mut out);
     }
+    out.push_str("#\n");
+    head(HOW, &mut out);
     out.push_str("\nformat = 1\n");
     let mut rung = 0;
     for section in SECTIONS {
@@ -455,6 +457,13 @@ pub fn starter() -> String {
     rule("The work: its order, and when it is done", &mut out);
     block(STEPS, &mut out);
     out
+}
+
+fn head(text: &str, out: &mut String) {
+    for line in text.lines() {
+        let line = format!("# {line}");
+        let _ = writeln!(out, "{}", line.trim_end());
+    }
 }
 
 fn rung_title(rung: u8) -> &'static str {

@@ -126,6 +126,15 @@ words! {
     }
 }
 words! {
+    /// One of the two eccentrics that set arm against plate.
+    Eccentric {
+        /// The one nearer to the nose.
+        Front = "front",
+        /// The one nearer to the tail.
+        Rear = "rear",
+    }
+}
+words! {
     /// What is on a bar's steel.
     BarFinish {
         /// Nothing but oil.

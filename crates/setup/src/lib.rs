@@ -7,8 +7,9 @@
 mod angles;
 mod assess;
 mod bars;
-mod cautions;
+pub mod cautions;
 mod changed;
+mod cross_check;
 mod engine;
 mod finding;
 mod gaps;
@@ -19,6 +20,7 @@ pub mod marks;
 mod model;
 pub mod order;
 mod pair;
+pub mod photographs;
 pub mod quick;
 mod raising;
 pub mod record;
@@ -30,8 +32,10 @@ pub mod wheels;
 mod windows;
 
 pub use assess::{assess, at_angle};
+pub use cautions::{Caution, Severity};
 pub use changed::{FindingChange, changed};
-pub use finding::{Finding, Gap, GapRow, Input, Item, Leaf, State, Subject, Why};
+pub use cross_check::{CrossCheck, Slip, Suspect};
+pub use finding::{Finding, Gap, GapRow, Input, Item, Leaf, Sighted, State, Subject, Why};
 pub use scene::{
     CornerScene, NamedWindow, Pose, SceneState, SplineScene, StandScene, SupportScene, UpsetArrow,
 };
@@ -47,8 +51,8 @@ pub struct Assessment {
     pub gaps: Vec<Gap>,
     /// What was written but cannot be: one sentence each.
     pub problems: Vec<String>,
-    /// What follows from the figures and must be heeded before anything is done: one sentence each.
-    pub cautions: Vec<String>,
+    /// What follows from the figures and has to be known before anything is done.
+    pub cautions: Vec<Caution>,
     /// Drawing material per rear corner, left first.
     pub corners: Vec<CornerScene>,
     /// Drawing material for the stands in plan.
@@ -58,17 +62,21 @@ pub struct Assessment {
 }
 
 impl Assessment {
-    /// The caution that speaks of driving the finished car: it belongs where the car goes on its
-    /// wheels, not before a step on the bench.
-    pub fn caution_of_the_road(&self) -> Option<&str> {
-        let share = self.find("car.roll-share", None)?;
-        self.cautions.iter().map(String::as_str).find(|said| said.starts_with(&share.why.words))
+    /// The caution with this id for that subject; `None` as subject matches any.
+    pub fn caution(&self, id: &str, of: Option<&Subject>) -> Option<&Caution> {
+        self.cautions.iter().find(|c| c.id == id && (of.is_none() || c.of.as_ref() == of))
     }
 
-    /// Every caution but [`Self::caution_of_the_road`].
-    pub fn cautions_of_the_work(&self) -> impl Iterator<Item = &str> {
-        let road = self.caution_of_the_road();
-        self.cautions.iter().map(String::as_str).filter(move |said| Some(*said) != road)
+    /// Every caution but those that stand elsewhere: with the teeth they are about, or where the
+    /// car goes on the road.
+    pub fn cautions_of_the_work(&self) -> impl Iterator<Item = &Caution> {
+        let elsewhere = [cautions::NO_READING, cautions::ROLL_SHARE];
+        self.cautions.iter().filter(move |caution| !elsewhere.contains(&caution.id))
+    }
+
+    /// Whether something is not to be gone on with before it is settled.
+    pub fn must_stop(&self) -> bool {
+        self.cautions.iter().any(|caution| caution.severity == Severity::Stop)
     }
 
     /// The first finding with this id for that subject; `None` as subject matches any.

@@ -3,9 +3,9 @@
 use axlewright_book::{CarFile, Pick, SpecWhat};
 use axlewright_quantity::{Corner, Length, Side};
 
-use crate::Assessment;
 use crate::finding::{Finding, Item, Subject, Why};
 use crate::say::mm;
+use crate::{Assessment, cautions};
 
 /// One side's choice, as far as the pair needs it.
 struct Choice<'a> {
@@ -50,11 +50,7 @@ pub(crate) fn add(car: &CarFile, out: &mut Assessment) {
     };
     let Some((l, r)) = allowed.min_by_key(key) else {
         if !left.is_empty() && !right.is_empty() {
-            out.cautions.push(format!(
-                "No listed choice of teeth brings both sides within {} of each other, as the \
-                 manual asks.",
-                mm(limit, 0)
-            ));
+            out.cautions.push(cautions::trims_apart(&mm(limit, 0)));
         }
         return;
     };

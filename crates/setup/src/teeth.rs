@@ -97,7 +97,7 @@ fn start(look: &Look) -> Option<Angle> {
 }
 
 /// Whether there is an angle to start from, read or typed.
-fn is_read(look: &Look) -> bool {
+pub(crate) fn is_read(look: &Look) -> bool {
     let numbers = &look.inputs.numbers;
     numbers.contains_key(&Slot::PlateReading) || numbers.contains_key(&Slot::Start)
 }

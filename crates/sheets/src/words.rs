@@ -69,6 +69,7 @@ pub(crate) fn title(id: &str) -> &str {
         "car.roll-share" => "Front share of the roll stiffness",
         "car.suspect-reading" => "Readings that fit nothing",
         "car.rechecks" => "Look again",
+        "cross-check" => "Two ways that disagree",
         "order.sequence" => "How the order was found",
         "order.cost" => "Time for all of it",
         "order.arcs" => "What comes before what",
@@ -177,6 +178,7 @@ pub(crate) fn subject(subject: &Subject) -> String {
         Subject::Stand(name) => format!("stand {name}"),
         Subject::Step(id) => format!("step {id}"),
         Subject::Joint(id) => format!("joint {id}"),
+        Subject::Sighted(what) => what.to_string(),
     }
 }
 

@@ -10,6 +10,8 @@
 mod bench;
 mod look;
 mod page;
+mod photo;
+mod quick;
 mod reference;
 mod simulate;
 mod soak;
@@ -38,6 +40,15 @@ struct Chore {
 pub struct Wrong(pub String);
 
 const CHORES: &[Chore] = &[
+    Chore {
+        name: "quick",
+        usage: "cargo xtask quick [REVISION]",
+        help: "The loop of a minute: format, then lints and tests of the crates that a change \
+               touches and of those that stand on them. The change is what the working tree \
+               differs in from HEAD; where it differs in nothing, the last commit; with REVISION, \
+               all that differs from there. Slow tests stay shut.",
+        run: quick::run_chore,
+    },
     Chore {
         name: "test",
         usage: "cargo xtask test",
@@ -76,6 +87,13 @@ const CHORES: &[Chore] = &[
                the tool and by hand; the table, with date, seed and command, into \
                docs/workshop.md.",
         run: simulate::run,
+    },
+    Chore {
+        name: "photo",
+        usage: "cargo xtask photo [--scenes N] [--seed S]",
+        help: "Renders 201 pictures of the printed sheets (three a scene, N scenes), measures them \
+               and prints how far off that is, beside how far off it may be.",
+        run: photo::run_chore,
     },
     Chore {
         name: "look",

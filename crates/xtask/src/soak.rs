@@ -5,7 +5,8 @@ use std::process::Command;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use crate::stage::{Report, cargo, output, run_tests};
-use crate::{Wrong, bench, reference, root, simulate, stage};
+use crate::suite::SLOW;
+use crate::{Wrong, bench, photo, reference, root, simulate, stage};
 
 /// Property cases per test in this tier; the everyday run uses proptest's own 256.
 const CASES: &str = "20000";
@@ -39,16 +40,17 @@ pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
     }
     report.stage("property tests, many cases", |tests| {
         let all = ["test", "--release", "--locked", "--workspace", "--no-fail-fast"];
-        run_tests(cargo().args(all).env("PROPTEST_CASES", CASES), tests)
+        run_tests(cargo().args(all).env("PROPTEST_CASES", CASES).env(SLOW, "1"), tests)
     });
     report.stage("store killed and damaged, many times", |tests| {
         let store = ["test", "--release", "--locked", "-p", "axlewright-store", "--no-fail-fast"];
-        let many = [("AXLEWRIGHT_KILLS", KILLS), ("AXLEWRIGHT_COPIES", COPIES)];
+        let many = [("AXLEWRIGHT_KILLS", KILLS), ("AXLEWRIGHT_COPIES", COPIES), (SLOW, "1")];
         run_tests(cargo().args(store).args(["--", "--nocapture"]).envs(many), tests)
     });
     reference::stages(&mut report, false);
     bench::stages(&mut report);
     simulate::stages(&mut report, simulate::Asked::WHOLE);
+    photo::stages(&mut report, photo::Asked::WHOLE);
     let row = report.row();
     report.stage("row in docs/soak.md", |_| append(&row, each));
     report.close();

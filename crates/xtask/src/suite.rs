@@ -3,6 +3,9 @@
 use crate::stage::{Report, cargo, run_tests};
 use crate::{Wrong, look, no_arguments, page, stage, tools};
 
+/// Opens the gate of the slow tests; at the desk it stays closed.
+pub const SLOW: &str = "AXLEWRIGHT_SLOW_TESTS";
+
 pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
     no_arguments(arguments)?;
     let mut report = Report::default();
@@ -18,7 +21,7 @@ pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
     report.stage("tools", |_| tools::test_tools());
     report.stage("tests", |tests| {
         let all = ["test", "--locked", "--workspace", "--no-fail-fast"];
-        run_tests(cargo().args(all), tests)
+        run_tests(cargo().args(all).env(SLOW, "1"), tests)
     });
     report.stage("page checks catch faults", look::prove_checks);
     report

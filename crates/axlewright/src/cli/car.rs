@@ -20,7 +20,7 @@ pub struct CarCall {
     /// Print findings, gaps and problems as JSON instead
     #[arg(long)]
     pub json: bool,
-    /// End with 1 when anything is still to be measured or decided
+    /// End with 1 when anything is still to be measured, decided or put right first
     #[arg(long)]
     pub strict: bool,
 }
@@ -71,10 +71,10 @@ impl CarCall {
     }
 }
 
-/// The exit code: errors are problems; gaps only when asked for.
+/// The exit code: errors are problems; gaps and what must not be gone on with only when asked for.
 pub fn verdict(faults: &[Fault], assessment: &Assessment, strict: bool) -> Exit {
     let is_wrong = faults.iter().any(|fault| fault.is_error);
-    let is_incomplete = strict && !assessment.gaps.is_empty();
+    let is_incomplete = strict && (!assessment.gaps.is_empty() || assessment.must_stop());
     if is_wrong || is_incomplete { Exit::Problems } else { Exit::Fine }
 }
 
@@ -86,4 +86,22 @@ pub fn add_faults(faults: &mut Vec<Fault>, found: &Assessment) {
         .map(|what| Fault::of_the_whole(what))
         .collect();
     faults.extend(more);
+}
+
+#[cfg(test)]
+mod tests {
+    use axlewright_setup::cautions;
+
+    use super::*;
+
+    #[test]
+    fn what_must_not_be_gone_on_with_ends_a_strict_call_with_1() {
+        let told = |caution: cautions::Fixed| Assessment {
+            cautions: vec![caution.caution()],
+            ..Assessment::default()
+        };
+        assert_eq!(verdict(&[], &told(cautions::NO_SETTING), true), Exit::Problems);
+        assert_eq!(verdict(&[], &told(cautions::NO_SETTING), false), Exit::Fine);
+        assert_eq!(verdict(&[], &told(cautions::BRAKES), true), Exit::Fine);
+    }
 }

@@ -51,9 +51,7 @@ impl Check {
         }
         print_faults(streams.out, &view, view.faults())?;
         writeln!(streams.out, "{}", summary(view.faults()))?;
-        for caution in &view.assessment().cautions {
-            text::caution(streams.out, caution)?;
-        }
+        text::cautions(streams.out, &view.assessment().cautions)?;
         print_rungs(streams.out, &view)?;
         self.print_gaps(streams.out, view.assessment())?;
         Ok(exit)

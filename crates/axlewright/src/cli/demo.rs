@@ -4,11 +4,11 @@ use std::io::{self, Write};
 use std::path::PathBuf;
 
 use axlewright_quantity::{Corner, Side};
-use axlewright_setup::{Assessment, Finding, Item, State, Subject};
+use axlewright_setup::{Assessment, Finding, Item, State, Subject, cautions};
 use clap::Args;
 
 use super::serve::{How, writer};
-use super::{CAUTION_TEETH, NOTE_U, Outcome};
+use super::{NOTE_U, Outcome};
 use crate::desk::bench::Bench;
 use crate::{Exit, Streams, desk, text};
 
@@ -87,7 +87,7 @@ fn tell(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
          bars than the manual was written for, gas dampers instead of oil.",
     )?;
     writeln!(out)?;
-    text::caution(out, CAUTION_TEETH)?;
+    text::cautions(out, &cautions::before_teeth())?;
     tell_free_angle(out, car)?;
     tell_teeth(out, car)?;
     tell_windows(out, car)?;
@@ -175,18 +175,15 @@ fn tell_raising(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
     text::heading(out, "Raising the arm until the stop bolt goes in")?;
     let raise = |side, at| find(car, "raise.stop-bolt", side, Some(at)).map(|found| &found.value);
     let part = |side, at, name| raise(side, at).and_then(|value| value.get(name));
-    text::caution(
-        out,
-        "The bar winds up all the way: if the jack slips, the arm is thrown down. Keep out of its \
-         path, jack at the stated point only, and have the stop bolt at hand.",
-    )?;
+    text::caution(out, &cautions::JACK_SLIPS.caution())?;
     let lifts = |side, at| part(side, at, "lifts_car") == Some(&Item::Flag(true));
     for (at, _) in TIMES {
         for side in Side::BOTH.into_iter().filter(|side| lifts(*side, at)) {
-            let stand = text::cell(part(side, at, "stand"));
+            let (stand, push) = (part(side, at, "stand"), part(side, at, "force"));
+            let stand = format!("the {} stand", text::cell(stand));
             let advice = text::cell(part(side, at, "advice"));
-            let words = format!("{side}: the jack takes the car off the stand `{stand}`. {advice}");
-            text::caution(out, &words)?;
+            let told = cautions::jack(&with_u(push), &stand, Some(true), &advice);
+            text::warned(out, &format!("{side}: {}", told.words))?;
         }
     }
     writeln!(out)?;

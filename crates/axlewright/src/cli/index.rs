@@ -4,10 +4,10 @@ use std::io::{self, Write};
 
 use axlewright_quantity::{Angle, Side};
 use axlewright_setup::quick::{self, Given, IndexQuestion};
-use axlewright_setup::{Assessment, Item};
+use axlewright_setup::{Assessment, Item, cautions};
 use clap::{Args, ValueEnum};
 
-use super::{CAUTION_TEETH, Outcome, answer, typed};
+use super::{Outcome, answer, typed};
 use crate::{Streams, text};
 
 /// Choose teeth: which moves at anchor and plate bring the plate to its angle
@@ -77,7 +77,7 @@ impl Index {
 
 fn tell(out: &mut dyn Write, assessment: &Assessment, sided: bool) -> io::Result<()> {
     let Some(choices) = assessment.find("index.choices", None) else { return Ok(()) };
-    text::caution(out, CAUTION_TEETH)?;
+    text::cautions(out, &cautions::before_teeth())?;
     writeln!(out)?;
     let Some(best) = choices.value.items().first() else {
         return writeln!(out, "No choice of teeth was found.");

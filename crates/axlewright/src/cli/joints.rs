@@ -3,8 +3,9 @@
 
 use std::io::{self, Write};
 
+use axlewright_quantity::Side;
 use axlewright_setup::joints::JointScene;
-use axlewright_setup::{Assessment, Finding, Item, Subject};
+use axlewright_setup::{Assessment, Finding, Item, Subject, cautions};
 use clap::Args;
 
 use super::car::{Begun, CarCall};
@@ -29,11 +30,6 @@ pub struct Joints {
     theory: bool,
 }
 
-/// What stands before every torque on the terminal.
-pub const CAUTION_TORQUE: &str = "The maker's manual decides on torque, order and position; what \
-    is computed here is information. Brake, wheel and steering joints are checked by a second, \
-    competent person.";
-
 impl Joints {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
         let view = self.car.open()?;
@@ -47,7 +43,7 @@ impl Joints {
             writeln!(out, "No joints in this car file: each is a [[joint]] row.")?;
             return Ok(exit);
         }
-        text::caution(out, CAUTION_TORQUE)?;
+        text::cautions(out, &cautions::before_a_wrench(&found.joints))?;
         simple(out, found)?;
         warnings(out, found)?;
         gaps(out, found)?;
@@ -96,36 +92,30 @@ fn word<'a>(item: Option<&'a Item>, part: &str) -> Option<&'a str> {
 
 /// What the hands need for one joint, or for a left and a right one alike.
 struct Block<'a> {
-    name: &'a str,
-    bolts: &'a str,
+    first: &'a JointScene,
     /// Caution, wrench, passes, order, arm: what stands in front, and the words.
     lines: Vec<(&'static str, String)>,
-    /// How far the bolts are, with the joint's name.
-    states: Vec<(&'a str, String)>,
+    /// How far the bolts are, joint by joint.
+    states: Vec<(&'a JointScene, String)>,
 }
 
 fn block<'a>(all: &'a Assessment, scene: &'a JointScene) -> Block<'a> {
     let mut lines = Vec::new();
-    for caution in find(all, "joint.caution", scene).map_or(&[][..], |f| f.value.items()) {
-        if let Item::Word(words) = caution
-            && !CAUTION_TORQUE.starts_with(words.trim_end_matches('.'))
-        {
-            lines.push(("CAUTION", words.clone()));
-        }
+    // The manual's own stands above all joints.
+    for caution in scene.cautions.iter().filter(|one| one.id != cautions::MANUAL_DECIDES.id) {
+        lines.push(("CAUTION", caution.words.clone()));
     }
     let setting = find(all, "joint.setting", scene);
     lines.push(("wrench", wrench_line(setting)));
     lines.extend(setting.map(|found| ("list", list_of(&found.value))));
     lines.extend(passes_line(setting).map(|line| ("passes", line)));
     lines.extend(order_line(find(all, "joint.order", scene)).map(|line| ("order", line)));
-    let position = match find(all, "joint.position", scene).map(|found| &found.value) {
-        Some(Item::Word(position)) => position_words(position),
-        _ => "not known: snug only, no final torque yet",
-    };
-    lines.push(("arm", position.to_owned()));
+    let arm = cautions::arm(scene.position);
+    let (head, rest) = arm.parts();
+    lines.push(("arm", format!("{}{rest}", head.to_uppercase()).trim_start().to_owned()));
     let state = find(all, "joint.state", scene).map(|found| bolts_line(&found.value));
-    let states = state.into_iter().map(|line| (scene.name.as_str(), line)).collect();
-    Block { name: &scene.name, bolts: &scene.bolts, lines, states }
+    let states = state.into_iter().map(|line| (scene, line)).collect();
+    Block { first: scene, lines, states }
 }
 
 /// What the hands need, one line each; said once where left and right are alike.
@@ -135,8 +125,8 @@ fn simple(out: &mut dyn Write, all: &Assessment) -> io::Result<()> {
         let next = block(all, scene);
         match blocks.last_mut() {
             Some(last)
-                if plain(last.name) == plain(next.name)
-                    && last.bolts == next.bolts
+                if last.first.called == scene.called
+                    && last.first.bolts == scene.bolts
                     && last.lines == next.lines =>
             {
                 last.states.extend(next.states);
@@ -145,26 +135,20 @@ fn simple(out: &mut dyn Write, all: &Assessment) -> io::Result<()> {
         }
     }
     for block in &blocks {
-        let both = 1 < block.states.len();
-        let name = if both { plain(block.name) } else { block.name };
+        let (both, first) = (1 < block.states.len(), block.first);
+        let name = if both { &first.called } else { &first.name };
         let sides = if both { ", left and right" } else { "" };
-        let gap = if block.bolts.is_empty() { "" } else { ": " };
-        writeln!(out, "\n{name}{sides}{gap}{}", block.bolts)?;
+        let gap = if first.bolts.is_empty() { "" } else { ": " };
+        writeln!(out, "\n{name}{sides}{gap}{}", first.bolts)?;
         for (what, words) in &block.lines {
             text::hanging(out, &format!("  {what:<10}"), "            ", words)?;
         }
-        for (name, words) in &block.states {
-            let side = if both { name.rsplit(", ").next().unwrap_or("bolts") } else { "bolts" };
+        for (scene, words) in &block.states {
+            let side = scene.side.filter(|_| both).map_or("bolts", Side::word);
             text::hanging(out, &format!("  {side:<10}"), "            ", words)?;
         }
     }
     Ok(())
-}
-
-/// A joint's name without its side.
-fn plain(name: &str) -> &str {
-    let left = name.strip_suffix(", left");
-    left.or_else(|| name.strip_suffix(", right")).unwrap_or(name)
 }
 
 /// `set 44.6 N·m on the middle click wrench with the 60 mm extension, hand at 420 mm`.
@@ -232,17 +216,6 @@ fn order_line(order: Option<&Finding>) -> Option<String> {
     Some(format!("bolts {} in every pass", numbers.join(" - ")))
 }
 
-fn position_words(position: &str) -> &str {
-    match position {
-        "any" => "any position",
-        "hang" => "hanging, and only there",
-        "stop bolt clear" => "raised clear of the stop bolt, and only there",
-        "ride" => "AT THE RIDE ANGLE, and only there; snug until then",
-        "wheels down" => "WHEELS ON THE FLOOR, and only there; snug until then",
-        other => other,
-    }
-}
-
 /// `1 [ ] open, 2 [x] torqued 4.4 kgf m`: a tick for what has its torque, and the word.
 fn bolts_line(state: &Item) -> String {
     let one = |row: &Item| {
@@ -261,14 +234,14 @@ fn bolts_line(state: &Item) -> String {
 
 /// Every warning once, with the joints it is about.
 fn warnings(out: &mut dyn Write, all: &Assessment) -> io::Result<()> {
-    let mut rows: Vec<(&str, &str, &str, Vec<&str>)> = Vec::new();
+    let mut rows: Vec<(&str, &str, &str, Vec<&JointScene>)> = Vec::new();
     for scene in &all.joints {
         for row in find(all, "joint.warning", scene).map_or(&[][..], |f| f.value.items()) {
             let part = |name| word(Some(row), name).unwrap_or_default();
             let (id, said, advice) = (part("id"), part("words"), part("advice"));
             match rows.iter_mut().find(|(i, s, _, _)| *i == id && *s == said) {
-                Some((_, _, _, joints)) => joints.push(&scene.name),
-                None => rows.push((id, said, advice, vec![&scene.name])),
+                Some((_, _, _, joints)) => joints.push(scene),
+                None => rows.push((id, said, advice, vec![scene])),
             }
         }
     }
@@ -296,13 +269,13 @@ fn gaps(out: &mut dyn Write, all: &Assessment) -> io::Result<()> {
 
 /// What forbids signing off, joint by joint; those not begun in one line.
 fn forbids(out: &mut dyn Write, all: &Assessment) -> io::Result<()> {
-    let mut not_begun: Vec<&str> = Vec::new();
+    let mut not_begun: Vec<&JointScene> = Vec::new();
     for scene in &all.joints {
         let found = find(all, "joint.sign-off", scene);
         let rows = found.and_then(|f| f.value.get("forbids")).map_or(&[][..], Item::items);
         let said: Vec<&str> = rows.iter().filter_map(|row| word(Some(row), "words")).collect();
         if !rows.is_empty() && rows.iter().all(|row| word(Some(row), "reason") == Some("open")) {
-            not_begun.push(&scene.name);
+            not_begun.push(scene);
         } else if !said.is_empty() {
             text::hanging(out, "  - ", "    ", &format!("{}: {}", scene.name, said.join("; ")))?;
         }
@@ -314,17 +287,17 @@ fn forbids(out: &mut dyn Write, all: &Assessment) -> io::Result<()> {
 }
 
 /// `stop bolt, left and right; hub nut, left`.
-fn sides_joined(names: &[&str]) -> String {
+fn sides_joined(scenes: &[&JointScene]) -> String {
     let mut said: Vec<String> = Vec::new();
-    let mut rest = names;
+    let mut rest = scenes;
     while let [first, more @ ..] = rest {
         match more {
-            [second, others @ ..] if plain(first) == plain(second) && first != second => {
-                said.push(format!("{}, left and right", plain(first)));
+            [second, others @ ..] if first.called == second.called && first.side != second.side => {
+                said.push(format!("{}, left and right", first.called));
                 rest = others;
             }
             _ => {
-                said.push((*first).to_owned());
+                said.push(first.name.clone());
                 rest = more;
             }
         }

@@ -11,21 +11,26 @@ mod forecast;
 mod index;
 mod joints;
 mod level;
+mod measure;
 mod new;
 mod order;
 mod serve;
 mod sheet;
+mod target;
 mod today;
 mod torque;
 mod trim;
 mod typed;
 
+use std::any::TypeId;
 use std::ffi::OsString;
 use std::io::{self, Write};
+use std::path::{Path, PathBuf};
 
-use axlewright_setup::Assessment;
 use axlewright_setup::quick::QuickError;
-use clap::{Parser, Subcommand};
+use axlewright_setup::{Assessment, cautions};
+use clap::builder::{PathBufValueParser, TypedValueParser};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::desk::bench::Refused;
 use crate::desk::{DeskError, Fault};
@@ -43,23 +48,20 @@ Start here:
   axlewright serve my-car/car.toml      the page, for the phone on the bench
 
 Exit codes: 0 fine (gaps included; --strict makes them 1), 1 problems in the
-input, 2 wrong call, 3 file, lock or disk.
+input, 2 wrong call, 3 file, lock or disk.";
 
-Work under a car can kill. The maker's manual, local rules and licensed
-practice come before anything this program says.";
-
-/// What stands before every move of the bar's teeth.
-const CAUTION_TEETH: &str = "A wound-up torsion bar can kill. Move teeth only with the bar \
-    unloaded, the plate held while its stop bolt is out, and the body on stands. The maker's \
-    manual, local rules and licensed practice come first.";
+/// What stands below the help.
+fn after_help() -> String {
+    format!("{AFTER}\n\n{}", cautions::WORK.words())
+}
 
 /// The note that goes with every `u` on the terminal.
 const NOTE_U: &str = "u: standard uncertainty; about two in three such figures are closer to the \
     truth than u, nineteen in twenty closer than twice u.";
 
 #[derive(Debug, Parser)]
-#[command(name = "axlewright", version, about = ABOUT, after_help = AFTER, max_term_width = 80)]
-#[command(disable_help_subcommand = true)]
+#[command(name = "axlewright", version, about = ABOUT, after_help = after_help())]
+#[command(disable_help_subcommand = true, max_term_width = 80)]
 struct Call {
     #[command(subcommand)]
     command: Command,
@@ -72,6 +74,8 @@ enum Command {
     Book(Box<book::Book>),
     Check(check::Check),
     Sheet(sheet::Sheet),
+    Target(target::Target),
+    Measure(Box<measure::Measure>),
     Dossier(dossier::Dossier),
     Serve(serve::Serve),
     Index(index::Index),
@@ -130,7 +134,7 @@ where
     I: IntoIterator<Item = T>,
     T: Into<OsString> + Clone,
 {
-    let outcome = match Call::try_parse_from(args) {
+    let outcome = match parse(args, streams.folder) {
         Ok(call) => dispatch(&call.command, streams).and_then(|exit| {
             streams.out.flush()?;
             Ok(exit)
@@ -140,6 +144,33 @@ where
     outcome.unwrap_or_else(|failure| explain(&failure, streams))
 }
 
+fn parse<I, T>(args: I, folder: &Path) -> Result<Call, clap::Error>
+where
+    I: IntoIterator<Item = T>,
+    T: Into<OsString> + Clone,
+{
+    let mut command = beginning_in(folder, Call::command());
+    let mut matches = command.try_get_matches_from_mut(args)?;
+    Call::from_arg_matches_mut(&mut matches).map_err(|refused| refused.format(&mut command))
+}
+
+/// The command with every path it takes beginning in `folder`.
+fn beginning_in(folder: &Path, command: clap::Command) -> clap::Command {
+    if folder.as_os_str().is_empty() {
+        return command;
+    }
+    let path = |arg: clap::Arg| {
+        if arg.get_value_parser().type_id() != TypeId::of::<PathBuf>() {
+            return arg;
+        }
+        let folder = folder.to_path_buf();
+        // A lone hyphen is no path: what is asked for goes to `out`.
+        let begun = move |typed| if typed == Path::new("-") { typed } else { folder.join(typed) };
+        arg.value_parser(PathBufValueParser::new().map(begun))
+    };
+    command.mut_args(path).mut_subcommands(|command| beginning_in(folder, command))
+}
+
 fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
     match command {
         Command::Demo(demo) => demo.run(streams),
@@ -147,6 +178,8 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
         Command::Book(book) => book.run(streams),
         Command::Check(check) => check.run(streams),
         Command::Sheet(sheet) => sheet.run(streams),
+        Command::Target(target) => target.run(streams),
+        Command::Measure(measure) => measure.run(streams),
         Command::Dossier(dossier) => dossier.run(streams),
         Command::Serve(serve) => serve.run(streams),
         Command::Index(index) => index.run(streams),

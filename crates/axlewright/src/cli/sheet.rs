@@ -91,8 +91,5 @@ fn first_answer(streams: &mut Streams<'_>, assessment: &Assessment) -> std::io::
             writeln!(streams.err, "{side} rear: free angle {angle}{how}")?;
         }
     }
-    for caution in &assessment.cautions {
-        text::caution(streams.err, caution)?;
-    }
-    Ok(())
+    text::cautions(streams.err, &assessment.cautions)
 }

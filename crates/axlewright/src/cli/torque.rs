@@ -6,10 +6,10 @@ use axlewright_book::TorqueUnit;
 use axlewright_quantity::{Amount, Angle, Force, Kind, Length, Torque, parse_amount};
 use axlewright_setup::joints::quick::{self, QuickWrench, TorqueQuestion, Wanted};
 use axlewright_setup::quick::Given;
-use axlewright_setup::{Assessment, Finding, Item};
+use axlewright_setup::{Assessment, Finding, Item, cautions};
 use clap::Args;
 
-use super::joints::{CAUTION_TORQUE, strain, wrench_line};
+use super::joints::{strain, wrench_line};
 use super::{Outcome, answer, typed};
 use crate::{Streams, text};
 
@@ -120,7 +120,7 @@ impl TorqueOf {
 }
 
 fn tell(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
-    text::caution(out, CAUTION_TORQUE)?;
+    text::cautions(out, &cautions::before_a_wrench(&[]))?;
     writeln!(out)?;
     // What speaks against it comes before what the hand does.
     let warnings = found.find("joint.warning", None).map_or(&[][..], |f| f.value.items());
@@ -131,7 +131,7 @@ fn tell(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
         text::hanging(out, "    do: ", "        ", &part("advice"))?;
     }
     if is_over_yield(found) {
-        text::hanging(out, "", "  ", NOT_SET)?;
+        text::caution(out, &cautions::NO_SETTING.caution())?;
     } else {
         set(out, found.find("joint.setting", None))?;
     }
@@ -143,9 +143,6 @@ fn tell(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     }
     Ok(())
 }
-
-const NOT_SET: &str = "No setting is told: this torque pulls the bolt past its yield. Look again \
-    at torque, unit, thread and class.";
 
 /// What the wrench is set to, and what that is at the bolt.
 fn set(out: &mut dyn Write, setting: Option<&Finding>) -> io::Result<()> {

@@ -4,12 +4,11 @@
 use std::io::{self, Write};
 
 use axlewright_quantity::Kind;
-use axlewright_setup::wheels;
-use axlewright_setup::{Assessment, Finding, Item};
+use axlewright_setup::{Assessment, Finding, Item, cautions, wheels};
 use clap::Args;
 
 use super::car::{Begun, CarCall};
-use super::{CAUTION_TEETH, NOTE_U, Outcome};
+use super::{NOTE_U, Outcome};
 use crate::{Streams, text};
 
 /// Read the round on the wheels: what it says, the fewest corrections, what it reads then
@@ -56,9 +55,9 @@ impl Trim {
 /// The parts of the answer, in the order in which they are needed.
 fn answer(out: &mut dyn Write, found: &Assessment, why: bool) -> io::Result<()> {
     writeln!(out, "{}: on its wheels", found.car.as_deref().unwrap_or("The car"))?;
-    found.cautions.iter().try_for_each(|caution| text::caution(out, caution))?;
+    text::cautions(out, &found.cautions)?;
     if let Some(suspect) = found.find("car.suspect-reading", None) {
-        text::caution(out, &suspect.why.words)?;
+        text::warned(out, &suspect.why.words)?;
     }
     if let Some(state) = found.find("car.state", None) {
         text::heading(out, "What the readings say")?;
@@ -154,7 +153,7 @@ fn corrections(out: &mut dyn Write, moves: &Finding) -> io::Result<()> {
     }
     writeln!(out)?;
     if steps.iter().any(|step| word(step, "what") == "teeth") {
-        text::caution(out, CAUTION_TEETH)?;
+        text::cautions(out, &cautions::before_teeth())?;
     }
     for (number, step) in (1..).zip(steps) {
         let minutes = match step.get("minutes") {

@@ -54,7 +54,8 @@ pub(super) fn answer(
     ask: Ask<'_>,
 ) -> (Assessment, Vec<Fault>) {
     let mut faults = faults.to_vec();
-    let nothing = Assessment { car: facts.car.clone(), ..Assessment::default() };
+    let cautions = facts.cautions.clone();
+    let nothing = Assessment { car: facts.car.clone(), cautions, ..Assessment::default() };
     if faults.iter().any(|fault| fault.is_error) {
         return (nothing, faults);
     }
@@ -75,6 +76,7 @@ pub(super) fn answer(
                 found.findings.retain(|finding| finding.id == "order.finish");
             }
             faults.extend(found.problems.iter().map(|what| Fault::of_the_whole(what)));
+            found.cautions = nothing.cautions;
             (found, faults)
         }
         Err(problems) => {

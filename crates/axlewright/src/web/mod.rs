@@ -28,5 +28,5 @@ mod tell;
 mod tls;
 mod writing;
 
-pub use serve::{Options, Running, ServeError, start};
+pub use serve::{Options, Running, ServeError, app, start};
 pub use site::Say;

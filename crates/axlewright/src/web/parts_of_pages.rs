@@ -2,7 +2,7 @@
 //! name, the note where nothing can be written.
 
 use axlewright_quantity::Corner;
-use axlewright_setup::{Assessment, Finding, Gap, Item, State, Subject};
+use axlewright_setup::{Assessment, Caution, Finding, Gap, Item, State, Subject};
 use axlewright_sheets::pieces;
 use maud::{Markup, html};
 
@@ -31,6 +31,7 @@ pub(super) fn subject_code(subject: &Subject) -> String {
         Subject::Stand(name) => format!("stand:{name}"),
         Subject::Step(id) => format!("step:{id}"),
         Subject::Joint(id) => format!("joint:{id}"),
+        Subject::Sighted(what) => format!("photo:{what}"),
     }
 }
 
@@ -146,16 +147,10 @@ pub(super) fn waits(all: &Assessment, ids: &[&str], of: Option<&Subject>) -> Mar
     }
 }
 
-/// A caution, before what it is about.
-pub(super) fn caution(title: &str, words: &[&str]) -> Markup {
+/// Cautions, before what they are about.
+pub(super) fn cautions(title: &str, all: &[Caution]) -> Markup {
     html! {
-        @if !words.is_empty() {
-            section.caution {
-                h2 { (title) }
-                @if let [only] = words { p { (only) } }
-                @else { ul { @for words in words { li { (words) } } } }
-            }
-        }
+        @if !all.is_empty() { section.caution { h2 { (title) } (pieces::cautions(all)) } }
     }
 }
 

@@ -216,6 +216,16 @@ pub fn start(bench: Bench, options: Options, say: Say) -> Result<Running, ServeE
     Ok(Running { local, site, end, thread: Some(thread) })
 }
 
+/// The page without a socket: every request counts as come in at `local`, an address of this
+/// machine's own.
+pub fn app(bench: Bench, by: String, local: SocketAddr) -> Router {
+    let lan = Lan { pairing: None, tls: None, own: None };
+    let site = Arc::new(Site::new(bench, lan, (Say::new(|_| ()), by)));
+    let peer = local.ip();
+    let place = Arc::new(Arc::new(Doors::default()).stranger(peer));
+    screens::app(site).layer(axum::Extension(Reached { local, peer, place, is_secret: false }))
+}
+
 /// This machine's address on the local network. Nothing is sent: the system only says which
 /// address it would use.
 fn own_address() -> Option<IpAddr> {

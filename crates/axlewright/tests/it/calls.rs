@@ -80,7 +80,7 @@ fn no_colour_where_no_terminal_is_and_colour_where_it_is_forced() {
     let calls: [&[&str]; 5] =
         [&["check", "bad.toml"], &["check", "none.toml"], &["--help"], &["frobnicate"], &INDEX];
     for args in calls {
-        let said = run(folder.path(), args);
+        let said = said(program(folder.path(), args).output().unwrap());
         assert!(!said.out.contains('\u{1b}') && !said.err.contains('\u{1b}'), "{args:?}");
     }
     let mut forced = program(folder.path(), &["check", "bad.toml"]);

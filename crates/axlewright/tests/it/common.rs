@@ -1,7 +1,11 @@
-//! The real binary, run in a folder of its own.
+//! The program in a folder of its own: as a function, and as the real binary where only a process
+//! will do.
 
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
+
+use anstream::StripStream;
+use axlewright::Streams;
 
 /// What a call of the program gave back.
 pub struct Said {
@@ -20,9 +24,23 @@ pub fn program(folder: &Path, args: &[&str]) -> Command {
     command
 }
 
-/// Runs the program in `folder` and waits for it.
+/// Runs the program in `folder`, as a function. A path is told as it was typed.
 pub fn run(folder: &Path, args: &[&str]) -> Said {
-    said(program(folder, args).output().expect("the binary starts"))
+    let (mut out, mut err) = (StripStream::new(Vec::new()), StripStream::new(Vec::new()));
+    let mut streams = Streams {
+        out: &mut out,
+        err: &mut err,
+        desktop: false,
+        terminal: false,
+        watched: false,
+        folder,
+    };
+    let exit = axlewright::run(["axlewright"].iter().chain(args), &mut streams);
+    let told = |stream: StripStream<Vec<u8>>| {
+        let text = String::from_utf8(stream.into_inner()).expect("what is said is UTF-8");
+        text.replace(&format!("{}/", folder.display()), "")
+    };
+    Said { code: exit as i32, out: told(out), err: told(err) }
 }
 
 /// Code and text of an output.

@@ -91,6 +91,15 @@ fn a_dossier_replaces_nothing_foreign_and_is_not_made_from_errors() {
     assert!(said.err.contains("book new"), "{}", said.err);
     let html = fs::read_to_string(folder.path().join("demo/car-dossier.html")).unwrap();
     assert!(html.contains("No book stands behind this dossier"));
+    // The shop has to loosen the eccentrics, whatever their owner calls them.
+    let torques = "Torques of the eccentrics";
+    assert!(between(&html, torques, "Set by").contains("rear eccentric, right"));
+    let car = fs::read_to_string(folder.path().join("demo/car.toml")).unwrap();
+    let renamed = car.replace("name = \"rear eccentric\"", "name = \"cam bolt\"");
+    fs::write(folder.path().join("renamed.toml"), renamed).unwrap();
+    run(folder.path(), &["dossier", "renamed.toml"]).ends_with(0);
+    let html = fs::read_to_string(folder.path().join("renamed-dossier.html")).unwrap();
+    assert!(between(&html, torques, "Set by").contains("cam bolt, right"));
     fs::write(folder.path().join("broken.toml"), "format = 1\n[bar]\nlength = 5\n").unwrap();
     let said = run(folder.path(), &["dossier", "broken.toml"]).ends_with(1);
     assert!(said.err.contains("no dossier is made"), "{}", said.err);

@@ -78,6 +78,11 @@ fn new_writes_a_starter_that_has_gaps_and_no_problems_and_never_overwrites() {
     assert!(said.err.contains("axlewright check"), "{}", said.err);
     assert_eq!(names(&folder.path().join("garage/my-car")), ["car.toml"]);
 
+    let starter = fs::read_to_string(folder.path().join(&path)).unwrap();
+    for caution in ["# Work under a car can kill.", "# Car on stands, never on the jack."] {
+        assert!(starter.find(caution).unwrap() < starter.find("[car]").unwrap());
+    }
+
     let checked = run(folder.path(), &["check", path.to_str().unwrap()]).ends_with(0);
     assert!(checked.out.contains("No problems, 0 warnings."), "{}", checked.out);
     assert!(checked.out.contains("not yet"), "{}", checked.out);

@@ -1,12 +1,21 @@
 //! The program as a function: no process, streams in memory.
 
+use std::path::Path;
+
 use axlewright::{Exit, Streams, run};
 
 fn call(args: &[&str]) -> (Exit, String, String) {
     let (mut out, mut err) = (Vec::new(), Vec::new());
     let args = std::iter::once("axlewright").chain(args.iter().copied());
-    let mut streams =
-        Streams { out: &mut out, err: &mut err, desktop: false, terminal: false, watched: false };
+    let folder = Path::new("");
+    let mut streams = Streams {
+        out: &mut out,
+        err: &mut err,
+        desktop: false,
+        terminal: false,
+        watched: false,
+        folder,
+    };
     let exit = run(args, &mut streams);
     (exit, String::from_utf8(out).unwrap(), String::from_utf8(err).unwrap())
 }
@@ -61,6 +70,7 @@ fn a_closed_pipe_is_fine_and_a_full_disk_is_not() {
                 desktop: false,
                 terminal: false,
                 watched: false,
+                folder: Path::new(""),
             },
         );
         assert_eq!(exit, expected, "{kind}");

@@ -9,6 +9,7 @@ mod files;
 mod in_process;
 mod joints;
 mod order;
+mod photographs;
 mod quick;
 mod served;
 mod shape;

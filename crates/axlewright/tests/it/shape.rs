@@ -118,6 +118,13 @@ fn walk(document: &Value) -> Vec<String> {
     let findings = map["findings"].as_array().unwrap();
     findings.iter().for_each(walk_finding);
     map["gaps"].as_array().unwrap().iter().for_each(walk_gap);
+    for caution in map["cautions"].as_array().unwrap() {
+        let caution = caution.as_object().unwrap();
+        keys_are(caution, &["id", "of", "severity", "words"], "a caution");
+        let severity = caution["severity"].as_str().unwrap();
+        assert!(["note", "caution", "stop"].contains(&severity), "{severity}");
+        assert!(caution["words"].as_str().is_some_and(|words| !words.is_empty()));
+    }
     for problem in map["problems"].as_array().unwrap() {
         let problem = problem.as_object().unwrap();
         keys_are(problem, &["severity", "line", "column", "what", "right"], "a problem");
@@ -191,6 +198,9 @@ fn car_files_whole_half_and_empty_print_the_same_shape() {
     for command in ["sheet", "check"] {
         let whole = walk(&document(folder.path(), &[command, "demo/car.toml"], 0));
         assert!(60 < whole.len(), "only {} findings", whole.len());
+        let told = &document(folder.path(), &[command, "demo/car.toml"], 0)["cautions"][0];
+        assert_eq!((&told["id"], &told["of"]), (&"car.roll-share".into(), &Value::Null));
+        assert_eq!(told["severity"], "caution");
         for file in ["new/car.toml", "half.toml", "empty.toml"] {
             let found = document(folder.path(), &[command, file], 0);
             walk(&found);

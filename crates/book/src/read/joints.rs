@@ -8,7 +8,9 @@ use crate::car_file::{Entry, same_name};
 use crate::joint::{BoltPoint, BoltRow, Joint, Wrench};
 use crate::joint_state::BoltNow;
 use crate::problem::{ProblemKind, cut, shown};
-use crate::words::{BoltState, JointKind, Locking, Position, Safety, TorqueUnit, WrenchKind};
+use crate::words::{
+    BoltState, Eccentric, JointKind, Locking, Position, Safety, TorqueUnit, WrenchKind,
+};
 use axlewright_quantity::{Amount, Kind, Length, Side, Torque, parse_amount};
 use toml::Spanned;
 use toml::de::DeValue;
@@ -45,6 +47,7 @@ const JOINT_KEYS: &[&str] = &[
     "wrench_arm",
     "caution",
     "safety",
+    "eccentric",
 ];
 const BOLT_KEYS: &[&str] = &["joint", "bolt", "state", "value", "wrench", "position", "date"];
 const WRENCH_KEYS: &[&str] = &["name", "from", "to", "length", "kind", "tolerance", "unit"];
@@ -154,6 +157,7 @@ fn joint(r: &mut Reader<'_>, row: &Row<'_>) -> Joint {
         wrench_arm: row.amount("wrench_arm", length(50.0, 2000.0, "420 mm"), r),
         caution: row.text("caution", "hold the plate: the bar is loaded", r),
         safety: row.word("safety", Safety::WORDS, Safety::from_word, r),
+        eccentric: row.word("eccentric", Eccentric::WORDS, Eccentric::from_word, r),
         line,
     }
 }

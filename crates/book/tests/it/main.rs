@@ -9,6 +9,8 @@ mod joint_state;
 mod log;
 mod mutations;
 mod sides;
+#[path = "../../../../tests/slow.rs"]
+mod slow;
 mod spec_rows;
 mod starter;
 mod table;

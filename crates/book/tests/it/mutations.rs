@@ -5,6 +5,7 @@
 //! run of the tests sees the same texts.
 #![allow(clippy::disallowed_methods, reason = "a test reads its corpus")]
 
+use crate::slow;
 use axlewright_book::{CarFile, Field, Joint, read, starter};
 use axlewright_quantity::Side;
 use proptest::prelude::*;
@@ -20,7 +21,7 @@ const JOB: &str = include_str!("../corpus/job.toml");
 const FOUND: &str = include_str!("../found.txt");
 
 /// Mutated texts made from each file of the corpus.
-const ROUNDS: usize = 60;
+const ROUNDS: u32 = 60;
 
 /// What holds for any text.
 fn survives(text: &str) {
@@ -100,7 +101,7 @@ fn the_corpus_is_replayed() {
     for (_, text) in &files {
         survives(text);
     }
-    survives(&starter());
+    survives(&starter(&[]));
     let found: Vec<&str> = FOUND.split('\u{1e}').collect();
     assert!(200 <= found.len(), "the fuzzer's texts have gone");
     for text in found {
@@ -212,7 +213,7 @@ fn the_corpus_is_mutated() {
     files.push(("demo".to_owned(), DEMO.to_owned()));
     let mut dice = Dice(0x1300_2611_1963_0009);
     for (_, text) in &files {
-        for _ in 0..ROUNDS {
+        for _ in 0..slow::cases(ROUNDS / 10, ROUNDS) {
             let other = &files[dice.below(files.len())].1;
             survives(&mutated(text, other, &mut dice));
         }
@@ -221,7 +222,7 @@ fn the_corpus_is_mutated() {
 
 proptest! {
     #![proptest_config(ProptestConfig {
-        cases: 96,
+        cases: slow::cases(12, 96),
         failure_persistence: None,
         ..Default::default()
     })]

@@ -220,6 +220,7 @@ adapter_angle = "90 deg"
 wrench_arm = "420 mm"
 caution = "hot"
 safety = "steering"
+eccentric = "rear"
 [[wrench]]
 name = "w"
 from = "5 N m"

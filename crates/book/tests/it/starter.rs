@@ -5,7 +5,7 @@ use axlewright_quantity::Side;
 
 #[test]
 fn the_starter_file_reads_back_without_a_problem_and_holds_nothing() {
-    let (car, problems) = read(&starter());
+    let (car, problems) = read(&starter(&[]));
     assert!(problems.is_empty(), "{problems:#?}");
     let mut empty = CarFile::default();
     empty.format = 1;
@@ -14,7 +14,7 @@ fn the_starter_file_reads_back_without_a_problem_and_holds_nothing() {
 
 #[test]
 fn every_field_stands_in_it_once_with_its_texts() {
-    let text = starter();
+    let text = starter(&[]);
     let one_line = text.replace("\n#", " ").split_whitespace().collect::<Vec<_>>().join(" ");
     for field in Field::ALL {
         for words in [field.how(), field.good_enough(), field.unlocks()] {
@@ -43,7 +43,7 @@ fn sections_come_in_the_order_of_the_rungs() {
         .map(|s| Field::of_section(s).map(Field::rung).min().unwrap_or(0))
         .collect();
     assert!(rungs.is_sorted(), "{sections:?} {rungs:?}");
-    let text = starter();
+    let text = starter(&[]);
     let places: Vec<Option<usize>> =
         sections.iter().map(|s| text.find(&format!("\n[{s}]\n"))).collect();
     assert!(places.iter().all(Option::is_some) && places.is_sorted(), "{places:?}");
@@ -72,7 +72,7 @@ fn fill(text: &str, after: &str, key: &str, value: &str) -> String {
 
 #[test]
 fn six_numbers_are_a_file_without_problems() {
-    let mut text = starter();
+    let mut text = starter(&[]);
     text = fill(&text, "what = \"free angle\"", "value", "\"30 deg\"");
     text = fill(&text, "\n[bar]", "original_diameter", "\"22 mm\"");
     text = fill(&text, "\n[bar]", "fitted_diameter", "\"23 mm\"");
@@ -89,7 +89,7 @@ fn six_numbers_are_a_file_without_problems() {
 #[test]
 fn lines_fit_a_page() {
     let long: Vec<String> =
-        starter().lines().filter(|l| l.chars().count() > 100).map(str::to_owned).collect();
+        starter(&[]).lines().filter(|l| l.chars().count() > 100).map(str::to_owned).collect();
     assert!(long.is_empty(), "{long:#?}");
 }
 
@@ -108,7 +108,7 @@ fn known(header: &str) -> Vec<&'static str> {
 
 #[test]
 fn every_key_of_joints_and_steps_stands_in_it_blank() {
-    let text = starter();
+    let text = starter(&[]);
     for header in [
         "[units]",
         "[[joint]]",
@@ -134,7 +134,7 @@ fn every_key_of_joints_and_steps_stands_in_it_blank() {
 
 #[test]
 fn a_joint_filled_in_is_a_file_without_problems() {
-    let mut text = starter();
+    let mut text = starter(&[]);
     for (key, value) in [
         ("id", "\"hub-cover\""),
         ("side", "\"each\""),

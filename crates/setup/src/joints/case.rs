@@ -1,7 +1,8 @@
 //! One joint, read as far as it can be: what is missing becomes a gap, what cannot be a fault.
 
 use axlewright_book::{
-    CarFile, Entry, Joint, JointKind, Locking, Pick, Position, Safety, Spec, TorqueUnit, Value,
+    CarFile, Eccentric, Entry, Joint, JointKind, Locking, Pick, Position, Safety, Spec, TorqueUnit,
+    Value,
 };
 use axlewright_mechanics::joints::engagement::{Engagement, Into};
 use axlewright_mechanics::joints::sequence::Spot;
@@ -64,6 +65,7 @@ pub(super) struct Case<'a> {
     pub(super) one_time: Option<bool>,
     pub(super) reused: Option<bool>,
     pub(super) safety: Option<Safety>,
+    pub(super) eccentric: Option<Eccentric>,
     pub(super) caution: Option<String>,
     /// The wrench to take and what to set on it.
     pub(super) reach: Option<Reach<'a>>,
@@ -108,6 +110,7 @@ impl<'a> Case<'a> {
             one_time: None,
             reused: None,
             safety: None,
+            eccentric: None,
             caution: None,
             reach: None,
             strain: None,
@@ -201,11 +204,11 @@ pub(super) fn from_car<'a>(
 
 /// What people call it, with its side.
 pub(super) fn name_of(joint: &Joint) -> String {
-    let name = joint.name.as_ref().map_or(&joint.id.text, |name| &name.value).trim().to_owned();
+    let name = joint.called();
     match joint.side {
         Some(Side::Left) => format!("{name}, left"),
         Some(Side::Right) => format!("{name}, right"),
-        None => name,
+        None => name.to_owned(),
     }
 }
 
@@ -374,6 +377,7 @@ fn read_rest(case: &mut Case, reader: &mut Reader) {
         let _: Option<()> = reader.missing(Key::Reused);
     }
     case.safety = joint.safety;
+    case.eccentric = joint.eccentric;
     case.caution = joint.caution.as_ref().map(|caution| caution.value.clone());
 }
 

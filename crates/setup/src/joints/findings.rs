@@ -1,12 +1,13 @@
 //! The findings of one joint, but for how far its bolts are.
 
-use axlewright_book::{JointKind, Locking, Position, Safety};
+use axlewright_book::{JointKind, Locking, Position};
 use axlewright_mechanics::joints::Order;
 use axlewright_quantity::Length;
 
 use super::case::Case;
 use super::warnings::{self, Found};
 use super::{finding, setting, words};
+use crate::cautions::{self, Caution};
 use crate::finding::{Finding, Input, Item, Why};
 
 /// Adds what can be said of a joint.
@@ -32,45 +33,23 @@ pub(super) fn add(case: &Case, warned: &[Found], out: &mut Vec<Finding>) {
     }
 }
 
-/// What stands before every joint.
-pub(super) const MANUAL_FIRST: &str = "The maker's manual decides on torque, order and position; \
-    what is computed here is information.";
-
-/// Cautions, the owner's own first.
-pub(super) fn cautions(case: &Case) -> Vec<String> {
-    let mut all: Vec<String> = case.caution.iter().cloned().collect();
-    let safety = match case.safety {
-        Some(Safety::Brake) => {
-            "Brake: a competent person checks this joint, and the brakes are proven standing \
-             before the car moves."
-        }
-        Some(Safety::Wheel) => {
-            "Wheel: if this joint lets go, a wheel is lost. A second person reads the wrench; it \
-             is looked at again after the first kilometres."
-        }
-        Some(Safety::Steering) => {
-            "Steering: if this joint lets go, the car cannot be steered. A competent person checks \
-             it before the car moves."
-        }
-        Some(Safety::None) | None => "",
-    };
-    all.push(safety.to_owned());
-    if case.kind == Some(JointKind::Friction) {
-        all.push(
-            "Held by friction: bare, clean, dry faces. Paint or grease under a clamp creeps."
-                .to_owned(),
-        );
-    }
-    if case.locking == Some(Locking::Cotter) {
-        all.push("A cotter locks it: a new one, never an old one bent back.".to_owned());
-    }
-    all.push(MANUAL_FIRST.to_owned());
-    all.retain(|caution| !caution.is_empty());
+/// Cautions, the owner's own first, the one of every joint last.
+pub(super) fn cautions(case: &Case) -> Vec<Caution> {
+    let mut all: Vec<Caution> = Vec::new();
+    all.extend(case.caution.as_deref().map(cautions::own));
+    all.extend(case.safety.and_then(cautions::of_safety));
+    all.extend(case.eccentric.map(cautions::of_eccentric));
+    let is_friction = case.kind == Some(JointKind::Friction);
+    all.extend(is_friction.then(|| cautions::FRICTION.caution()));
+    let has_cotter = case.locking == Some(Locking::Cotter);
+    all.extend(has_cotter.then(|| cautions::COTTER.caution()));
+    all.push(cautions::MANUAL_DECIDES.caution());
     all
 }
 
 fn caution(case: &Case) -> (Item, Why) {
-    let value = Item::List(cautions(case).into_iter().map(Item::Word).collect());
+    let told = cautions(case).into_iter().map(|caution| Item::Word(caution.words));
+    let value = Item::List(told.collect());
     let why = Why {
         words: "Before a wrench is set. Where the manual or local rules say otherwise, they hold."
             .to_owned(),
@@ -82,28 +61,20 @@ fn caution(case: &Case) -> (Item, Why) {
 }
 
 fn position_why(case: &Case, position: Position) -> Why {
-    let words = match position {
+    let reason = match position {
         Position::Any | Position::BarOut => {
-            "Final torque in any arm position: by the car file nothing in this joint turns with \
-             the arm."
+            " By the car file nothing in this joint turns with the arm."
         }
-        Position::Hang => "Final torque with the arm hanging under what is fitted; snug till then.",
-        Position::StopBoltClear => {
-            "Final torque with the arm raised until the plate keeps clear of the stop bolt; snug \
-             till then."
-        }
+        Position::Hang | Position::StopBoltClear => "",
         Position::Ride => {
-            "Final torque with the arm at the ride angle, loaded or not; snug till then. A rubber \
-             bush clamped at any other angle stays twisted on the road: it pulls at the arm and \
-             tears."
+            " Loaded or not. A rubber bush clamped at any other angle stays twisted on the road: \
+             it pulls at the arm and tears."
         }
-        Position::WheelsDown => {
-            "Final torque with the wheels on the floor; snug till then. A pull this hard takes a \
-             car off its stands."
-        }
+        Position::WheelsDown => " A pull this hard takes a car off its stands.",
     };
+    let arm = cautions::arm(Some(position)).words;
     Why {
-        words: words.to_owned(),
+        words: format!("Final torque: {arm}.{reason}"),
         formula: "none: stated by the car file",
         source: "the joint's row; reasons are common practice, no source",
         inputs: vec![input("arm position", None, &case.from)],

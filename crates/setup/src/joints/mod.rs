@@ -29,11 +29,12 @@ mod strain;
 mod warnings;
 mod wrenches;
 
-use axlewright_book::{CarFile, Position};
+use axlewright_book::CarFile;
 
 use crate::Assessment;
 use crate::finding::{Finding, Item, Subject, Why};
 
+pub use axlewright_book::{Eccentric, Position};
 pub use scene::{BoltScene, JointScene};
 
 /// Every public id of a joint's findings, in the order in which they come.

@@ -1,9 +1,11 @@
 //! What names and draws a joint.
 
-use axlewright_book::Joint;
-use axlewright_quantity::Length;
+use axlewright_book::{Eccentric, Joint, Position};
+use axlewright_quantity::{Length, Side};
 
 use super::case::Case;
+use super::findings;
+use crate::Caution;
 
 /// A joint by its names, and where its bolts sit.
 #[derive(Debug, Clone, PartialEq)]
@@ -12,6 +14,16 @@ pub struct JointScene {
     pub joint: String,
     /// What people call it, with its side.
     pub name: String,
+    /// The same without the side.
+    pub called: String,
+    /// Which side of the car, if it is of one.
+    pub side: Option<Side>,
+    /// Which eccentric its bolt is, if it is one.
+    pub eccentric: Option<Eccentric>,
+    /// How the arm stands when it gets its torque, if that is known.
+    pub position: Option<Position>,
+    /// Its cautions, the owner's own first.
+    pub cautions: Vec<Caution>,
     /// Its bolts in few words, `4 × M10×1.5, class 8.8`; as much of it as is known.
     pub bolts: String,
     /// Where they sit, bolt 1 first; none without a layout of two or more.
@@ -45,6 +57,11 @@ pub(super) fn scene(case: &Case, joint: &Joint) -> JointScene {
     JointScene {
         joint: joint.id.value.clone(),
         name: case.name.clone(),
+        called: joint.called().to_owned(),
+        side: joint.side,
+        eccentric: joint.eccentric,
+        position: case.position,
+        cautions: findings::cautions(case),
         bolts: format!("{}{}", count.unwrap_or_default(), bolts.join(", ")),
         layout: layout(case),
         head: case.bolt.map(|bolt| bolt.face().outer()),

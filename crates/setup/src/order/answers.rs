@@ -14,6 +14,7 @@ use axlewright_quantity::Side;
 
 use super::Ready;
 use super::draft::{CAR, arm};
+use crate::cautions;
 use crate::finding::{Finding, Gap, Item, Subject, Why};
 
 /// Days for which sessions are laid out: two years of evenings.
@@ -216,12 +217,6 @@ enum Going {
     On,
     Back,
 }
-
-/// What stands before every way back.
-const CAUTION_BACK: &str = "Undoing is not doing backwards in a hurry: read the caution of each \
-    step again. A wound bar is unloaded before any bolt of cover, plate or pivot is slackened: \
-    once the stop bolt is out, the arm is let down at once and slowly, until it hangs and the \
-    jack comes free.";
 
 const LET_DOWN: &str = "let the arm down slowly until it hangs and the jack comes free. Only then \
     is any bolt of cover, plate or pivot touched";
@@ -617,7 +612,7 @@ pub(super) fn back_out(
         span_words(found.again_time),
     );
     let value = Item::Object(vec![
-        ("caution", Item::Word(CAUTION_BACK.to_owned())),
+        ("caution", Item::Word(cautions::UNDOING.words())),
         ("undo", ready.undo(&found.undo)),
         ("undo_minutes", whole_minutes(found.undo_time)),
         ("again", list(&found.again)),

@@ -471,7 +471,8 @@ pub fn forecast(
     let left = Inputs::from_car(car, Side::Left);
     let right = Inputs::from_car(car, Side::Right);
     let whole = super::facts(car, Pair { left: &left, right: &right }, facts);
-    let mut out = Assessment { car: facts.car.clone(), ..Assessment::default() };
+    let cautions = facts.cautions.clone();
+    let mut out = Assessment { car: facts.car.clone(), cautions, ..Assessment::default() };
     let mut waiting = Waiting::default();
     let sight = Sight::plain(&whole);
     let left_right = super::moves::trim_difference(car);

@@ -7,6 +7,7 @@ use axlewright_quantity::{Length, LinearRate, Side};
 
 use super::bench::Bench;
 use super::whole::Sight;
+use crate::cautions::{self, Caution};
 use crate::engine::Recipe;
 use crate::finding::{Finding, Item, Why};
 use crate::look::Look;
@@ -71,7 +72,7 @@ fn part(share: &RollShare) -> Item {
 }
 
 /// Adds `car.roll-share`; where the share moves, the caution too.
-pub(crate) fn add(bench: &mut Bench, cautions: &mut Vec<String>) {
+pub(crate) fn add(bench: &mut Bench, told: &mut Vec<Caution>) {
     let recipe = Recipe {
         id: "car.roll-share",
         at: None,
@@ -96,7 +97,7 @@ pub(crate) fn add(bench: &mut Bench, cautions: &mut Vec<String>) {
     if let Some(found) = bench.findings.last().filter(|f| f.id == "car.roll-share") {
         let moved = found.value.get("change").and_then(Item::amount).map_or(0.0, |a| a.to_si());
         if FELT <= moved.abs() {
-            cautions.push(format!("{} {}", found.why.words, advice(moved)));
+            told.push(cautions::roll_share(&found.why.words, moved < 0.0));
         }
     }
 }
@@ -111,18 +112,6 @@ fn words(item: &Item) -> String {
         "With the bars the manual was written for, the front carried {before:.0} % of the roll \
          stiffness; with those going in it carries {after:.0} %."
     )
-}
-
-const fn advice(moved: f64) -> &'static str {
-    if moved < 0.0 {
-        "The rear resists roll more than before: in a fast bend the tail lets go sooner. Drive it \
-         gently until you know it, the more so in the wet. Other bars than the maker's may need \
-         approval where the car is registered: ask the inspector before it goes on the road."
-    } else {
-        "The rear resists roll less than before: in a fast bend the car runs wide sooner. Drive it \
-         gently until you know it. Other bars than the maker's may need approval where the car is \
-         registered: ask the inspector before it goes on the road."
-    }
 }
 
 /// One look again: after how many kilometres, and what at.

@@ -97,6 +97,7 @@ pub fn today(
         findings,
         gaps: gaps::from_waiting(car, &waiting),
         problems: waiting.faults.into_iter().collect(),
+        cautions: facts.cautions.clone(),
         ..Assessment::default()
     })
 }

@@ -3,11 +3,11 @@
 use axlewright_quantity::{Angle, Side};
 use axlewright_setup::{Assessment, Item, State, Subject, at_angle};
 
-use super::{LARCH, LEFT, RIGHT, assessed, finding};
+use super::{LARCH, LEFT, RIGHT, demo, finding};
 
 fn asked(angle: Angle, side: Side) -> Assessment {
     let (car, _) = axlewright_book::read(LARCH);
-    at_angle(&car, &assessed(LARCH), side, angle)
+    at_angle(&car, demo(), side, angle)
 }
 
 fn angle(item: Option<&Item>) -> Angle {
@@ -20,14 +20,14 @@ fn of(side: Side) -> Subject {
 
 #[test]
 fn where_the_windows_are_judged_it_says_the_same() {
-    let all = assessed(LARCH);
+    let all = demo();
     let names = ["stop-bolt", "damper", "hose", "cable", "half-shaft", "plate-bend"];
     for side in Side::BOTH {
         let ids: Vec<&str> = all.findings.iter().map(|finding| finding.id).collect();
         for name in names {
             let window = format!("window.{name}");
             assert!(ids.contains(&window.as_str()), "{window}");
-            let window = finding(&all, &window, &of(side), None);
+            let window = finding(all, &window, &of(side), None);
             for occasion in ["hang_now", "hang_target", "ride"] {
                 let there = window.value.get("fit").unwrap().get(occasion).unwrap();
                 let here = asked(angle(there.get("angle")), side);
@@ -44,9 +44,9 @@ fn where_the_windows_are_judged_it_says_the_same() {
 
 #[test]
 fn at_the_stop_bolt_the_jack_bears_what_raising_says() {
-    let all = assessed(LARCH);
+    let all = demo();
     for state in [State::Now, State::Target] {
-        let raise = finding(&all, "raise.stop-bolt", &LEFT, Some(state));
+        let raise = finding(all, "raise.stop-bolt", &LEFT, Some(state));
         let here = asked(angle(raise.value.get("angle")), Side::Left);
         let hold = finding(&here, "at.hold", &LEFT, Some(state));
         for part in ["force", "energy", "lift"] {

@@ -1,28 +1,33 @@
-//! What must be heeded is said in front.
+//! What may hurt or break is said in front, by an id that faces place it by.
 
-use super::{LARCH, LEFT, assessed, finding, number};
-use axlewright_setup::{Item, State};
+use super::{LARCH, LEFT, RIGHT, assessed, demo, finding, number};
+use axlewright_setup::cautions::ROLL_SHARE;
+use axlewright_setup::{Item, Severity, State};
 
 #[test]
 fn the_demo_has_nothing_to_heed_but_the_jack_and_its_stiffer_bars() {
-    let cautions = assessed(LARCH).cautions;
+    let all = demo();
+    assert!(!all.must_stop());
+    let cautions = all.cautions.clone();
     assert_eq!(cautions.len(), 1, "{cautions:?}");
+    let told = &cautions[0];
+    assert_eq!((told.id, &told.of, told.severity), (ROLL_SHARE, &None, Severity::Caution));
     for part in ["roll stiffness", "the tail lets go sooner", "approval"] {
-        assert!(cautions[0].contains(part), "{cautions:?}");
+        assert!(told.words.contains(part), "{told:?}");
     }
     let same = LARCH.replace("fitted_diameter = \"23.0 mm\"", "fitted_diameter = \"22.0 mm\"");
-    assert_eq!(assessed(&same).cautions, Vec::<String>::new());
+    assert_eq!(assessed(&same).cautions, Vec::new());
 }
 
 #[test]
 fn what_is_to_be_heeded_on_the_road_is_told_apart_from_the_work() {
     let text = LARCH.replace("allowable_shear = \"800 MPa\"", "allowable_shear = \"600 MPa\"");
     let out = assessed(&text);
-    let road = out.caution_of_the_road().unwrap();
-    assert!(road.contains("in a fast bend"), "{road}");
-    let work: Vec<&str> = out.cautions_of_the_work().collect();
+    let road = out.caution(ROLL_SHARE, None).unwrap();
+    assert!(road.words.contains("in a fast bend"), "{road:?}");
+    let work: Vec<_> = out.cautions_of_the_work().collect();
     assert_eq!(work.len() + 1, out.cautions.len());
-    assert!(work.iter().any(|said| said.contains("MORE than it may bear")), "{work:?}");
+    assert!(work.iter().any(|said| said.id == "bar.overstressed"), "{work:?}");
     assert!(!work.contains(&road));
 }
 
@@ -30,21 +35,27 @@ fn what_is_to_be_heeded_on_the_road_is_told_apart_from_the_work() {
 fn an_overstressed_bar_is_told() {
     let out =
         assessed(&LARCH.replace("allowable_shear = \"800 MPa\"", "allowable_shear = \"600 MPa\""));
-    let told = out.cautions.iter().filter(|c| c.contains("MORE than it may bear")).count();
-    assert_eq!(told, 2, "full bump, both sides: {:?}", out.cautions);
+    let told: Vec<_> = out.cautions.iter().filter(|c| c.id == "bar.overstressed").collect();
+    assert_eq!(told.len(), 2, "full bump, both sides: {:?}", out.cautions);
+    assert!(told.iter().all(|c| c.words.contains("MORE than it may bear")), "{told:?}");
+    assert_eq!([&told[0].of, &told[1].of], [&Some(LEFT), &Some(RIGHT)]);
+    assert!(out.must_stop());
 }
 
 #[test]
 fn a_reading_with_the_wrong_sign_is_asked_about() {
     let out = assessed(&LARCH.replace("value = \"35.2 deg\"", "value = \"-35.2 deg\""));
-    assert!(out.cautions.iter().any(|c| c.contains("left") && c.contains("sign")));
+    let told = out.caution("reading.sign", Some(&LEFT)).unwrap();
+    assert!(told.words.contains("the other sign"), "{told:?}");
+    assert_eq!(told.severity, Severity::Stop);
+    assert_eq!(out.caution("reading.sign", Some(&RIGHT)), None);
 }
 
 /// By hand for the left side on the teeth as they are: 168.8 kg and twice 11 kg make some 190 kg.
 #[test]
 fn ballast_carries_twice_its_doubt_and_absurd_ballast_is_refused() {
-    let out = assessed(LARCH);
-    let at = |state| &finding(&out, "raise.stop-bolt", &LEFT, Some(state)).value;
+    let out = demo();
+    let at = |state| &finding(out, "raise.stop-bolt", &LEFT, Some(state)).value;
     for state in [State::Target, State::Now] {
         let value = at(state);
         let ballast = value.get("ballast").unwrap().as_leaf().unwrap();
@@ -65,7 +76,7 @@ fn ballast_carries_twice_its_doubt_and_absurd_ballast_is_refused() {
 /// The demo's manual allows 5 mm between the sides.
 #[test]
 fn both_sides_are_chosen_together() {
-    let out = assessed(LARCH);
+    let out = demo();
     let pair = &out.find("index.both-sides", None).unwrap().value;
     let trim = |side: &str| number(pair, &format!("{side}.trim")).shown();
     let difference = number(pair, "difference").shown();
@@ -75,7 +86,7 @@ fn both_sides_are_chosen_together() {
     let tight = assessed(&LARCH.replace("value = \"5 mm\"", "value = \"0.5 mm\""));
     match tight.find("index.both-sides", None) {
         Some(found) => assert!(number(&found.value, "difference").shown().abs() <= 0.5),
-        None => assert!(tight.cautions.iter().any(|c| c.contains("No listed choice"))),
+        None => assert!(tight.cautions.iter().any(|c| c.id == "teeth.trims-apart")),
     }
 }
 
@@ -83,9 +94,9 @@ fn both_sides_are_chosen_together() {
 fn a_plated_bar_is_told_in_front_and_as_a_warning() {
     let plated = LARCH.replace("preset = \"handed\"", "finish = \"plated\"\npreset = \"handed\"");
     let out = assessed(&plated);
-    assert_eq!(out.cautions.iter().filter(|c| c.contains("electroplated")).count(), 2);
+    assert_eq!(out.cautions.iter().filter(|c| c.id == "bar.plated").count(), 2);
     let warning = &finding(&out, "bar.warning", &LEFT, None).value.items()[0];
     assert_eq!(warning.get("id"), Some(&Item::Word("plated-spring".to_owned())));
     let ground = LARCH.replace("preset = \"handed\"", "finish = \"ground\"\npreset = \"handed\"");
-    assert!(assessed(&ground).cautions.iter().any(|c| c.contains("cracks")));
+    assert_eq!(assessed(&ground).cautions.iter().filter(|c| c.id == "bar.ground").count(), 2);
 }

@@ -1,6 +1,6 @@
 //! Joints: from the car file's rows to wrench, order, position, warnings and sign-off.
 
-use super::{LARCH, assessed, finding, number};
+use super::{LARCH, assessed, demo, finding, number};
 use axlewright_book::TorqueUnit;
 use axlewright_quantity::{Amount, Angle, Force, Kind, Length, Torque};
 use axlewright_setup::joints::IDS;
@@ -52,11 +52,11 @@ fn near(found: Amount, expected: f64, within: f64) {
 
 #[test]
 fn the_demo_has_a_setting_an_order_and_warnings_for_every_joint() {
-    let out = assessed(LARCH);
+    let out = demo();
     assert_eq!(out.joints.len(), 20);
     for scene in &out.joints {
         for id in IDS {
-            finding(&out, id, &joint(&scene.joint), None);
+            finding(out, id, &joint(&scene.joint), None);
         }
     }
     let left = out.find("joints.sign-off", None).unwrap();
@@ -65,12 +65,12 @@ fn the_demo_has_a_setting_an_order_and_warnings_for_every_joint() {
 
 #[test]
 fn the_two_hard_bolts_plated_without_a_record_are_found_and_no_others() {
-    let out = assessed(LARCH);
+    let out = demo();
     let ids = out.joints.iter().map(|scene| scene.joint.as_str());
     let plated: Vec<&str> =
-        ids.filter(|id| warned(&out, id).contains(&"plated-high-strength")).collect();
+        ids.filter(|id| warned(out, id).contains(&"plated-high-strength")).collect();
     assert_eq!(plated, ["damper-bottom-left", "damper-bottom-right"]);
-    let row = &value(&out, "joint.warning", "damper-bottom-left").items()[0];
+    let row = &value(out, "joint.warning", "damper-bottom-left").items()[0];
     assert!(word(row, "advice").contains("renew the bolt"));
     assert!(word(row, "advice").contains("do not bake it now"));
     // With a record there is nothing to say; with none said, it counts as none and is asked for.
@@ -83,8 +83,8 @@ fn the_two_hard_bolts_plated_without_a_record_are_found_and_no_others() {
 
 #[test]
 fn with_the_extension_the_wrench_is_set_lower_than_the_bolt_gets() {
-    let out = assessed(LARCH);
-    let found = value(&out, "joint.setting", "rear-eccentric-left");
+    let out = demo();
+    let found = value(out, "joint.setting", "rear-eccentric-left");
     near(number(found, "torque"), 5.2 * KGF_M, 1e-9);
     near(number(found, "setting"), 5.2 * KGF_M * 420.0 / 480.0, 1e-9);
     assert_eq!(word(found, "wrench"), "middle click wrench");
@@ -104,12 +104,12 @@ fn with_the_extension_the_wrench_is_set_lower_than_the_bolt_gets() {
 
 #[test]
 fn the_inner_pivot_only_at_ride_and_the_hub_nut_beyond_every_wrench() {
-    let out = assessed(LARCH);
+    let out = demo();
     for side in ["left", "right"] {
-        let pivot = value(&out, "joint.position", &format!("inner-pivot-{side}"));
+        let pivot = value(out, "joint.position", &format!("inner-pivot-{side}"));
         assert_eq!(*pivot, Item::Word("ride".to_owned()));
         let nut = format!("hub-nut-{side}");
-        let found = value(&out, "joint.setting", &nut);
+        let found = value(out, "joint.setting", &nut);
         for part in ["wrench", "setting", "reading", "of_scale"] {
             assert_eq!(found.get(part), Some(&Item::Nothing), "{part}");
         }
@@ -117,21 +117,21 @@ fn the_inner_pivot_only_at_ride_and_the_hub_nut_beyond_every_wrench() {
         near(number(found, "beyond.top_least"), 32.0 * KGF_M, 1e-9);
         near(number(found, "beyond.top_most"), 32.0 * KGF_M / 0.2, 1e-9);
         near(number(found, "beyond.nearest_end"), 210.0, 1e-9);
-        assert!(warned(&out, &nut).contains(&"wrench-out-of-range"));
-        let position = value(&out, "joint.position", &nut);
+        assert!(warned(out, &nut).contains(&"wrench-out-of-range"));
+        let position = value(out, "joint.position", &nut);
         assert_eq!(*position, Item::Word("wheels down".to_owned()));
     }
     let beyond = out
         .joints
         .iter()
-        .filter(|scene| warned(&out, &scene.joint).contains(&"wrench-out-of-range"));
+        .filter(|scene| warned(out, &scene.joint).contains(&"wrench-out-of-range"));
     assert_eq!(beyond.count(), 2);
 }
 
 #[test]
 fn a_pass_below_a_wrenchs_scale_goes_to_a_smaller_wrench() {
-    let out = assessed(LARCH);
-    let passes = value(&out, "joint.setting", "hub-cover-left").get("passes").unwrap().items();
+    let out = demo();
+    let passes = value(out, "joint.setting", "hub-cover-left").get("passes").unwrap().items();
     let seen: Vec<(&str, f64)> =
         passes.iter().map(|pass| (word(pass, "wrench"), number(pass, "setting").shown())).collect();
     // 40 % of 43.15 N·m is under the 20 N·m at which the middle one's scale begins.
@@ -144,8 +144,8 @@ fn a_pass_below_a_wrenchs_scale_goes_to_a_smaller_wrench() {
 
 #[test]
 fn left_and_right_are_mirrored_and_tightened_alike() {
-    let out = assessed(LARCH);
-    let order = |of: &str| value(&out, "joint.order", of).get("bolts").cloned();
+    let out = demo();
+    let order = |of: &str| value(out, "joint.order", of).get("bolts").cloned();
     assert_eq!(order("hub-cover-left"), order("hub-cover-right"));
     let scene = |of: &str| out.joints.iter().find(|scene| scene.joint == of).unwrap();
     let (left, right) = (scene("hub-cover-left"), scene("hub-cover-right"));
@@ -170,8 +170,8 @@ fn preload(torque_nm: f64, mu: f64) -> f64 {
 
 #[test]
 fn the_preloads_spread_is_that_of_friction_and_wrench_together() {
-    let out = assessed(LARCH);
-    let found = finding(&out, "joint.preload", &joint("damper-top-left"), None);
+    let out = demo();
+    let found = finding(out, "joint.preload", &joint("damper-top-left"), None);
     let nm = 7.2 * KGF_M;
     // The range of friction by the finding's own words is not used: the ends come back from it.
     let (least, most) = (number(&found.value, "least"), number(&found.value, "most"));
@@ -207,21 +207,21 @@ fn the_preloads_spread_is_that_of_friction_and_wrench_together() {
 #[test]
 fn a_better_wrench_makes_the_preload_surer_and_not_larger() {
     let coarse = LARCH.replace("tolerance = \"4 %\"", "tolerance = \"20 %\"");
-    let (a, b) = (assessed(LARCH), assessed(&coarse));
+    let (a, b) = (demo(), assessed(&coarse));
     let leaf =
         |out: &Assessment| match value(out, "joint.preload", "damper-top-left").get("preload") {
             Some(Item::Leaf(leaf)) => (leaf.value, leaf.u.unwrap().shown()),
             other => panic!("{other:?}"),
         };
-    assert_eq!(leaf(&a).0, leaf(&b).0);
-    let (fine, rough) = (leaf(&a).1, leaf(&b).1);
-    let wrench = |share: f64| leaf(&a).0.shown() * share / 3.0_f64.sqrt();
+    assert_eq!(leaf(a).0, leaf(&b).0);
+    let (fine, rough) = (leaf(a).1, leaf(&b).1);
+    let wrench = |share: f64| leaf(a).0.shown() * share / 3.0_f64.sqrt();
     let expected = fine.powi(2) - wrench(0.04).powi(2) + wrench(0.20).powi(2);
     assert!((rough.powi(2) / expected - 1.0).abs() < 1e-6, "{rough}");
     // Least and most are those of friction alone.
     let ends = |out: &Assessment, end| number(value(out, "joint.preload", "damper-top-left"), end);
-    assert_eq!(ends(&a, "least"), ends(&b, "least"));
-    assert_eq!(ends(&a, "most"), ends(&b, "most"));
+    assert_eq!(ends(a, "least"), ends(&b, "least"));
+    assert_eq!(ends(a, "most"), ends(&b, "most"));
 }
 
 fn gap<'a>(out: &'a Assessment, id: &str) -> &'a Gap {
@@ -513,9 +513,9 @@ fn question() -> TorqueQuestion {
 #[test]
 fn the_quick_question_says_what_the_car_file_says() {
     let quick = torque(&question()).unwrap();
-    let car = assessed(LARCH);
+    let car = demo();
     let own = &quick.find("joint.preload", None).unwrap().value;
-    assert_eq!(own, value(&car, "joint.preload", "front-eccentric-left"));
+    assert_eq!(own, value(car, "joint.preload", "front-eccentric-left"));
     let back = match own.get("preload") {
         Some(Item::Leaf(leaf)) => Force::try_from(leaf.value).unwrap(),
         other => panic!("{other:?}"),

@@ -1,6 +1,6 @@
 //! The demo car against an independent program, and against what its story says of it.
 
-use super::{LARCH, LEFT, RIGHT, assessed, finding, number};
+use super::{LARCH, LEFT, RIGHT, assessed, demo, finding, number};
 use axlewright_setup::{Item, State, Subject};
 
 /// `reference/larch_oracle.py`: its own geometry, slopes by differences, spread by drawing.
@@ -43,10 +43,10 @@ fn oracle(name: &str) -> (f64, f64) {
 
 #[test]
 fn figures_agree_with_an_independent_program() {
-    let out = assessed(LARCH);
+    let out = demo();
     for (name, id, at, path, within) in ROWS {
         let (expected, _) = oracle(name);
-        let got = number(&finding(&out, id, &LEFT, *at).value, path).shown();
+        let got = number(&finding(out, id, &LEFT, *at).value, path).shown();
         assert!((got - expected).abs() <= *within, "{id} {path}: {got}, independently {expected}");
     }
 }
@@ -55,10 +55,10 @@ fn figures_agree_with_an_independent_program() {
 /// of those and what the second order adds (the stop bolt's edge is curved).
 #[test]
 fn uncertainties_agree_with_drawing_the_inputs() {
-    let out = assessed(LARCH);
+    let out = demo();
     for (name, id, at, path, _) in ROWS.iter().filter(|row| SAME_SPREAD.contains(&row.0)) {
         let (_, drawn) = oracle(name);
-        let value = &finding(&out, id, &LEFT, *at).value;
+        let value = &finding(out, id, &LEFT, *at).value;
         let leaf = if path.is_empty() { value } else { value.get(path).unwrap() };
         let u = leaf.as_leaf().unwrap().u.unwrap().shown();
         assert!((u / drawn - 1.0).abs() < 0.09, "{id} {path}: u {u}, drawn {drawn}");
@@ -68,13 +68,13 @@ fn uncertainties_agree_with_drawing_the_inputs() {
 /// The story: followed blindly, the car would stand more than three centimetres too high.
 #[test]
 fn the_manuals_angle_is_the_trap() {
-    let out = assessed(LARCH);
-    let trim = number(&finding(&out, "trim.at-manual-angle", &LEFT, None).value, "").shown();
+    let out = demo();
+    let trim = number(&finding(out, "trim.at-manual-angle", &LEFT, None).value, "").shown();
     assert!(95.0 + 30.0 < trim, "{trim}");
-    let four = number(&finding(&out, "free-angle.by-four-numbers", &LEFT, None).value, "").shown();
+    let four = number(&finding(out, "free-angle.by-four-numbers", &LEFT, None).value, "").shown();
     // 11 + 19·(22/23)⁴ by hand: (22/23)² = 0.914934, squared 0.837104, times 19 = 15.90498.
     assert!((four - 26.90498).abs() < 1e-4, "{four}");
-    let target = finding(&out, "free-angle.target", &LEFT, None);
+    let target = finding(out, "free-angle.target", &LEFT, None);
     assert!((number(&target.value, "").shown() - four).abs() < 1.0, "good to about a degree");
     let words = &target.why.words;
     for part in ["30.0°", "diameter", "gas", "settling"] {
@@ -85,11 +85,11 @@ fn the_manuals_angle_is_the_trap() {
 /// (0.3 − 0.1)/2 = 0.1 and (0.3 + 0.1)/2 = 0.2 by hand; 35.2 − 0.2 − 0.1 = 34.9, right 26.8.
 #[test]
 fn readings_become_free_angles() {
-    let out = assessed(LARCH);
+    let out = demo();
     for (side, expected) in [(LEFT, 34.9), (RIGHT, 26.8)] {
-        let level = finding(&out, "body.level", &side, None);
+        let level = finding(out, "body.level", &side, None);
         assert!((number(&level.value, "").shown() - 0.1).abs() < 1e-12);
-        let now = finding(&out, "free-angle.now", &side, None);
+        let now = finding(out, "free-angle.now", &side, None);
         assert!((number(&now.value, "").shown() - expected).abs() < 1e-9);
     }
     let apart = out.find("free-angle.left-right", None).unwrap();
@@ -111,11 +111,11 @@ fn readings_become_free_angles() {
 /// Each choice against its own arithmetic, and its angle against trying every pair of teeth.
 #[test]
 fn teeth_are_the_best_there_are() {
-    let out = assessed(LARCH);
+    let out = demo();
     for side in [LEFT, RIGHT] {
-        let now = number(&finding(&out, "free-angle.now", &side, None).value, "").shown();
-        let target = number(&finding(&out, "free-angle.target", &side, None).value, "").shown();
-        let choices = finding(&out, "index.choices", &side, None).value.items();
+        let now = number(&finding(out, "free-angle.now", &side, None).value, "").shown();
+        let target = number(&finding(out, "free-angle.target", &side, None).value, "").shown();
+        let choices = finding(out, "index.choices", &side, None).value.items();
         let count = |item: &Item, name| match item.get(name) {
             Some(Item::Count(count, _)) => *count,
             other => panic!("{name}: {other:?}"),
@@ -142,7 +142,7 @@ fn teeth_are_the_best_there_are() {
 /// input stands behind it.
 #[test]
 fn every_finding_is_there_for_both_corners() {
-    let out = assessed(LARCH);
+    let out = demo();
     let once = "bar.rate bar.shear-at-ride bar.shear-at-full-bump free-angle.manual \
         free-angle.by-four-numbers free-angle.target trim.at-manual-angle vernier.step \
         vernier.trim-per-step wheel-rate ride-frequency body.level free-angle.now index.choices \
@@ -159,7 +159,7 @@ fn every_finding_is_there_for_both_corners() {
                 .flat_map(|id| [State::Target, State::Now].map(|at| (id, Some(at)))),
         );
         for (id, at) in each {
-            let found = finding(&out, id, &side, at);
+            let found = finding(out, id, &side, at);
             assert!(!found.why.words.is_empty() && !found.why.formula.is_empty(), "{id}");
             assert!(!found.why.inputs.is_empty(), "{id} came from something");
             let sure = found.value.leaves().iter().any(|leaf| leaf.u.is_some());
@@ -167,7 +167,7 @@ fn every_finding_is_there_for_both_corners() {
         }
     }
     for name in ["left front", "right front", "left rear", "right rear"] {
-        finding(&out, "stands", &Subject::Stand(name.to_owned()), None);
+        finding(out, "stands", &Subject::Stand(name.to_owned()), None);
     }
     assert_eq!(out.find("stands.upset", None).unwrap().value.items().len(), 8);
     assert!(out.problems.is_empty(), "{:?}", out.problems);
@@ -177,10 +177,10 @@ fn every_finding_is_there_for_both_corners() {
 /// rear pair, and so much on each by symmetry.
 #[test]
 fn stands_by_hand() {
-    let out = assessed(LARCH);
+    let out = demo();
     let rear = Subject::Stand("left rear".to_owned());
     let by_hand = 520.0 * 9.80665 * (1500.0 - 900.0) / 1480.0 / 2.0;
-    let estimate = number(&finding(&out, "stands", &rear, None).value, "estimate").shown();
+    let estimate = number(&finding(out, "stands", &rear, None).value, "estimate").shown();
     // The four saddles are no rectangle, but both halves of the car are alike, so equal springs
     // share each pair's load evenly.
     assert!((estimate - by_hand).abs() < 0.01, "{estimate} {by_hand}");
@@ -188,7 +188,7 @@ fn stands_by_hand() {
 
 #[test]
 fn the_shares_of_the_budget_add_up() {
-    let out = assessed(LARCH);
+    let out = demo();
     for f in &out.findings {
         let shares: Vec<f64> = f.why.inputs.iter().filter_map(|input| input.share).collect();
         if !shares.is_empty() {
@@ -210,9 +210,9 @@ fn right_is_left_mirrored() {
     let mirrored = LARCH.to_owned()
         + "\n[right.arm]\nhub = \"0, -610, 0 mm\"\ninner_pivot = \"-55, -235, -20 mm\"\n\
            wheel_centre = \"-455, -668, -95 mm\"\n";
-    let (plain, written) = (assessed(LARCH), assessed(&mirrored));
+    let (plain, written) = (demo(), assessed(&mirrored));
     for id in ["free-angle.target", "trim.at-manual-angle", "wheel-rate", "window.half-shaft"] {
-        let a = finding(&plain, id, &RIGHT, None);
+        let a = finding(plain, id, &RIGHT, None);
         let b = finding(&written, id, &RIGHT, None);
         assert_eq!(a.value, b.value, "{id}");
     }
@@ -221,11 +221,11 @@ fn right_is_left_mirrored() {
 /// The new damper is longer, so the bolt behind the plate has become the droop stop.
 #[test]
 fn a_longer_damper_makes_the_bolt_the_stop() {
-    let out = assessed(LARCH);
+    let out = demo();
     let stopped = |out: &axlewright_setup::Assessment| {
         finding(out, "droop", &LEFT, Some(State::Target)).value.get("stopped_by").cloned()
     };
-    assert_eq!(stopped(&out), Some(Item::Word("stop bolt".to_owned())));
+    assert_eq!(stopped(out), Some(Item::Word("stop bolt".to_owned())));
     let as_original = LARCH.replace("open = \"474 mm\"", "open = \"462 mm\"");
     assert_eq!(stopped(&assessed(&as_original)), Some(Item::Word("damper".to_owned())));
 }

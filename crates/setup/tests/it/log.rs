@@ -1,6 +1,6 @@
 //! What the log says counts in the findings, and says where it comes from.
 
-use super::{LARCH, LEFT, RIGHT, assessed, finding};
+use super::{LARCH, LEFT, RIGHT, assessed, demo, finding};
 use axlewright_book::log::{self, Body, Entry, StepHappened, import_of};
 use axlewright_setup::order::{Control, OrderQuestion, order};
 use axlewright_setup::{Assessment, Subject, assess, changed};
@@ -33,7 +33,7 @@ fn ids(before: &Assessment, after: &Assessment) -> Vec<(&'static str, Option<Sub
 #[test]
 fn a_reading_in_the_log_changes_its_side_and_a_strike_changes_it_back() {
     let before = assess(&book(vec![]).car().0);
-    assert_eq!(ids(&before, &assessed(LARCH)), []);
+    assert_eq!(ids(&before, demo()), []);
     let mut state = book(vec![left_at("33.2 deg")]);
     let after = assess(&state.car().0);
     let told = ids(&before, &after);
@@ -61,16 +61,16 @@ fn a_reading_in_the_log_changes_its_side_and_a_strike_changes_it_back() {
 fn what_is_taken_over_into_the_log_changes_no_finding() {
     let (car, _) = axlewright_book::read(LARCH);
     let state = book(import_of(&car));
-    assert_eq!(ids(&assessed(LARCH), &assess(&state.car().0)), []);
+    assert_eq!(ids(demo(), &assess(&state.car().0)), []);
 }
 
 #[test]
 fn a_finding_that_is_gone_or_new_is_told() {
-    let (whole, less) = (assessed(LARCH), assessed(&super::without(LARCH, "bar.length")));
-    let gone = changed(&whole, &less);
+    let (whole, less) = (demo(), assessed(&super::without(LARCH, "bar.length")));
+    let gone = changed(whole, &less);
     let only = gone.iter().filter(|change| change.after.is_none()).count();
     assert!(0 < only && gone.iter().all(|change| change.before != change.after));
-    let back = changed(&less, &whole);
+    let back = changed(&less, whole);
     assert_eq!(back.iter().filter(|change| change.before.is_none()).count(), only);
     assert_eq!(back.len(), gone.len());
 }

@@ -10,9 +10,13 @@ mod order;
 mod quick;
 mod record;
 mod rungs;
+#[path = "../../../../tests/slow.rs"]
+mod slow;
 mod wheels;
 mod wild;
 mod workshop;
+
+use std::sync::LazyLock;
 
 use axlewright_quantity::{Amount, Corner};
 use axlewright_setup::{Assessment, Finding, Item, State, Subject, assess};
@@ -22,6 +26,12 @@ pub(crate) const LARCH: &str = include_str!("../../../../examples/larch-1300/car
 
 pub(crate) const LEFT: Subject = Subject::Corner(Corner::LeftRear);
 pub(crate) const RIGHT: Subject = Subject::Corner(Corner::RightRear);
+
+/// What the demo's car file comes to: asked for by most tests, and the same each time.
+pub(crate) fn demo() -> &'static Assessment {
+    static DEMO: LazyLock<Assessment> = LazyLock::new(|| assessed(LARCH));
+    &DEMO
+}
 
 /// Reads a car file that must be without errors, and assesses it.
 pub(crate) fn assessed(text: &str) -> Assessment {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{LARCH, assessed};
+use super::{LARCH, assessed, demo};
 use axlewright_book::{CarFile, Position, Spanning, Step, read};
 use axlewright_quantity::{Angle, Corner, Side};
 use axlewright_setup::order::{Control, OrderQuestion, back_out, order, why};
@@ -30,7 +30,7 @@ fn planned(car: &CarFile, facts: &Assessment, question: &OrderQuestion) -> Asses
 
 fn larch() -> (CarFile, Assessment) {
     let (car, _) = read(LARCH);
-    (car, assessed(LARCH))
+    (car, demo().clone())
 }
 
 // ---- A checker that knows nothing of arcs ----
@@ -377,7 +377,7 @@ fn steps(fits: &[bool], others: &[(usize, bool, usize)]) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 2000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: crate::slow::cases(200, 2000), ..ProptestConfig::default() })]
 
     /// No plan for an invented car asks for a step outside a fitted part's window.
     #[test]

@@ -1,7 +1,8 @@
 //! Each rung works without the next.
 
-use super::{LEFT, assessed, finding, number};
+use super::{LARCH, LEFT, assessed, finding, number};
 use axlewright_setup::Item;
+use axlewright_setup::cautions::NO_READING;
 
 /// Four numbers and two tooth counts.
 const SIX: &str = r#"
@@ -59,6 +60,9 @@ fn six_numbers_give_the_angle_and_the_teeth() {
     let best = &choices.value.items()[0];
     assert!((number(best, "change").shown() + 7.0 * 360.0 / 798.0).abs() < 1e-9);
     assert!(choices.why.words.contains("no reading"), "{}", choices.why.words);
+    let told = out.caution(NO_READING, Some(&LEFT)).unwrap();
+    assert!(told.words.contains("Read the plate before you draw a bar."), "{told:?}");
+    assert_eq!(assessed(LARCH).caution(NO_READING, None), None);
     assert_eq!(best.get("trim"), Some(&Item::Nothing), "no trim is made up");
 }
 
@@ -122,7 +126,7 @@ fn an_empty_file_is_all_gaps() {
 
 #[test]
 fn the_starter_file_is_all_gaps_and_no_problem() {
-    let out = assessed(&axlewright_book::starter());
+    let out = assessed(&axlewright_book::starter(&[]));
     assert!(out.findings.is_empty());
     assert!(out.problems.is_empty(), "{:?}", out.problems);
 }

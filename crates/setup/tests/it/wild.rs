@@ -1,6 +1,6 @@
 //! No file makes set-up panic or hang, however little sense it makes.
 
-use super::LARCH;
+use super::{LARCH, slow};
 use axlewright_setup::assess;
 use proptest::prelude::*;
 
@@ -36,7 +36,7 @@ fn numbers() -> Vec<std::ops::Range<usize>> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: slow::cases(4, 48), ..ProptestConfig::default() })]
 
     /// A few numbers anywhere in the file become others.
     #[test]

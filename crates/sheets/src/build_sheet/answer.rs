@@ -1,11 +1,11 @@
 //! The head of the sheet: the angle, why it is not the manual's, cautions, and the teeth.
 
 use axlewright_quantity::Corner;
-use axlewright_setup::{CornerScene, Finding, Item, Leaf, State, Subject};
+use axlewright_setup::{Assessment, CornerScene, Finding, Item, Leaf, State, Subject, cautions};
 use maud::{Markup, html};
 
 use super::figure::{Name, figure};
-use super::{Sheet, Which, drawing, item};
+use super::{Sheet, Which, drawing, item, open};
 use crate::spline_rings::{anchor_words, plate_words};
 use crate::{format, spline_rings, words};
 
@@ -126,19 +126,7 @@ pub(super) fn cautions() -> Markup {
     html! {
         section.caution aria-labelledby="cautions" {
             h2 id="cautions" { "Read before you touch a bar" }
-            ul {
-                li { b { "Manual and local rules first." } " Where they and this sheet differ, \
-                    stop and find out why." }
-                li { b { "Car on stands, never on the jack." } " The jack only lifts the arm; \
-                    stands on firm, level ground carry the car." }
-                li { b { "A twisted bar stores energy" } " and gives it back at once. Take all \
-                    load off the bar before a spline, a cover or the stop bolt is loosened." }
-                li { b { "Keep the swing clear." } " Nobody and nothing in the way of plate and \
-                    arm, above or below; nobody under the car while the arm is raised." }
-                li { b { "The jack can lift the car off a stand." } " See the forces below and \
-                    put the ballast on first." }
-                li { b { "Brakes" } " are checked by a competent person before the car moves." }
-            }
+            (open::cautions(&cautions::before_a_bar()))
         }
     }
 }
@@ -163,7 +151,7 @@ fn move_card(sheet: &Sheet<'_>, corner: Corner, scene: Option<&CornerScene>) -> 
     html! {
         div.card {
             h3 { (words::corner(corner)) }
-            @if let Some(best) = best { (counted_from(best)) }
+            (counted_from(sheet.all, corner))
             @match scene.and_then(|s| s.splines.as_ref()) {
                 Some(splines) => {
                     @if splines.anchor_move == 0 && splines.plate_move == 0 {
@@ -209,14 +197,10 @@ pub(super) fn both_sides(sheet: &mut Sheet<'_>) -> Markup {
 }
 
 /// Where the teeth are counted from anything but a reading, that has to be known first.
-fn counted_from(best: &Item) -> Markup {
+pub(super) fn counted_from(all: &Assessment, corner: Corner) -> Markup {
+    let told = all.caution(cautions::NO_READING, Some(&Subject::Corner(corner)));
     html! {
-        @match best.get("counted_from") {
-            Some(Item::Word(from)) if from.contains("no reading") => p {
-                b { "Counted from " (from) "." } " Read the plate before you draw a bar."
-            },
-            _ => {}
-        }
+        @if let Some(told) = told { p data-caution=(told.id) { (open::caution_words(told)) } }
     }
 }
 

@@ -1,10 +1,10 @@
 //! The car on its stands.
 
-use axlewright_setup::{Finding, Item, Subject};
+use axlewright_setup::{Finding, Item, Subject, cautions};
 use maud::{Markup, html};
 
 use super::figure::{Name, figure, key_figure};
-use super::{Sheet, Which, drawing};
+use super::{Sheet, Which, drawing, open};
 use crate::{format, stands_plan};
 
 /// Loads on the stands and what upsets them; cautions first.
@@ -51,22 +51,13 @@ pub(super) fn caution(upset: Option<&Finding>) -> Markup {
         Some(Item::Word(word)) => word.clone(),
         _ => String::new(),
     };
+    let push = least.and_then(|row| row.get("push")).and_then(Item::as_leaf);
+    let comes_off = least.zip(push).map(|(row, push)| {
+        let push = format::shown(push).text();
+        cautions::comes_off(&push, &word(row, "direction"), &word(row, "gives_way"))
+    });
+    let others = [cautions::ROCK_IT.caution(), cautions::NO_PROOF.caution()];
     html! {
-        div.caution {
-            ul {
-                @if let Some(push) = least.and_then(|r| r.get("push")).and_then(Item::as_leaf) {
-                    li {
-                        b { "The car can come off at about " (format::shown(push).text()) }
-                        @if let Some(row) = least {
-                            ", pushed " (word(row, "direction")) ": " (word(row, "gives_way"))
-                        }
-                        ". A man on a long bar pulls 500 to 700 N. Loosen what is tight before \
-                         the car goes up, or with the wheels on the ground."
-                    }
-                }
-                li { "Rock the car by hand before anyone goes under it; chock what can roll." }
-                li { "Nothing here says that it is safe: it says what is known to bring it down." }
-            }
-        }
+        div.caution { (open::cautions(comes_off.iter().chain(&others))) }
     }
 }

@@ -1,11 +1,11 @@
 //! One corner: angles, what fits where, raising, damper, bar, travel.
 
 use axlewright_quantity::{Angle, Corner};
-use axlewright_setup::{CornerScene, Finding, Item, Leaf, State, Subject};
+use axlewright_setup::{Caution, CornerScene, Finding, Item, Leaf, State, Subject, cautions};
 use maud::{Markup, html};
 
 use super::figure::{Name, figure, key_figure, reasons};
-use super::{Sheet, Which, drawing, item};
+use super::{Sheet, Which, drawing, item, open};
 use crate::{format, side_view, travel_curves, words};
 
 const ANGLES: &[&str] = &[
@@ -168,53 +168,32 @@ fn raising(sheet: &mut Sheet<'_>, of: &Subject) -> Markup {
 pub(super) fn raise_caution(raises: &[&Finding]) -> Markup {
     let now = raises.iter().find(|f| f.at == Some(State::Now)).or(raises.first());
     let Some(raise) = now else { return html! {} };
-    let leaf = |key| raise.value.get(key).and_then(Item::as_leaf);
-    let teeth = match raise.at {
-        Some(State::Now) => ", on the teeth as they are now,",
-        _ => "",
-    };
+    let energy = raise.value.get("energy").and_then(Item::as_leaf);
+    let energy = energy.map(|leaf| cautions::raised(&format::shown(leaf).text(), raise.at));
+    let on_stands = cautions::ON_STANDS.caution();
+    let all = energy.into_iter().chain(jack(&raise.value)).chain([on_stands]);
+    let all: Vec<Caution> = all.collect();
     html! {
         div.caution {
             p.head { "Before the jack goes under the arm" }
-            ul {
-                @if let Some(energy) = leaf("energy") {
-                    li { "Raised" (teeth) " the bar holds " b { (format::shown(energy).text()) }
-                        ". If the jack slips, the arm throws it all at whatever is in its way. \
-                         Swing path clear; block the arm before you reach in." }
-                }
-                (jack_caution(&raise.value))
-                li { "Stands carry the car; the jack carries the arm and nothing else." }
-            }
+            (open::cautions(&all))
         }
     }
 }
 
 /// What the jack does to the car: lifts it off a stand, or takes load off one.
-fn jack_caution(raise: &Item) -> Markup {
-    let leaf = |key| raise.get(key).and_then(Item::as_leaf);
-    let stand = match raise.get("stand") {
-        Some(Item::Word(name)) => format!("the {name} stand"),
-        _ => "a stand".to_owned(),
+fn jack(raise: &Item) -> Option<Caution> {
+    let word = |key| match raise.get(key) {
+        Some(Item::Word(word)) => Some(word.as_str()),
+        _ => None,
     };
-    let force = leaf("force").map(|force| format::shown(force).text()).unwrap_or_default();
-    let advice = match raise.get("advice") {
-        Some(Item::Word(advice)) => advice.as_str(),
-        _ => "",
+    let stand = word("stand").map_or("a stand".to_owned(), |name| format!("the {name} stand"));
+    let lifts = match raise.get("lifts_car") {
+        Some(Item::Flag(lifts)) => Some(*lifts),
+        _ => None,
     };
-    match raise.get("lifts_car") {
-        Some(Item::Flag(true)) => html! {
-            li { b { "The jack pushes with " (force) " and takes the car off " (stand) "." } " "
-                b { (advice) } }
-        },
-        Some(Item::Flag(false)) => html! {
-            li { "The jack pushes up with " b { (force) } " and takes load off the stands; \
-                watch " (stand) ". " (advice) }
-        },
-        _ => html! {
-            @if !force.is_empty() { li { "The jack pushes up with " b { (force) }
-                ". What it does to the stands is not known: it can lift the car off one." } }
-        },
-    }
+    let push = format::shown(raise.get("force")?.as_leaf()?).text();
+    Some(cautions::jack(&push, &stand, lifts, word("advice").unwrap_or_default()))
 }
 
 pub(super) fn raise_table(raises: &[&Finding]) -> Markup {
@@ -291,7 +270,7 @@ fn choices(sheet: &mut Sheet<'_>, of: &Subject) -> Markup {
 fn corner_code(of: &Subject) -> Option<&'static str> {
     match of {
         Subject::Corner(corner) => Some(corner.code()),
-        Subject::Stand(_) | Subject::Step(_) | Subject::Joint(_) => None,
+        _ => None,
     }
 }
 

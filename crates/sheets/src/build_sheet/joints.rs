@@ -1,12 +1,14 @@
 //! The torque page: one line per joint that is readable at arm's length, boxes to tick, layouts
 //! with the order of tightening, cautions in front.
 
+use axlewright_quantity::Side;
 use axlewright_setup::joints::{IDS, JointScene};
-use axlewright_setup::{Finding, Item, State, Subject};
+use axlewright_setup::{Caution, Finding, Item, State, Subject, cautions};
 use maud::{Markup, html};
 
 use super::figure::{Name, figure, reasons};
-use super::{Sheet, Which, drawing};
+use super::{Sheet, Which, drawing, open};
+use crate::stretches::capital;
 use crate::{format, joint_layout};
 
 /// Findings whose figures the page itself shows: only their reasons are folded away.
@@ -40,7 +42,7 @@ pub(super) fn section(sheet: &mut Sheet<'_>) -> Markup {
     html! {
         section.joints id="joints" {
             h2 { "Torque page" }
-            (cautions(sheet, &all.joints))
+            (general_cautions(&all.joints))
             @if let Some(summary) = summary {
                 p.lead { (summary.why.words) }
                 (reasons(summary))
@@ -63,19 +65,10 @@ fn word<'a>(item: Option<&'a Item>, part: &str) -> Option<&'a str> {
     }
 }
 
-/// A joint's name without its side, and the side.
-fn split(name: &str) -> (&str, &str) {
-    match name.rsplit_once(", ") {
-        Some((plain, side @ ("left" | "right"))) => (plain, side),
-        _ => (name, ""),
-    }
-}
-
 /// Neighbours of one name whose settings, positions, cautions and orders are the same.
 fn alike<'a>(sheet: &Sheet<'a>, scenes: &'a [JointScene]) -> Vec<Alike<'a>> {
     let mut groups: Vec<Alike<'a>> = Vec::new();
     for scene in scenes {
-        let (name, side) = split(&scene.name);
         let same = |other: &JointScene| {
             let value = |scene, id| peek(sheet, id, scene).map(|found: &Finding| &found.value);
             ["joint.caution", "joint.position", "joint.setting", "joint.order", "joint.warning"]
@@ -85,49 +78,24 @@ fn alike<'a>(sheet: &Sheet<'a>, scenes: &'a [JointScene]) -> Vec<Alike<'a>> {
         };
         match groups.last_mut() {
             Some(group)
-                if group.name == name
-                    && !side.is_empty()
+                if group.name == scene.called
+                    && scene.side.is_some()
                     && group.scenes.iter().all(|other| same(other)) =>
             {
                 group.scenes.push(scene);
             }
-            _ => groups.push(Alike { name, scenes: vec![scene] }),
+            _ => groups.push(Alike { name: &scene.called, scenes: vec![scene] }),
         }
     }
     groups
 }
 
 /// What goes for all of them.
-fn cautions(sheet: &Sheet<'_>, scenes: &[JointScene]) -> Markup {
-    let position = |scene| match peek(sheet, "joint.position", scene).map(|found| &found.value) {
-        Some(Item::Word(word)) => Some(word.as_str()),
-        _ => None,
-    };
-    let positions: Vec<&str> = scenes.iter().filter_map(position).collect();
-    general_cautions(&positions)
-}
-
-pub(super) fn general_cautions(positions: &[&str]) -> Markup {
-    let needs = |position: &str| positions.contains(&position);
+pub(super) fn general_cautions(scenes: &[JointScene]) -> Markup {
     html! {
         div.caution {
             p.head { "Before a wrench is set" }
-            ul {
-                li { b { "The maker’s manual decides" } " on torque, order and position. What is \
-                    computed here is information." }
-                li { "Brake, wheel and steering joints are read by a second person and checked by \
-                    a competent one before the car moves." }
-                li { "All bolts of a joint to snug first, then in order, pass by pass. A bolt that \
-                    turns on while the torque no longer rises is out: renew it." }
-                @if needs("ride") {
-                    li { b { "Rubber twists with the arm:" } " those joints only at the ride \
-                        angle." }
-                }
-                @if needs("wheels down") {
-                    li { b { "Never pull so hard on a car on stands:" } " those joints only with \
-                        the wheels on the floor." }
-                }
-            }
+            (open::cautions(&cautions::before_a_wrench(scenes)))
         }
     }
 }
@@ -151,7 +119,7 @@ fn glance(sheet: &Sheet<'_>, groups: &[Alike<'_>]) -> Markup {
                             (reading(peek(sheet, "joint.setting", first).map(|f| &f.value)))
                             @if has_extension(sheet, first) { small { ", with its extension" } }
                         }
-                        td { (position(sheet, first)) }
+                        td { (position(first)) }
                         td {
                             (how_far(sheet, group))
                             @if has_faults(sheet, group) { " " small { b { "– see its bolts" } } }
@@ -185,7 +153,7 @@ fn has_extension(sheet: &Sheet<'_>, scene: &JointScene) -> bool {
 /// `, left and right`.
 fn sides(group: &Alike<'_>) -> String {
     let side = match group.scenes.as_slice() {
-        [only] => split(&only.name).1,
+        [only] => side(only),
         _ => "left and right",
     };
     if side.is_empty() { String::new() } else { format!(", {side}") }
@@ -207,7 +175,7 @@ fn how_far(sheet: &Sheet<'_>, group: &Alike<'_>) -> String {
         if parts.is_empty() { "not known".to_owned() } else { parts.join(", ") }
     };
     let all: Vec<(&str, String)> =
-        group.scenes.iter().map(|scene| (split(&scene.name).1, counted(scene))).collect();
+        group.scenes.iter().map(|scene| (side(scene), counted(scene))).collect();
     match all.as_slice() {
         [] => String::new(),
         [(_, only)] => only.clone(),
@@ -233,10 +201,10 @@ fn article(sheet: &mut Sheet<'_>, group: &Alike<'_>) -> Markup {
                 (capital(group.name)) (sides(group))
                 @if !first.bolts.is_empty() { " " span.soft { (first.bolts) } }
             }
-            (own_cautions(sheet, first))
+            (own_cautions(first))
             div.at-arms-length {
                 p.reading { (reading(setting)) }
-                p.arm { (position(sheet, first)) }
+                p.arm { (position(first)) }
             }
             (how(setting))
             (missing(sheet, first, setting.is_none()))
@@ -252,26 +220,20 @@ fn article(sheet: &mut Sheet<'_>, group: &Alike<'_>) -> Markup {
     }
 }
 
-fn capital(name: &str) -> String {
-    let mut letters = name.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+/// The joint's own cautions; the one on the manual stands above all joints.
+fn own_cautions(scene: &JointScene) -> Markup {
+    let own = scene.cautions.iter().filter(|one| one.id != cautions::MANUAL_DECIDES.id);
+    let own: Vec<&Caution> = own.collect();
+    html! {
+        @if !own.is_empty() {
+            ul.beware { @for caution in own { li data-caution=(caution.id) { (caution.words) } } }
+        }
+    }
 }
 
-/// The joint's own cautions; the last one, on the manual, stands above all joints.
-fn own_cautions(sheet: &Sheet<'_>, scene: &JointScene) -> Markup {
-    let all = peek(sheet, "joint.caution", scene).map_or(&[][..], |found| found.value.items());
-    let own: Vec<&str> = all
-        .iter()
-        .filter_map(|item| match item {
-            Item::Word(words) if !words.starts_with("The maker's manual decides") => {
-                Some(words.as_str())
-            }
-            _ => None,
-        })
-        .collect();
-    html! {
-        @if !own.is_empty() { ul.beware { @for words in own { li { (words) } } } }
-    }
+/// The side of a joint in a word; nothing where it has none.
+fn side(scene: &JointScene) -> &'static str {
+    scene.side.map_or("", Side::word)
 }
 
 /// The figure on the wrench's scale, or what there is in its place.
@@ -296,22 +258,10 @@ pub(super) fn reading(setting: Option<&Item>) -> Markup {
     }
 }
 
-fn position(sheet: &Sheet<'_>, scene: &JointScene) -> Markup {
-    position_words(peek(sheet, "joint.position", scene).map(|found| &found.value))
-}
-
-pub(super) fn position_words(position: Option<&Item>) -> Markup {
-    let Some(Item::Word(position)) = position else {
-        return html! { b { "Arm: not known." } " Snug only." };
-    };
-    match position.as_str() {
-        "any" => html! { "Arm: any position" },
-        "hang" => html! { b { "Arm hanging" } ", only there" },
-        "stop bolt clear" => html! { b { "Arm raised clear of the stop bolt" } ", only there" },
-        "ride" => html! { b { "Arm at the ride angle" } ", only there" },
-        "wheels down" => html! { b { "Wheels on the floor" } ", only there" },
-        other => html! { "Arm: " (other) },
-    }
+/// How the arm stands when a joint gets its torque.
+pub(super) fn position(scene: &JointScene) -> Markup {
+    let arm = cautions::arm(scene.position);
+    html! { span data-caution=(arm.id) { (open::caution_words(&arm)) } }
 }
 
 /// Where the figure comes from, the extension, and the passes.
@@ -443,7 +393,7 @@ fn tick_row(sheet: &Sheet<'_>, scene: &JointScene, row: &Item, sides: bool) -> M
         Some(Item::Count(number, _)) => format!("bolt {number}"),
         _ => String::new(),
     };
-    let side = if sides { split(&scene.name).1 } else { "" };
+    let side = if sides { side(scene) } else { "" };
     let several = 1 < peek(sheet, "joint.state", scene).map_or(0, |f| f.value.items().len());
     let name = match (side, several) {
         ("", _) => number,
@@ -491,7 +441,7 @@ fn folded(sheet: &mut Sheet<'_>, scene: &JointScene, several: bool) -> Markup {
     let found = sheet.take_all(&IDS, Some(&of));
     let (shown, theory): (Vec<&Finding>, Vec<&Finding>) =
         found.into_iter().partition(|finding| SHOWN.contains(&finding.id));
-    let side = split(&scene.name).1;
+    let side = side(scene);
     html! {
         @if !shown.is_empty() || !theory.is_empty() {
             details.theory {

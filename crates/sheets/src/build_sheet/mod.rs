@@ -16,7 +16,7 @@ pub mod pieces;
 mod wheels;
 
 use axlewright_quantity::Corner;
-use axlewright_setup::{Assessment, Finding, Gap, State, Subject};
+use axlewright_setup::{Assessment, Caution, Finding, Gap, State, Subject, cautions};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::drawing::Drawing;
@@ -64,7 +64,7 @@ pub(crate) fn contents(assessment: &Assessment) -> Markup {
     let corners = sheet.corners();
     html! {
         (answer::angles(&mut sheet, &corners))
-        (open::heed(assessment.cautions.iter().map(String::as_str)))
+        (open::first(of_the_sheet(assessment)))
         (open::problems(assessment))
         (answer::cautions())
         div id="teeth" {
@@ -251,12 +251,15 @@ fn notes() -> Markup {
                 "Formula, source and inputs of the other figures are in this sheet’s file, one \
                  tap below each line."
             }
-            p {
-                "This sheet calculates; it does not inspect. The maker’s manual, local rules and \
-                 licensed practice come first."
-            }
+            p { (cautions::SHEET.rest) " " (cautions::WORK.rest) }
         }
     }
+}
+
+/// The cautions that stand on top: those of the road too, for the sheet has no other place.
+fn of_the_sheet(assessment: &Assessment) -> impl Iterator<Item = &Caution> {
+    let road = assessment.caution(cautions::ROLL_SHARE, None);
+    assessment.cautions_of_the_work().chain(road)
 }
 
 /// A drawing with its caption, if there is something to draw.
@@ -275,9 +278,10 @@ pub(crate) fn drawing(drawing: Option<Drawing>, caption: &str) -> Markup {
 pub(crate) fn page_rules(document: &str, car: &str) -> String {
     format!(
         "@page{{@top-left{{content:\"{document}\"}}@top-right{{content:\"{}\"}}\
-         @bottom-left{{content:\"Car on stands, never on the jack.\"}}\
+         @bottom-left{{content:\"{}\"}}\
          @bottom-right{{content:counter(page) \" / \" counter(pages)}}}}",
         css_string(car),
+        css_string(cautions::ON_STANDS.head),
     )
 }
 

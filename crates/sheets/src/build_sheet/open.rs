@@ -1,19 +1,34 @@
 //! What is still to be measured, and what was written but cannot be.
 
-use axlewright_setup::{Assessment, Gap};
+use axlewright_setup::{Assessment, Caution, Gap};
 use maud::{Markup, html};
 
 use super::Sheet;
 use crate::words;
 
-/// What follows from the figures and must be heeded; nothing if there is none.
-pub(super) fn heed<'a>(cautions: impl Iterator<Item = &'a str>) -> Markup {
-    let mut cautions = cautions.peekable();
+/// Cautions as a list; in each the words that stand out come first.
+pub(super) fn cautions<'a>(all: impl IntoIterator<Item = &'a Caution>) -> Markup {
+    html! { ul { @for caution in all {
+        li data-caution=(caution.id) data-severity=(caution.severity.word()) {
+            (caution_words(caution))
+        }
+    } } }
+}
+
+/// The words of a caution, those that stand out in bold.
+pub(super) fn caution_words(caution: &Caution) -> Markup {
+    let (head, rest) = caution.parts();
+    html! { @if !head.is_empty() { b { (head) } } (rest) }
+}
+
+/// What follows from the figures and is known before anything is done; nothing if there is none.
+pub(super) fn first<'a>(all: impl Iterator<Item = &'a Caution>) -> Markup {
+    let mut all = all.peekable();
     html! {
-        @if cautions.peek().is_some() {
-            section.caution aria-labelledby="heed" {
-                h2 id="heed" { "Stop and look at this first" }
-                ul { @for caution in cautions { li { (caution) } } }
+        @if all.peek().is_some() {
+            section.caution aria-labelledby="first" {
+                h2 id="first" { "Stop and look at this first" }
+                (cautions(all))
             }
         }
     }

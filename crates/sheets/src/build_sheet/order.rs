@@ -1,10 +1,10 @@
 //! The order of work as pages to work from: per stretch what to lay out and a map, then the steps
 //! in big type with a box to tick, cautions first, and a line to sign at every hold point.
 
-use axlewright_setup::{Finding, Item};
+use axlewright_setup::{Finding, Item, cautions};
 use maud::{Markup, PreEscaped, html};
 
-use super::{Sheet, Which, figure};
+use super::{Sheet, Which, figure, open};
 use crate::order_map::{MapArc, map_arcs, order_map};
 use crate::stretches::{
     Numbers, Stretch, both_sides, capital, count, duration, first_lines, float_lines, is, listed,
@@ -52,10 +52,7 @@ fn lead(sequence: &Finding, cost: Option<&Finding>, finish: Option<&Finding>) ->
              it is a diamond. Ticks on a screen last only as long as the page is open: what counts \
              is the paper, or the log."
         }
-        p {
-            b { "Manual and local rules first; car on stands, never on the jack." } " If a step \
-             does not go as written, stop: do not force it, and do not skip it."
-        }
+        div.caution { (open::cautions(&cautions::before_the_work())) }
     }
 }
 

@@ -4,8 +4,9 @@
 //! like, and how it is rounded, stays the same on both because both are set here.
 
 use axlewright_quantity::{Amount, Corner};
+use axlewright_setup::joints::JointScene;
 use axlewright_setup::{
-    Assessment, CornerScene, Finding, Gap, Item, Leaf, SplineScene, State, Subject, Why,
+    Assessment, Caution, CornerScene, Finding, Gap, Item, Leaf, SplineScene, State, Subject, Why,
 };
 use maud::{Markup, PreEscaped, html};
 
@@ -117,15 +118,20 @@ pub fn plain_drawing(drawing: &Drawing) -> Markup {
     PreEscaped(to_svg(drawing))
 }
 
-/// What can hurt, before anything is to be done.
-pub fn cautions() -> Markup {
-    super::answer::cautions()
+/// Cautions as a list; in each the words that stand out come first.
+pub fn cautions(all: &[Caution]) -> Markup {
+    super::open::cautions(all)
 }
 
-/// What follows from the figures and must be heeded before a step of the work; nothing if there is
-/// none. What is to be heeded on the road stands with the wheels.
-pub fn heed(assessment: &Assessment) -> Markup {
-    super::open::heed(assessment.cautions_of_the_work())
+/// What follows from the figures and is known before a step of the work; nothing if there is none.
+/// What is about the road stands with the wheels.
+pub fn first(assessment: &Assessment) -> Markup {
+    super::open::first(assessment.cautions_of_the_work())
+}
+
+/// That the teeth of a corner are counted from no reading, where they are.
+pub fn counted_from(assessment: &Assessment, corner: Corner) -> Markup {
+    super::answer::counted_from(assessment, corner)
 }
 
 /// Sentences about what was written but cannot be; nothing if there are none.
@@ -158,7 +164,7 @@ pub fn fits_table(windows: &[&Finding]) -> Markup {
     super::corner::fits_table(windows)
 }
 
-/// What to heed before the jack goes under an arm.
+/// What to know before the jack goes under an arm.
 pub fn raise_caution(raises: &[&Finding]) -> Markup {
     super::corner::raise_caution(raises)
 }
@@ -189,13 +195,13 @@ pub fn torque_passes(setting: Option<&Item>) -> Markup {
 }
 
 /// How the arm has to stand for the final torque.
-pub fn arm_position(position: Option<&Item>) -> Markup {
-    super::joints::position_words(position)
+pub fn arm_position(joint: &JointScene) -> Markup {
+    super::joints::position(joint)
 }
 
-/// What to heed before a wrench is set; the positions are those that some joint asks for.
-pub fn torque_cautions(positions: &[&str]) -> Markup {
-    super::joints::general_cautions(positions)
+/// What to know before a wrench is set on one of these joints.
+pub fn torque_cautions(joints: &[JointScene]) -> Markup {
+    super::joints::general_cautions(joints)
 }
 
 /// Where a step is done, with what in the hand, how long.

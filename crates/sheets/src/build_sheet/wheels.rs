@@ -1,11 +1,11 @@
 //! The car on its wheels: what a round says, what to correct, what it reads then.
 
 use axlewright_quantity::{Amount, Kind};
-use axlewright_setup::{Finding, Item};
+use axlewright_setup::{Finding, Item, cautions};
 use maud::{Markup, html};
 
 use super::figure::{Name, figure, key_figure, reasons};
-use super::{Sheet, Which, drawing, item};
+use super::{Sheet, Which, drawing, item, open};
 use crate::{capital, forecast_chart, format, wheels_plan};
 
 /// A measuring that takes away less than this share of the doubt is only named.
@@ -106,11 +106,7 @@ pub(super) fn teeth_caution(moves: &Finding) -> Markup {
     let has_teeth = steps_of(moves).iter().any(|step| word(step, "what") == "teeth");
     html! {
         @if has_teeth {
-            div.caution { p {
-                "A wound-up torsion bar can kill. Move teeth only with the bar unloaded, the plate \
-                 held while its stop bolt is out, and the body on stands. The maker’s manual, \
-                 local rules and licensed practice come first."
-            } }
+            div.caution { (open::cautions(&cautions::before_teeth())) }
         }
     }
 }

@@ -85,16 +85,12 @@ fn rates(rate: &axlewright_setup::Finding) -> Markup {
 /// The eccentrics' joints with their torques, which whoever sets the wheels has to loosen.
 fn joints(found: &Assessment) -> Markup {
     let eccentrics: Vec<_> =
-        found.joints.iter().filter(|joint| joint.name.contains("eccentric")).collect();
+        found.joints.iter().filter(|joint| joint.eccentric.is_some()).collect();
     let rows = eccentrics.iter().map(|joint| {
         let of = Subject::Joint(joint.joint.clone());
         let value = |id: &str| found.find(id, Some(&of)).map(|finding| &finding.value);
         let setting: Option<&Item> = value("joint.setting");
-        vec![
-            html! { (joint.name) },
-            pieces::torque_reading(setting),
-            pieces::arm_position(value("joint.position")),
-        ]
+        vec![html! { (joint.name) }, pieces::torque_reading(setting), pieces::arm_position(joint)]
     });
     html! {
         @if !eccentrics.is_empty() {

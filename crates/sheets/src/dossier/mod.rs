@@ -23,8 +23,8 @@ mod seal;
 mod signed;
 mod wheels;
 
-use axlewright_setup::Assessment;
 use axlewright_setup::record::{PhotoRecord, Record, Said, Stamp};
+use axlewright_setup::{Assessment, cautions};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::build_sheet::{contents, page_rules, pieces, ways};
@@ -156,10 +156,7 @@ fn glance(record: &Record) -> Markup {
                     li { "By what was written nothing is open." }
                 }
             }
-            p.soft {
-                "This dossier tells what was written down. It does not inspect, and it allows \
-                 nothing: the maker’s manual, local rules and licensed practice come first."
-            }
+            p.soft { (cautions::DOSSIER.rest) " " (cautions::WORK.rest) }
         }
     }
 }

@@ -1,8 +1,9 @@
 //! The torque page and the layout drawings: what stands where, not whether a figure is right.
 
-use axlewright_quantity::{Length, Ratio, Torque};
-use axlewright_setup::joints::{BoltScene, JointScene};
-use axlewright_setup::{Assessment, Finding, Item, Leaf, Subject, Why};
+use axlewright_quantity::{Length, Ratio, Side, Torque};
+use axlewright_setup::cautions::Fixed;
+use axlewright_setup::joints::{BoltScene, JointScene, Position};
+use axlewright_setup::{Assessment, Finding, Item, Leaf, Severity, Subject, Why};
 use axlewright_sheets::{Drawing, Form, LineKind, build_sheet, joint_layout, to_svg};
 
 use crate::common;
@@ -15,9 +16,21 @@ fn scene(id: &str, name: &str, places: &[(f64, f64)], turns: &[u32]) -> JointSce
         y: Length::mm(*y),
         turn: *turn,
     });
+    let (called, side) = name.rsplit_once(", ").unwrap_or((name, ""));
+    let own = Fixed {
+        id: "joint.own",
+        severity: Severity::Caution,
+        head: "",
+        rest: "no load on the bar",
+    };
     JointScene {
         joint: id.to_owned(),
         name: name.to_owned(),
+        called: called.to_owned(),
+        side: Side::BOTH.into_iter().find(|known| known.word() == side),
+        eccentric: None,
+        position: Some(Position::Ride),
+        cautions: vec![own.caution()],
         bolts: "4 × M10, class 8.8".to_owned(),
         layout: bolts.collect(),
         head: Some(Length::mm(14.63)),
@@ -118,13 +131,13 @@ fn one_line_per_joint_with_its_figure_and_the_arm() {
     let glance = &glance[..glance.find("</table>").unwrap()];
     assert_eq!(glance.matches("<tr>").count(), 2, "a head and one joint, left and right alike");
     for said in
-        ["Hub cover, left and right", "43.1 N·m", "Arm at the ride angle", "see its warning"]
+        ["Hub cover, left and right", "43.1 N·m", "only there; snug until then", "see its warning"]
     {
         assert!(glance.contains(said), "{said}: {glance}");
     }
     assert!(glance.contains("left 1 open, 1 snug, 1 torqued, 1 paint-marked; right 4 open"));
     assert!(glance.contains("see its bolts"), "one was torqued with the arm hanging");
-    let caution = html.find("The maker’s manual decides").unwrap();
+    let caution = html.find("The maker's manual decides").unwrap();
     assert!(caution < html.find("43.1 N·m").unwrap(), "caution before the figure");
     assert!(html.find("no load on the bar").unwrap() < html.find("class=\"reading\"").unwrap());
 }
@@ -163,6 +176,7 @@ fn every_finding_of_the_joints_has_its_place_once() {
 fn a_joint_that_is_not_known_says_so_and_a_car_without_joints_has_no_page() {
     let mut all = car();
     all.findings.retain(|finding| !["joint.setting", "joint.position"].contains(&finding.id));
+    all.joints.iter_mut().for_each(|scene| scene.position = None);
     let html = page(&all);
     assert!(html.contains("Not known yet") && html.contains("Arm: not known"));
     assert!(html.contains("No torque yet"));

@@ -276,6 +276,45 @@ impl Prepared {
     }
 }
 
+/// A photo as grey pixels, upright, with what its camera wrote beside it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GreyPhoto {
+    /// Pixels across, upright.
+    pub width: u32,
+    /// Pixels down, upright.
+    pub height: u32,
+    /// One byte a pixel, row after row.
+    pub grey: Vec<u8>,
+    /// The camera's words, as a TIFF block (EXIF), if there are any.
+    pub exif: Option<Vec<u8>>,
+}
+
+impl GreyPhoto {
+    /// Decodes a photo that is measured, not kept: within the same limits as one that is taken in.
+    ///
+    /// # Errors
+    /// Why it is refused, as [`Prepared::of`].
+    pub fn of(bytes: &[u8]) -> Result<Self, PhotoError> {
+        let length = bytes.len() as u64;
+        if PHOTO_BYTES_MAX < length {
+            return Err(PhotoError::TooBig { bytes: length });
+        }
+        let media = Media::of(bytes).ok_or(PhotoError::NotAPhoto)?;
+        // Walked through before a decoder sees it, as one that is taken in.
+        let strip::Bare { bytes, exif } = strip::bare(bytes, media, strip::UPRIGHT)?;
+        let turned = exif.as_deref().and_then(Orientation::from_exif_chunk);
+        let turned = turned.unwrap_or(Orientation::NoTransforms);
+        guarded(|| {
+            let decoder = decoder(&bytes, media)?;
+            let image = DynamicImage::from_decoder(decoder).map_err(|why| damaged(&why))?;
+            let mut image = DynamicImage::ImageLuma8(image.into_luma8());
+            image.apply_orientation(turned);
+            let (width, height) = (image.width(), image.height());
+            Ok(Self { width, height, grey: image.into_bytes(), exif })
+        })
+    }
+}
+
 /// A decoder that stumbles over a hostile file is one more way of not being a photo.
 fn guarded<T>(work: impl FnOnce() -> Result<T, PhotoError>) -> Result<T, PhotoError> {
     catch_unwind(AssertUnwindSafe(work))

@@ -19,11 +19,12 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use crate::common::{self, Dice, draft, holder, note, photo_entry, place, small_png};
+use crate::slow;
 use axlewright_book::log::{Body, Sha};
 use axlewright_store::{Store, StoreError, is_book, verify};
 
-/// Lives ended in the everyday run; `AXLEWRIGHT_KILLS` asks for more.
-const KILLS: u64 = 300;
+/// Lives ended at the desk and by `cargo xtask test`; `AXLEWRIGHT_KILLS` asks for more.
+const KILLS: (u32, u32) = (30, 300);
 /// A book serves so many lives, so that looking through it stays short.
 const LIVES_PER_BOOK: u64 = 15;
 
@@ -222,7 +223,7 @@ fn live_and_die(book: &Path, dice: &mut Dice, acks: &mut Acks) {
 #[test]
 fn killed_at_any_moment_it_loses_nothing_it_acknowledged() {
     let asked = std::env::var("AXLEWRIGHT_KILLS").ok().and_then(|kills| kills.parse().ok());
-    let kills: u64 = asked.unwrap_or(KILLS);
+    let kills = asked.unwrap_or(u64::from(slow::cases(KILLS.0, KILLS.1)));
     let (done, acknowledged, more) = (AtomicU64::new(0), AtomicU64::new(0), AtomicU64::new(0));
     std::thread::scope(|scope| {
         for lane in 0..4_u64 {
@@ -388,6 +389,9 @@ fn everything_is_on_the_disk_before_it_is_acknowledged_or_named() {
 
 #[test]
 fn whatever_call_the_disk_refuses_nothing_acknowledged_is_lost() {
+    if slow::skipped() {
+        return;
+    }
     let calls = calls_on_the_book();
     for wanted in ["write", "pwrite64", "rename", "openat", "mkdir"] {
         assert!(calls.iter().any(|(call, _)| call == wanted), "no {wanted} among {calls:?}");

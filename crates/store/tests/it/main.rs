@@ -11,3 +11,5 @@ mod old;
 mod photos;
 mod python;
 mod salvage;
+#[path = "../../../../tests/slow.rs"]
+mod slow;

@@ -11,9 +11,10 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("planning", &[]),
     ("book", &["quantity"]),
     ("store", &["quantity", "book"]),
-    ("setup", &["quantity", "mechanics", "planning", "book"]),
-    ("sheets", &["quantity", "setup"]),
-    ("axlewright", &["quantity", "book", "store", "setup", "sheets"]),
+    ("setup", &["quantity", "mechanics", "planning", "book", "sight"]),
+    ("sight", &["quantity"]),
+    ("sheets", &["quantity", "setup", "sight"]),
+    ("axlewright", &["quantity", "book", "store", "setup", "sheets", "sight"]),
     ("xtask", &[]),
 ];
 

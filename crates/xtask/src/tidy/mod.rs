@@ -15,11 +15,12 @@ pub use code::Source;
 /// What is wrong, and where: `crates/x/src/y.rs:12: …`.
 pub type Faults = Vec<String>;
 
-/// Folders that hold nothing written by hand.
+/// Places that hold nothing written by hand.
 const PASSED_OVER: &[&str] = &["target", ".git", "node_modules"];
 
 /// Crates that ship and are pure: values in, values out.
-pub const PURE: &[&str] = &["quantity", "mechanics", "planning", "book", "setup", "sheets"];
+pub const PURE: &[&str] =
+    &["quantity", "mechanics", "planning", "book", "sight", "setup", "sheets"];
 
 /// Every file under the top folder with one of these endings, in order.
 pub fn files(top: &Path, endings: &[&str]) -> Vec<Source> {
@@ -33,10 +34,12 @@ fn walk(top: &Path, folder: &Path, endings: &[&str], found: &mut Vec<Source>) {
     for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
         let path = entry.path();
         let name = entry.file_name().to_string_lossy().into_owned();
+        // In a second working tree `.git` is a file that says where the first one is.
+        if PASSED_OVER.contains(&name.as_str()) {
+            continue;
+        }
         if path.is_dir() {
-            if !PASSED_OVER.contains(&name.as_str()) {
-                walk(top, &path, endings, found);
-            }
+            walk(top, &path, endings, found);
             continue;
         }
         let wanted = endings.is_empty() || endings.iter().any(|ending| name.ends_with(ending));

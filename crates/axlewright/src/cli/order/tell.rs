@@ -3,16 +3,11 @@
 
 use std::io::{self, Write};
 
-use axlewright_setup::{Assessment, Finding, Item};
+use axlewright_setup::{Assessment, Finding, Item, cautions};
 use axlewright_sheets::{Stretch, first_lines, float_lines, stretches};
 
 use crate::desk::{Asked, OrderCall};
 use crate::text;
-
-/// What stands before every plan.
-const CAUTION: &str = "Work under a car can kill. The car is on stands, never on the jack; a \
-    wound-up bar gives its energy back at once. The maker's manual, local rules and licensed \
-    practice come first. If a step does not go as written, stop.";
 
 /// Names shown of a list.
 const SHOWN: usize = 8;
@@ -71,7 +66,8 @@ fn plan(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     let arcs = found.find("order.arcs", None);
     text::paragraph(out, "", &sequence.why.words)?;
     writeln!(out)?;
-    text::caution(out, CAUTION)?;
+    found.cautions_of_the_work().try_for_each(|caution| text::caution(out, caution))?;
+    text::cautions(out, &cautions::before_the_work())?;
     now(out, found)?;
     for stretch in stretches(sequence.value.items()) {
         lay_out(out, &stretch)?;
@@ -312,7 +308,7 @@ fn back_out(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     let Some(back) = found.find("order.back-out", None) else { return Ok(()) };
     text::paragraph(out, "", &back.why.words)?;
     writeln!(out)?;
-    text::caution(out, word(&back.value, "caution"))?;
+    text::cautions(out, &cautions::before_undoing())?;
     for (key, minutes, head) in [
         ("undo", "undo_minutes", "Undo, in this order"),
         ("again", "again_minutes", "The way back"),

@@ -1,12 +1,14 @@
 //! The car: what the manual says of it, what is still open, and its file.
 
 use axlewright_book::{CarFile, Spec};
+use axlewright_setup::{Assessment, Finding};
 use axlewright_sheets::{capital, pieces};
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 use maud::{Markup, html};
 
+use super::has_a_screen;
 use crate::desk::bench::{Bench, Hand, View, Written};
 use crate::desk::{self, Fault};
 use crate::web::fields::{Fill, Wrong};
@@ -51,6 +53,25 @@ fn body(view: &View) -> Markup {
             @for (n, gap) in all.gaps.iter().enumerate() { (pieces::gap(n, gap)) }
         }
         (specs(car))
+        (other_figures(all))
+    }
+}
+
+/// What no other screen shows: nothing is left out.
+fn other_figures(all: &Assessment) -> Markup {
+    let others = all.findings.iter().filter(|finding| !has_a_screen(finding.id));
+    let others: Vec<&Finding> = others.collect();
+    html! {
+        @if !others.is_empty() {
+            section id="figures" {
+                h2 { "Other figures" }
+                @for finding in others {
+                    @let of = finding.of.as_ref().map(pieces::subject).map(|of| format!(" · {of}"));
+                    @let name = [pieces::title(finding.id), &of.unwrap_or_default()].concat();
+                    (page::line_called(finding, &name))
+                }
+            }
+        }
     }
 }
 

@@ -1,7 +1,9 @@
 //! A corner in side view: what fits where, what raising it takes, and how it travels.
 
 use axlewright_quantity::{Angle, Corner};
-use axlewright_setup::{Assessment, CornerScene, Item, State as Teeth, Subject, at_angle};
+use axlewright_setup::{
+    Assessment, CornerScene, Item, State as Teeth, Subject, at_angle, cautions,
+};
 use axlewright_sheets::{pieces, side_view, stands_plan};
 use axum::extract::{Path, State};
 use axum::response::{Html, IntoResponse, Redirect, Response};
@@ -40,6 +42,14 @@ const BAR: [&str; 7] = [
     "damper.rings",
     "travel",
 ];
+
+/// Shown in a table, or on a drawing.
+const IN_TABLES: [&str; 3] = ["raise.stop-bolt", "stands", "stands.upset"];
+
+/// Whether findings with this id stand on this screen.
+pub(super) fn shows(id: &str) -> bool {
+    [&WINDOWS[..], &RAISING, &BAR, &IN_TABLES].iter().any(|ids| ids.contains(&id))
+}
 
 /// `GET /geometry`: straight to the first corner.
 pub async fn show() -> Response {
@@ -133,8 +143,7 @@ fn here(view: &View, corner: Corner, tenths: i16) -> Markup {
         @for hold in holds {
             p { b { (pieces::main_value(&hold.value)) } ": " (hold.why.words) }
             @if let Some(energy) = hold.value.get("energy").and_then(Item::as_leaf) {
-                p.soft { "The bar then holds " (pieces::number(energy)) ". Keep out of the arm’s \
-                    path; the jack carries the arm and nothing else." }
+                (pieces::cautions(&[cautions::held(&pieces::number_text(energy))]))
             }
         }
     }

@@ -122,17 +122,9 @@ fn body(view: &View, torque: Torque) -> Markup {
         return html! { p.lead { "The car file lists no joints yet." }
         p { a.button href="/car" { "To the car file" } } };
     }
-    let positions: Vec<&str> = all
-        .joints
-        .iter()
-        .filter_map(|scene| match of(all, "joint.position", &scene.joint) {
-            Some(Item::Word(word)) => Some(word.as_str()),
-            _ => None,
-        })
-        .collect();
     let summary = page::find(all, "joints.sign-off", None, None);
     html! {
-        (pieces::torque_cautions(&positions))
+        (pieces::torque_cautions(&all.joints))
         @if let Some(summary) = summary {
             p.lead { (summary.why.words) } (page::why_link(summary))
         }
@@ -141,7 +133,7 @@ fn body(view: &View, torque: Torque) -> Markup {
                 li { a href=(path(&scene.joint)) {
                     b { (capital(&scene.name)) }
                     span.reading { (reading(of(all, "joint.setting", &scene.joint), torque)) }
-                    span { (pieces::arm_position(of(all, "joint.position", &scene.joint))) " · "
+                    span { (pieces::arm_position(scene)) " · "
                         (how_far(all, &scene.joint))
                         @if is_warned(all, &scene.joint) { b { " · see its warning" } }
                     }
@@ -180,22 +172,17 @@ fn one(view: &View, id: &str, torque: Torque, fill: &Fill) -> Markup {
     let all = view.assessment();
     let Some(scene) = all.joints.iter().find(|scene| scene.joint == id) else { return html! {} };
     let setting = of(all, "joint.setting", id);
-    let cautions: Vec<String> = rows(all, "joint.caution", id)
-        .iter()
-        .filter_map(|item| if let Item::Word(words) = item { Some(capital(words)) } else { None })
-        .collect();
-    let cautions: Vec<&str> = cautions.iter().map(String::as_str).collect();
     let layout = if 2 < scene.layout.len() { joint_layout(scene) } else { None };
     let subject = Subject::Joint(id.to_owned());
     html! {
         h2 { (capital(&scene.name)) }
         @if !scene.bolts.is_empty() { p.soft { (scene.bolts) } }
-        (page::caution("Before the wrench", &cautions))
+        (page::cautions("Before the wrench", &scene.cautions))
         (warnings(all, id))
         div.joint {
             div.at-arms-length {
                 p.reading { (reading(setting, torque)) }
-                p.arm { (pieces::arm_position(of(all, "joint.position", id))) }
+                p.arm { (pieces::arm_position(scene)) }
             }
             (pieces::torque_passes(setting))
         }

@@ -36,6 +36,13 @@ use super::{assets, guard, live};
 /// A form with a photo in it, in bytes.
 const PHOTO_FORM: usize = marks::PHOTO_BYTES_MAX + marks::AROUND_PHOTO;
 
+/// Whether a screen of its own shows findings with this id; the Car screen shows the others.
+fn has_a_screen(id: &str) -> bool {
+    // These three show every finding that begins so.
+    let whole = ["joint", "car.", "order."];
+    whole.iter().any(|begins| id.starts_with(begins)) || splines::shows(id) || geometry::shows(id)
+}
+
 /// The whole page as one service.
 pub(super) fn app(site: Shared) -> Router {
     Router::new()

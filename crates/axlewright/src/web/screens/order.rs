@@ -1,7 +1,7 @@
 //! The order of work: stretches, each with its map and its steps.
 
 use axlewright_setup::order::Control;
-use axlewright_setup::{Finding, Item};
+use axlewright_setup::{Finding, Item, cautions};
 use axlewright_sheets::{
     capital, count, duration, is, map_arcs, order_map, pieces, stretches, word,
 };
@@ -19,15 +19,11 @@ use crate::web::parts_of_pages::{self as page, no_order};
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
 
-const FINDINGS: [&str; 5] =
-    ["order.finish", "order.cost", "order.now", "order.blocked-by", "order.arcs"];
+const FINDINGS: [&str; 6] =
+    ["order.finish", "order.cost", "order.now", "order.blocked-by", "order.arcs", "order.sequence"];
 
 /// Letters of a step's words in a list to choose from.
 const CUT: usize = 22;
-/// What comes before every undoing.
-const UNLOAD: &str = "Take the load off the bar before any bolt that holds it is slackened, and \
-    keep out of the plate’s swing: a twisted bar gives its energy back at once. The body stands on \
-    stands. The maker’s manual and local rules come first.";
 
 /// `GET /order`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
@@ -87,14 +83,13 @@ fn undone(view: &View, what: &str) -> Markup {
     let (found, faults) = view.answer_order(&call, &mut |_| Control::Go);
     let back = found.findings.first().map(|f| &f.value);
     let steps = back.map(|back| back.get("undo").unwrap_or(back));
-    let own = back.and_then(|back| word(back, "caution")).unwrap_or_default();
     html! {
         @for fault in &faults { p.fault { (capital(&step::plain(&fault.what))) "." } }
         @if let Some(finding) = found.findings.first() {
             p.lead { (step::plain(&finding.why.words)) }
         }
         @if let Some(steps) = steps.filter(|steps| !steps.items().is_empty()) {
-            (page::caution("Before anything is undone", &[UNLOAD, own]))
+            (page::cautions("Before anything is undone", &cautions::before_undoing()))
             ol.links { @for row in steps.items() {
                 @let id = word(row, "step").unwrap_or_default();
                 li { a href=(step::path(id)) {

@@ -2,8 +2,8 @@
 
 use axlewright_book::log::{Body, Part, PartHappened, PartLife};
 use axlewright_book::{PartRow, PartState};
-use axlewright_setup::Item;
-use axlewright_sheets::{capital, float_lines};
+use axlewright_setup::{Item, cautions};
+use axlewright_sheets::{capital, float_lines, pieces};
 use axum::extract::{Path, State};
 use axum::response::Response;
 use maud::{Markup, html};
@@ -271,8 +271,7 @@ fn event_form(id: &str, fill: &Fill) -> Markup {
             details.fold id={ (typed.key()) "-spite" } {
                 summary { span.name { "Fitted against its hand" } span.value {}
                     span.why-mark { "open" } }
-                p { "A bar set for one side and wound the other way can break. If it has to be, \
-                    say why, and the log keeps it." }
+                (pieces::cautions(&[cautions::WRONG_SIDE.caution()]))
                 (typed.text("in_spite", "Why all the same", Look::default()))
             }
             button.main type="submit" { "Write it" }

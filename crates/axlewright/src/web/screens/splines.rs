@@ -4,7 +4,7 @@ use axlewright_book::ReadingWhat;
 use axlewright_book::log::{Attempt, AttemptAt, Body, Reading};
 use axlewright_quantity::{Corner, Side};
 use axlewright_setup::record::{self, SideAttempts};
-use axlewright_setup::{Assessment, CornerScene, Item, SplineScene, Subject};
+use axlewright_setup::{Assessment, CornerScene, Item, SplineScene, Subject, cautions};
 use axlewright_sheets::{attempts_chart, pieces, spline_rings};
 use axum::extract::State;
 use axum::response::{Html, IntoResponse, Response};
@@ -22,21 +22,25 @@ use crate::web::site::Shared;
 use crate::web::tell;
 use crate::web::writing::Form;
 
-const CAUTIONS: [&str; 3] = [
-    "A twisted bar stores energy and gives it back at once. Take all load off the bar before a \
-     spline, a cover or the stop bolt is loosened.",
-    "Hold the plate while its stop bolt is out, and keep hands and head out of its swing.",
-    "The body stands on stands, never on the jack. Manual and local rules first.",
-];
-
-const FIGURES: [&str; 6] = [
+const FIGURES: [&str; 10] = [
     "free-angle.target",
     "free-angle.now",
     "hang.plate",
+    "hang.arm",
     "free-angle.manual",
+    "trim.at-manual-angle",
+    "free-angle.by-four-numbers",
     "vernier.step",
+    "vernier.trim-per-step",
     "body.level",
 ];
+/// Shown in words, or as a list.
+const IN_WORDS: [&str; 3] = ["free-angle.left-right", "index.both-sides", "index.choices"];
+
+/// Whether findings with this id stand on this screen.
+pub(super) fn shows(id: &str) -> bool {
+    FIGURES.contains(&id) || IN_WORDS.contains(&id)
+}
 
 /// `GET /splines`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
@@ -131,8 +135,12 @@ fn body(view: &View, fill: &Fill) -> Markup {
     let corners = page::corners(all);
     let both = page::find(all, "index.both-sides", None, None);
     html! {
-        (page::caution("Before a tooth is moved", &CAUTIONS))
+        (page::cautions("Before a tooth is moved", &cautions::before_teeth()))
         @if corners.is_empty() { p.lead { "Nothing is known of the bars yet." } }
+        // Surer than either side alone, so it comes before them.
+        @if let Some(apart) = all.find("free-angle.left-right", None) {
+            p.lead { (apart.why.words) } (page::why_link(apart))
+        }
         div.pair { @for corner in &corners { (side(all, *corner)) } }
         @if let Some(both) = both {
             section {
@@ -168,7 +176,10 @@ fn teeth(all: &Assessment, corner: Corner, before: &str) -> Markup {
     let best = found.and_then(|found| found.value.items().first());
     html! {
         @match scene.and_then(|scene: &CornerScene| scene.splines.as_ref()) {
-            Some(splines) => (moves(splines, best, before)),
+            Some(splines) => {
+                (pieces::counted_from(all, corner))
+                (moves(splines, best, before))
+            }
             None => p.lead { "Not known yet." },
         }
         (page::waits(all, &["index.choices", "free-angle.now"], Some(&of)))
@@ -180,12 +191,6 @@ fn moves(splines: &SplineScene, best: Option<&Item>, before: &str) -> Markup {
     let mut drawing = spline_rings(splines);
     drawing.name = format!("{before}{}", drawing.name);
     html! {
-        @match best.and_then(|best| best.get("counted_from")) {
-            Some(Item::Word(from)) if from.contains("no reading") => p {
-                b { "Counted from " (from) "." } " Read the plate before you draw a bar."
-            },
-            _ => {}
-        }
         @if splines.anchor_move == 0 && splines.plate_move == 0 {
             p.do { "Leave both ends as they are." }
         } @else {

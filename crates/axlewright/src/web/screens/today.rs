@@ -27,7 +27,7 @@ fn body(view: &View) -> Markup {
     let (all, order) = (view.assessment(), view.tonight());
     let sequence = page::value(order, "order.sequence").map(Item::items).unwrap_or_default();
     html! {
-        (pieces::heed(all))
+        (pieces::first(all))
         (pieces::problems(all))
         @match sequence.first() {
             Some(next) => (next_step(next)),

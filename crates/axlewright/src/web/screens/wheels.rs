@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use axlewright_book::Correction;
 use axlewright_book::log::{Body, Moved, Recheck, Round};
-use axlewright_setup::Finding;
+use axlewright_setup::{Finding, cautions};
 use axlewright_sheets::{capital, pieces, wheels_plan};
 use axum::extract::State;
 use axum::response::Response;
@@ -29,13 +29,6 @@ const READ: [(&str, &str, bool, &str); 4] = [
     ("trim", "Trim", false, "95 mm"),
     ("camber", "Camber", true, "-0.5 deg"),
     ("toe", "Toe-in", true, "0.1 deg, or 1.2 mm at the rim"),
-];
-
-const CAUTIONS: [&str; 3] = [
-    "Brakes are checked by a competent person before the car moves.",
-    "Joints that wait for the wheels on the floor are not torqued yet: drive no further than it \
-     takes to settle.",
-    "Hands off the wheels while the car is rocked or rolled.",
 ];
 
 /// `GET /wheels`
@@ -117,12 +110,12 @@ fn body(view: &View, fill: &Fill) -> Markup {
     let rest: Vec<_> =
         rest.filter(|f| f.id.starts_with("car.") && !shown.contains(&f.id)).collect();
     html! {
-        (page::caution("Before the car stands on its wheels", &CAUTIONS))
-        @if let Some(road) = all.caution_of_the_road() {
-            (page::caution("Before it goes on the road", &[road]))
+        (page::cautions("Before the car stands on its wheels", &cautions::before_wheels()))
+        @if let Some(road) = all.caution(cautions::ROLL_SHARE, None) {
+            (page::cautions("Before it goes on the road", std::slice::from_ref(road)))
         }
         @if let Some(suspect) = told("car.suspect-reading") {
-            (page::caution("Read this one again", &[&suspect.why.words]))
+            section.caution { h2 { "Read this one again" } p { (suspect.why.words) } }
         }
         @match (told("car.state"), told("car.expected")) {
             (Some(state), _) => (said("What the readings say", state)),

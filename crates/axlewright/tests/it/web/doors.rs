@@ -8,7 +8,7 @@ use crate::common::{program, run};
 
 /// Another address of this machine than its own browser uses: a device elsewhere, to the page.
 fn elsewhere(page: &Page) -> String {
-    format!("127.0.0.2:{}", page.running.port())
+    format!("127.0.0.2:{}", page.port())
 }
 
 fn ask(host: &str, method: &str, path: &str, headers: &str, body: &str) -> Answer {
@@ -26,7 +26,7 @@ fn ask(host: &str, method: &str, path: &str, headers: &str, body: &str) -> Answe
 #[test]
 #[cfg(target_os = "linux")] // Elsewhere 127.0.0.2 is no address of this machine.
 fn another_device_pairs_with_a_code_that_is_good_once() {
-    let page = Page::with(true);
+    let page = Page::served(true);
     let host = elsewhere(&page);
     let origin = format!("Origin: http://{host}\r\n");
     assert_eq!(ask(&host, "GET", "/", "", "").is(303).header("location"), Some("/pair"));
@@ -40,7 +40,7 @@ fn another_device_pairs_with_a_code_that_is_good_once() {
             assert!(status == 303 || status == 401, "{path}: {status}");
         }
     }
-    let code = page.running.pairing_code().unwrap();
+    let code = page.running().pairing_code().unwrap();
     let pair = |code: &str| ask(&host, "POST", "/pair", &origin, &form(&[("code", code)]));
     pair("WRONGONE").says(403, "not the code");
     // Looking uses nothing up.
@@ -59,7 +59,7 @@ fn another_device_pairs_with_a_code_that_is_good_once() {
 /// A device elsewhere that was paired, as whose: the header with its cookie.
 fn paired(page: &Page, host: &str, person: &str) -> String {
     let origin = format!("Origin: http://{host}\r\n");
-    let code = page.running.pairing_code().unwrap();
+    let code = page.running().pairing_code().unwrap();
     let fields = form(&[("code", &code), ("by", person)]);
     let answer = ask(host, "POST", "/pair", &origin, &fields).is(303);
     let cookie = answer.header("set-cookie").unwrap().split(';').next().unwrap().to_owned();
@@ -69,10 +69,10 @@ fn paired(page: &Page, host: &str, person: &str) -> String {
 #[test]
 #[cfg(target_os = "linux")]
 fn guessing_is_slowed_down_changes_no_code_and_says_little() {
-    let page = Page::with(true);
+    let page = Page::served(true);
     let host = elsewhere(&page);
     let origin = format!("Origin: http://{host}\r\n");
-    let code = page.running.pairing_code().unwrap();
+    let code = page.running().pairing_code().unwrap();
     let pair = |code: &str| ask(&host, "POST", "/pair", &origin, &form(&[("code", code)]));
     for _ in 1..5 {
         pair("WRONGONE").says(403, "not the code");
@@ -82,9 +82,9 @@ fn guessing_is_slowed_down_changes_no_code_and_says_little() {
         assert_eq!(answer.header("retry-after"), Some("60"));
     }
     // The code stands, and another address is let in by it at once.
-    assert_eq!(page.running.pairing_code().unwrap(), code);
+    assert_eq!(page.running().pairing_code().unwrap(), code);
     pair(&code).is(429);
-    let other = format!("127.0.0.1:{}", page.running.port());
+    let other = format!("127.0.0.1:{}", page.running().port());
     let settings = ask(&other, "GET", "/settings", "", "").is(200).text();
     assert!(settings.contains(&code), "the code is no other on the screen");
     let said = page.said();
@@ -95,7 +95,7 @@ fn guessing_is_slowed_down_changes_no_code_and_says_little() {
 #[test]
 #[cfg(target_os = "linux")]
 fn a_device_is_somebodys_and_signs_with_no_other_name() {
-    let page = Page::with(true);
+    let page = Page::served(true);
     let host = elsewhere(&page);
     let ida = paired(&page, &host, "Ida");
     let sign = |headers: &str, name: &str| {
@@ -122,14 +122,14 @@ fn a_device_is_somebodys_and_signs_with_no_other_name() {
 #[test]
 #[cfg(target_os = "linux")]
 fn devices_are_listed_and_forgotten_at_the_machine_itself() {
-    let page = Page::with(true);
+    let page = Page::served(true);
     let host = elsewhere(&page);
     let [ida, max] = ["Ida", "Max"].map(|person| paired(&page, &host, person));
     let list = page.get("/settings").is(200).text();
     assert!(list.contains("value=\"Ida\"") && list.contains("Forget device 2"), "{list}");
     // A device sees itself alone, and neither the code nor the others.
     let own = ask(&host, "GET", "/settings", &ida, "").is(200).text();
-    let code = page.running.pairing_code().unwrap();
+    let code = page.running().pairing_code().unwrap();
     assert!(own.contains("Leave: let it in no longer"), "{own}");
     assert!(!own.contains(&code) && !own.contains("Max"), "{own}");
     page.post("/settings/device", &[("id", "1"), ("do", "name"), ("by", "Eva")]).is(303);
@@ -147,7 +147,7 @@ fn devices_are_listed_and_forgotten_at_the_machine_itself() {
 #[test]
 #[cfg(target_os = "linux")]
 fn strangers_keep_nobody_out() {
-    let page = Page::with(true);
+    let page = Page::served(true);
     let host = elsewhere(&page);
     let phone = paired(&page, &host, "Ida");
     // Many more than there are places, and they go on coming.
@@ -200,14 +200,14 @@ fn another_page_gets_nothing_out_of_this_one() {
 #[test]
 #[cfg(target_os = "linux")]
 fn without_lan_no_other_address_answers() {
-    let page = Page::open();
+    let page = Page::served(false);
     assert!(std::net::TcpStream::connect(elsewhere(&page)).is_err());
     page.get("/pair").is(200);
 }
 
 #[test]
 fn one_device_cannot_take_all_connections_and_a_slow_one_holds_up_nobody() {
-    let page = Page::open();
+    let page = Page::served(false);
     let mut held = Vec::new();
     for _ in 0..30 {
         let mut stream = page.connect();
@@ -360,9 +360,9 @@ mod secret {
 #[test]
 #[cfg(all(target_os = "linux", feature = "tls"))]
 fn what_goes_to_another_device_can_be_secret() {
-    let page = Page::of(axlewright::web::Options { lan: true, tls: true, ..Default::default() });
+    let page = Page::with(axlewright::web::Options { lan: true, tls: true, ..Default::default() });
     let host = elsewhere(&page);
-    let fingerprint = page.running.fingerprint().unwrap().to_owned();
+    let fingerprint = page.running().fingerprint().unwrap().to_owned();
     let send = |method: &str, path: &str, headers: &str, body: &str| {
         let head = format!(
             "{method} {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\nAccept: text/html\r\n\
@@ -376,7 +376,7 @@ fn what_goes_to_another_device_can_be_secret() {
     let answer = ask(&host, "GET", "/pair?code=ABCDEFGH", "", "").is(308);
     assert_eq!(answer.header("location"), Some(&*format!("https://{host}/pair")));
     let origin = format!("Origin: https://{host}\r\n");
-    let code = form(&[("code", &page.running.pairing_code().unwrap()), ("by", "Ida")]);
+    let code = form(&[("code", &page.running().pairing_code().unwrap()), ("by", "Ida")]);
     let in_clear = format!("Origin: http://{host}\r\n");
     assert!(send("POST", "/pair", &in_clear, &code).starts_with("HTTP/1.1 403"));
     let answer = send("POST", "/pair", &origin, &code);
@@ -392,7 +392,7 @@ fn what_goes_to_another_device_can_be_secret() {
     assert!(secret::ask(&host, &other, b"GET / HTTP/1.1\r\n\r\n").is_err());
     // This machine's own browser needs no secrecy; the picture holds the fingerprint.
     page.get("/").is(200);
-    let picture = page.running.invitation();
+    let picture = page.running().invitation();
     let bare = fingerprint.replace(':', "").to_lowercase();
     assert!(picture.is_none_or(|picture| picture.ends_with(&format!("#sha256-{bare}"))));
     assert!(page.get("/settings").text().contains(&fingerprint));

@@ -25,7 +25,7 @@ fn listen(page: &Page) -> BufReader<TcpStream> {
 
 #[test]
 fn two_devices_hear_of_every_entry_by_its_number() {
-    let page = Page::open();
+    let page = Page::served(false);
     let mut devices = [listen(&page), listen(&page)];
     let first = page.seq();
     for device in &mut devices {
@@ -41,7 +41,7 @@ fn two_devices_hear_of_every_entry_by_its_number() {
 
 #[test]
 fn what_one_device_writes_the_other_sees_on_its_next_look() {
-    let page = Page::open();
+    let page = Page::served(false);
     let before = page.get("/wheels").text();
     assert!(!before.contains("hub nuts at the corner shop"));
     let fields = [("what", "hub nuts at the corner shop"), ("due_km", "100")];
@@ -52,17 +52,17 @@ fn what_one_device_writes_the_other_sees_on_its_next_look() {
 
 #[test]
 fn an_end_is_an_end_for_those_who_listen_too() {
-    let page = Page::open();
+    let page = Page::served(false);
     let mut device = listen(&page);
     next(&mut device, "id: ");
-    page.running.stop();
+    page.stop();
     let mut rest = String::new();
     while device.read_line(&mut rest).is_ok_and(|count| 0 < count) {}
 }
 
 #[test]
 fn a_device_listens_with_three_tabs_and_the_oldest_of_more_is_told() {
-    let page = Page::open();
+    let page = Page::served(false);
     let mut tabs: Vec<BufReader<TcpStream>> = (0..3).map(|_| listen(&page)).collect();
     tabs.iter_mut().for_each(|tab| drop(next(tab, "id: ")));
     let mut more: Vec<BufReader<TcpStream>> = (0..6).map(|_| listen(&page)).collect();

@@ -1,4 +1,5 @@
-//! The page on the bench, spoken to over a real socket, byte by byte.
+//! The page on the bench: as a function, and over a real socket, byte by byte, where doors, slow
+//! connections and what is heard meanwhile are looked at.
 
 mod doors;
 mod live;
@@ -6,7 +7,7 @@ mod refused;
 mod screens;
 
 use std::io::{Read, Write};
-use std::net::TcpStream;
+use std::net::{SocketAddr, TcpStream};
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
@@ -14,14 +15,23 @@ use axlewright::desk::DEMO_CAR;
 use axlewright::desk::bench::Bench;
 use axlewright::web::{Options, Running, Say, start};
 use axlewright_book::log::Body;
+use axum::Router;
+use axum::http::Request;
 use tempfile::TempDir;
+use tokio::runtime::Runtime;
+use tower::ServiceExt;
 
 /// A book with the demo car in it, and its page.
 pub struct Page {
-    pub running: Running,
     pub host: String,
+    way: Way,
     said: Arc<Mutex<Vec<String>>>,
     _folder: TempDir,
+}
+
+enum Way {
+    Function { app: Router, runtime: Runtime },
+    Socket(Running),
 }
 
 /// What came back.
@@ -65,25 +75,34 @@ impl Answer {
 }
 
 impl Page {
+    /// The page as a function, at an address where nothing listens.
     pub fn open() -> Self {
-        Self::with(false)
+        let (folder, bench) = begun();
+        Self::function(folder, bench)
     }
 
-    pub fn with(lan: bool) -> Self {
-        Self::of(Options { lan, ..Options::default() })
+    fn function(folder: TempDir, bench: Bench) -> Self {
+        let local = SocketAddr::from(([127, 0, 0, 1], 4711));
+        let app = axlewright::web::app(bench, "Ann".to_owned(), local);
+        let way = Way::Function { app, runtime: Runtime::new().unwrap() };
+        Self { host: local.to_string(), way, said: Arc::default(), _folder: folder }
     }
 
-    pub fn of(options: Options) -> Self {
-        let folder = tempfile::tempdir().unwrap();
-        let bench = Bench::begin(&folder.path().join("book"), "Ann").unwrap();
-        bench.write("Ann", Body::CarFile { text: DEMO_CAR.to_owned() }).unwrap();
+    /// The page behind a socket; on the local network, too, if asked for.
+    pub fn served(lan: bool) -> Self {
+        Self::with(Options { lan, ..Options::default() })
+    }
+
+    /// The page behind a socket, in any way that can be asked for.
+    pub fn with(options: Options) -> Self {
+        let (folder, bench) = begun();
         let options = Options { by: "Ann".to_owned(), ..options };
         let said = Arc::new(Mutex::new(Vec::new()));
         let lines = Arc::clone(&said);
         let say = Say::new(move |line| lines.lock().unwrap().push(line.to_owned()));
         let running = start(bench, options, say).unwrap();
         let host = format!("127.0.0.1:{}", running.port());
-        Self { running, host, said, _folder: folder }
+        Self { host, way: Way::Socket(running), said, _folder: folder }
     }
 
     /// What was said where the program was started.
@@ -91,15 +110,51 @@ impl Page {
         self.said.lock().unwrap().clone()
     }
 
+    pub fn port(&self) -> u16 {
+        self.host.rsplit(':').next().unwrap().parse().unwrap()
+    }
+
+    /// The server behind the socket.
+    #[track_caller]
+    pub fn running(&self) -> &Running {
+        let Way::Socket(running) = &self.way else { panic!("this page has no socket") };
+        running
+    }
+
+    /// Ends what is served.
+    pub fn stop(self) {
+        if let Way::Socket(running) = self.way {
+            running.stop();
+        }
+    }
+
+    /// The page of a book that stands elsewhere, as a function.
+    pub fn of(bench: Bench) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        Self::function(folder, bench)
+    }
+
     pub fn connect(&self) -> TcpStream {
         connect(&self.host)
     }
 
     pub fn send(&self, bytes: &[u8]) -> Answer {
-        let mut stream = self.connect();
-        // Whoever is refused early may find the door closed while still talking.
-        let _ = stream.write_all(bytes);
-        answer(&mut stream)
+        let Way::Function { app, runtime } = &self.way else {
+            let mut stream = self.connect();
+            // Whoever is refused early may find the door closed while still talking.
+            let _ = stream.write_all(bytes);
+            return answer(&mut stream);
+        };
+        runtime.block_on(async {
+            let got = app.clone().oneshot(request(bytes)).await.unwrap();
+            let (head, body) = got.into_parts();
+            let body = axum::body::to_bytes(body, usize::MAX).await.unwrap().to_vec();
+            let lines = head.headers.iter().map(|(name, value)| {
+                format!("{name}: {}", String::from_utf8_lossy(value.as_bytes()))
+            });
+            let fields = lines.collect::<Vec<_>>().join("\r\n");
+            Answer { status: head.status.as_u16(), head: fields, body }
+        })
     }
 
     pub fn get(&self, path: &str) -> Answer {
@@ -140,6 +195,26 @@ impl Page {
         assert_eq!(self.seq(), before);
         out
     }
+}
+
+/// A folder with a book in it, begun with the demo's car file.
+fn begun() -> (TempDir, Bench) {
+    let folder = tempfile::tempdir().unwrap();
+    let bench = Bench::begin(&folder.path().join("book"), "Ann").unwrap();
+    bench.write("Ann", Body::CarFile { text: DEMO_CAR.to_owned() }).unwrap();
+    (folder, bench)
+}
+
+/// The request that these bytes are.
+fn request(bytes: &[u8]) -> Request<axum::body::Body> {
+    let end = bytes.windows(4).position(|four| four == b"\r\n\r\n").unwrap();
+    let head = std::str::from_utf8(&bytes[..end]).unwrap();
+    let mut lines = head.split("\r\n");
+    let mut first = lines.next().unwrap().split(' ');
+    let request = Request::builder().method(first.next().unwrap()).uri(first.next().unwrap());
+    let fields = lines.map(|line| line.split_once(": ").unwrap());
+    let request = fields.fold(request, |request, (name, value)| request.header(name, value));
+    request.body(bytes[end + 4..].to_vec().into()).unwrap()
 }
 
 pub fn connect(host: &str) -> TcpStream {

@@ -34,7 +34,7 @@ fn a_form_from_another_page_is_refused() {
 #[test]
 fn another_name_for_this_machine_is_refused() {
     let page = Page::open();
-    let port = page.running.port();
+    let port = page.port();
     let asked = |host: &str| {
         let head = format!("GET / HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
         page.send(head.as_bytes())
@@ -251,7 +251,7 @@ fn control_characters_are_not_written() {
 
 #[test]
 fn a_photo_that_stops_on_its_way_holds_up_no_other() {
-    let page = Page::open();
+    let page = Page::served(false);
     let photo = |of: &str, whole: bool| {
         let mut body = format!(
             "--b\r\nContent-Disposition: form-data; name=\"of\"\r\n\r\n{of}\r\n--b\r\n\

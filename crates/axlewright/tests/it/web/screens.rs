@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{DEMO_CAR, Page};
+use super::{Bench, DEMO_CAR, Page};
 use crate::common::run;
 
 const SCREENS: [&str; 26] = [
@@ -68,6 +68,55 @@ fn every_screen_is_whole_light_and_without_anything_inline() {
             assert!(!html.contains(event), "{path}: {event}");
         }
     }
+}
+
+/// The paths that pages of ours lead to, from the first on.
+fn crawled(page: &Page) -> Vec<(String, String)> {
+    let mut waiting: Vec<String> = SCREENS.map(str::to_owned).to_vec();
+    let mut seen: BTreeSet<String> = waiting.iter().cloned().collect();
+    let mut pages = Vec::new();
+    while let Some(path) = waiting.pop() {
+        let html = page.get(&path).text();
+        for link in values(&html, "href") {
+            let link = link.replace("&amp;", "&");
+            let whole = link.split('#').next().unwrap_or_default();
+            let leads_on = ["/joints/", "/geometry/", "/order/"];
+            if leads_on.iter().any(|begin| whole.starts_with(begin)) && seen.insert(whole.into()) {
+                waiting.push(whole.to_owned());
+            }
+        }
+        pages.push((path, html));
+    }
+    pages
+}
+
+#[test]
+fn every_finding_of_the_demo_is_on_the_sheet_and_on_the_page() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = |args: &[&str]| run(folder.path(), args).ends_with(0);
+    run(&["demo", "--once", "--no-open", "--out", "demo"]);
+    let sheet = run(&["sheet", "demo/book", "--forecast", "--out", "-"]).out;
+    let on_sheet: BTreeSet<&str> = values(&sheet, "data-finding").into_iter().collect();
+    let page = Page::of(Bench::own(&folder.path().join("demo/book"), "Ann").unwrap());
+    let pages = crawled(&page);
+    let on_page: BTreeSet<&str> =
+        pages.iter().flat_map(|(_, html)| values(html, "data-finding")).collect();
+    let mut ids: BTreeSet<String> = BTreeSet::new();
+    for command in ["sheet", "order", "forecast"] {
+        for finding in run(&[command, "demo/book", "--json"]).json()["findings"].as_array().unwrap()
+        {
+            ids.insert(finding["id"].as_str().unwrap().to_owned());
+        }
+    }
+    assert!(50 < ids.len(), "{ids:?}");
+    for id in &ids {
+        assert!(on_sheet.contains(id.as_str()), "{id} is on no page of the sheet");
+        assert!(on_page.contains(id.as_str()), "{id} is on no screen");
+    }
+    // What leads on the screen of the teeth comes before either side.
+    let teeth = page.get("/splines").text();
+    let apart = teeth.find("data-finding=\"free-angle.left-right\"").unwrap();
+    assert!(apart < teeth.find("id=\"teeth-LR\"").unwrap());
 }
 
 #[test]
@@ -210,7 +259,7 @@ fn a_form_that_comes_twice_is_written_once() {
 
 #[test]
 fn a_form_sent_again_while_the_first_is_still_being_written_is_written_once() {
-    let page = Page::open();
+    let page = Page::served(false);
     let before = page.seq();
     // Figures follow from a reading, so writing it takes a while.
     let fields = [

@@ -1,0 +1,68 @@
+//! Which cautions follow from a car file.
+
+use axlewright_book::{BarFinish, Field, Value};
+use axlewright_quantity::{Angle, Corner};
+
+use super::Caution;
+use crate::inputs::Inputs;
+use crate::look::Look;
+use crate::say::deg;
+use crate::{Assessment, Item, Subject, bars, model, teeth};
+
+/// A free angle this far from where it should be, that its opposite sign would bring near, was
+/// read with the sign the wrong way round: own choice, far beyond any bar change.
+const FAR: Angle = Angle::deg(20.0);
+const NEAR: Angle = Angle::deg(12.0);
+
+pub(crate) fn add(sides: [&Inputs; 2], out: &mut Assessment) {
+    let mut cautions = Vec::new();
+    for inputs in sides {
+        let mut found: Vec<Caution> = Vec::new();
+        found.extend(sign(inputs));
+        found.extend(spoilt(inputs));
+        for id in ["bar.shear-at-ride", "bar.shear-at-full-bump"] {
+            found.extend(overstressed(inputs, out, id));
+        }
+        found.extend(no_reading(inputs, out));
+        cautions.extend(found.into_iter().map(|caution| caution.about(of(inputs))));
+    }
+    out.cautions.append(&mut cautions);
+}
+
+fn of(inputs: &Inputs) -> Subject {
+    Subject::Corner(Corner::rear(inputs.side))
+}
+
+/// A bar that was plated, ground or stamped.
+fn spoilt(inputs: &Inputs) -> Option<Caution> {
+    let look = Look::plain(inputs);
+    if let Some(warning) = bars::plated(&look) {
+        return Some(super::plated(&warning.words(), &warning.advice()));
+    }
+    let ground = BarFinish::Ground.word();
+    let is_ground = look.optional(Field::BarFinish) == Some(Value::Word(ground));
+    is_ground.then(|| super::ground(inputs.side))
+}
+
+/// More stress than the bar may bear.
+fn overstressed(inputs: &Inputs, out: &Assessment, id: &'static str) -> Option<Caution> {
+    let found = out.find(id, Some(&of(inputs)))?;
+    let share = found.value.get("share_of_allowable").and_then(Item::amount)?.to_si();
+    (1.0 < share).then(|| super::overstressed(inputs.side, &found.why.words))
+}
+
+/// Teeth are told, and counted from no reading.
+fn no_reading(inputs: &Inputs, out: &Assessment) -> Option<Caution> {
+    let told = out.find("index.choices", Some(&of(inputs))).is_some();
+    (told && !teeth::is_read(&Look::plain(inputs))).then(super::no_reading)
+}
+
+/// A reading whose sign looks like a slip.
+fn sign(inputs: &Inputs) -> Option<Caution> {
+    let look = Look::plain(inputs);
+    let now = model::free_now(&look)?;
+    let goal = model::free_goal(&look).or_else(|| model::manual_free(&look))?;
+    let (as_read, turned) = ((now - goal).abs(), (-now - goal).abs());
+    let is_slip = FAR < as_read && turned < NEAR;
+    is_slip.then(|| super::sign_slip(inputs.side, &deg(now, 1), &deg(as_read, 0)))
+}
