@@ -6,6 +6,7 @@ mod common;
 mod damage;
 mod faults;
 mod ground;
+mod memory;
 mod old;
 mod photos;
 mod python;

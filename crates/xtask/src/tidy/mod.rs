@@ -5,6 +5,7 @@
 pub mod arrows;
 pub mod code;
 pub mod rust;
+pub mod supply;
 pub mod texts;
 
 use std::path::Path;
