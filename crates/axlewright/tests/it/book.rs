@@ -146,7 +146,7 @@ const EVERYDAY: [(&str, &[&str]); 14] = [
     ),
     ("step", &["step", "book", "stick-made", "--started"]),
     ("step", &["step", "book", "stick-made", "--done", "--minutes", "25"]),
-    ("bolt", &["bolt", "book", "hub-cover-right", "3", "snug"]),
+    ("bolt", &["bolt", "book", "hub-cover-right", "C", "snug"]),
     (
         "attempt",
         &[

@@ -93,7 +93,7 @@ pub async fn photo(
         note: sent.text("note"),
     };
     let form = Form { site: &site, prefs: &prefs, screen: Screen::Marks, name, sent, then };
-    if bytes.is_empty() {
+    if bytes.is_empty() && !form.is_by_key() {
         let wrong = Wrong::new("photo", "no picture was chosen", "take or choose one");
         return form.refuse(StatusCode::UNPROCESSABLE_ENTITY, wrong, body).await;
     }
