@@ -4,6 +4,12 @@
 //! connections for some seconds, while an entry is written every second, which makes all screens
 //! anew. Times count from the moment at which a request was due, so that one that waited for the
 //! one before it is not flattered. Bytes are those of the page, its style and its script.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a bench gives up where it cannot go on"
+)]
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;

@@ -141,8 +141,8 @@ mod tests {
         Lens { focal, centre: Pixel { x: centre.0, y: centre.1 }, k1: k.0, k2: k.1 }
     }
 
-    /// GTSAM, `testCal3Bundler.cpp`, as seen: f 500, k1 = k2 = 1e-3, c (1000, 2000), point (2, 3) is
-    /// seen at (2182, 3773), to 1e-7.
+    /// GTSAM, `testCal3Bundler.cpp`, as seen: f 500, k1 = k2 = 1e-3, c (1000, 2000), point (2, 3)
+    /// is seen at (2182, 3773), to 1e-7.
     #[test]
     fn a_printed_point_is_seen_where_it_was_printed() {
         let lens = lens(500.0, (1000.0, 2000.0), (1e-3, 1e-3));

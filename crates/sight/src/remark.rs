@@ -244,7 +244,7 @@ impl What {
 }
 
 impl fmt::Display for What {
-    // tidy: long because one match arm per thing that can be wrong
+    #[expect(clippy::too_many_lines, reason = "one match arm per thing that can be wrong")]
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NoTags => f.write_str("no tag of a sheet was found"),

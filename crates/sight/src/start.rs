@@ -367,8 +367,9 @@ pub(crate) fn closest(rays: &[(Vector3<f64>, Vector3<f64>)]) -> Option<Vector3<f
 mod tests {
     use super::*;
 
-    /// From (±1, 0, 0), two skew lines of sight to (0, ±0.1, 5). By symmetry the place is (0, 0, z);
-    /// its squared distance from each line, 1 + z² - (1 + 5z)²/26.01, is least at z = 5/1.01.
+    /// From (±1, 0, 0), two skew lines of sight to (0, ±0.1, 5). By symmetry the place is
+    /// (0, 0, z); its squared distance from each line, 1 + z² - (1 + 5z)²/26.01, is least at
+    /// z = 5/1.01.
     #[test]
     fn skew_lines_meet_half_way() {
         let eye = |x: f64| Vector3::new(x, 0.0, 0.0);

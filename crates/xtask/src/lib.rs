@@ -5,10 +5,9 @@
 //! itself was wrong.
 //!
 //! Children run in the terminal's own process group, so Ctrl-C reaches them as it reaches this
-//! program; the browser also ends by itself when the pipe to it closes.
+//! program.
 
 mod bench;
-mod look;
 mod page;
 mod photo;
 mod quick;
@@ -53,8 +52,8 @@ const CHORES: &[Chore] = &[
         name: "test",
         usage: "cargo xtask test",
         help: "Everything that must hold before a change lands: format, lints, docs, all tests, \
-               the demo sheet and the page on the bench in a real browser. Installs what is \
-               missing (as root, with apt-get). Lists what it did not run.",
+               the slow ones too, and the demo sheet and the page on the bench in a real browser. \
+               Installs what is missing (as root, with apt-get). Lists what it did not run.",
         run: suite::run,
     },
     Chore {
@@ -98,11 +97,11 @@ const CHORES: &[Chore] = &[
     Chore {
         name: "look",
         usage: "cargo xtask look [FILE.html | --page]",
-        help: "Pictures of the demo sheet (or of FILE) in target/look/: phone and laptop, light \
-               and dark, printed on A4 and Letter; then the same checks as in `test`. With --page, \
-               of every screen of the demo's book in target/look/page/: phone, laptop and print, \
-               in every theme.",
-        run: look::run_chore,
+        help: "Pictures of the demo sheet (or of FILE) in target/look/sheet/: phone and laptop, \
+               light and dark, printed on A4 and Letter; then the same checks as in `test`. With \
+               --page, of every screen of the demo's book in target/look/page/: phone, laptop and \
+               print, in every theme.",
+        run: page::look,
     },
     Chore {
         name: "screenshots",
