@@ -21,7 +21,7 @@ const LICENCES: &[&str] = &[
 
 /// A table's row, as its cells.
 fn rows<'a>(doc: &'a Source, cells: usize) -> impl Iterator<Item = (usize, Vec<&'a str>)> {
-    doc.raw.iter().enumerate().filter_map(move |(line, text)| {
+    doc.lines.iter().enumerate().filter_map(move |(line, text)| {
         let row: Vec<&str> = text.strip_prefix("| `")?.split('|').map(str::trim).collect();
         (row.len() == cells + 1).then_some((line + 1, row))
     })
@@ -86,7 +86,7 @@ pub fn advisories(doc: &Source, lock: &str) -> Faults {
             }
         }
     }
-    let is_dated = doc.raw.iter().any(|line| {
+    let is_dated = doc.lines.iter().any(|line| {
         let date = line.strip_prefix("Advisories as known on ");
         date.and_then(|rest| rest.get(..10)).is_some_and(is_day)
     });
