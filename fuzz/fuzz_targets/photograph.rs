@@ -13,12 +13,10 @@ use libfuzzer_sys::fuzz_target;
 fuzz_target!(|bytes: &[u8]| {
     let Ok(photo) = photograph(bytes) else { return };
     let (width, height) = (f64::from(photo.shot.width), f64::from(photo.shot.height));
-    let mut question = Question { shots: vec![photo.shot.clone(), photo.shot], ..Question::default() };
+    let mut question =
+        Question { shots: vec![photo.shot.clone(), photo.shot], ..Question::default() };
     for (n, byte) in bytes.iter().rev().take(12).enumerate() {
-        let at = Pixel {
-            x: f64::from(*byte) / 200.0 * width,
-            y: (n as f64) / 10.0 * height,
-        };
+        let at = Pixel { x: f64::from(*byte) / 200.0 * width, y: (n as f64) / 10.0 * height };
         for refined in [refine::circle(&photo.grey, at), refine::edge(&photo.grey, at)] {
             if let Some(found) = refined {
                 assert!(found.at.x.is_finite() && found.at.y.is_finite());

@@ -37,9 +37,8 @@ fuzz_target!(|bytes: &[u8]| {
         let seen = (0..tags).filter_map(|n| {
             let tag = TagId::new((n + 5 * (numbers.next() as usize % 8)) as u16)?;
             let (left, top) = (500.0 + 90.0 * (n % 5) as f64, 900.0 - 90.0 * (n / 5) as f64);
-            let corners = [(0.0, 0.0), (70.0, 0.0), (70.0, -70.0), (0.0, -70.0)].map(|(x, y)| Pixel {
-                x: left + x + numbers.next() / 256.0,
-                y: top + y + numbers.next() / 256.0,
+            let corners = [(0.0, 0.0), (70.0, 0.0), (70.0, -70.0), (0.0, -70.0)].map(|(x, y)| {
+                Pixel { x: left + x + numbers.next() / 256.0, y: top + y + numbers.next() / 256.0 }
             });
             let sound = corners.iter().all(|p| p.x.is_finite() && p.y.is_finite());
             sound.then_some(Seen { tag, corners, blur: None })
