@@ -56,7 +56,7 @@ class Restorer {
   async tighten(joint, { position, value, marked = false }) {
     await this.it.go(`/joints/${joint}`);
     for (const state of marked ? ['snug', 'torqued', 'paint-marked'] : ['snug', 'torqued']) {
-      const button = () => this.main.getByRole('button', { name: new RegExp(`^Bolt \\d+: ${state}$`) });
+      const button = () => this.main.getByRole('button', { name: new RegExp(`^Bolt [A-Z]+: ${state}$`) });
       for (let n = 0; await button().count() > 0; n += 1) {
         assert.ok(n < 20, `${joint} has no end`);
         if (state === 'torqued') {

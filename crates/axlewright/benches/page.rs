@@ -56,7 +56,7 @@ fn main() {
         bench.write_all("Ann", (first..first + AT_ONCE).map(body).collect()).unwrap();
     }
     println!("{ENTRIES} entries in {:.1} s\n", begun.elapsed().as_secs_f64());
-    let options = Options { port: 0, lan: false, by: "Ann".to_owned() };
+    let options = Options { by: "Ann".to_owned(), ..Options::default() };
     let running = start(bench, options, Say::new(|_| ())).unwrap();
     let host = format!("127.0.0.1:{}", running.port());
     println!(

@@ -26,13 +26,14 @@ impl Shown {
     /// In one piece: `26.3° (u 0.4°)`.
     pub(crate) fn text(&self) -> String {
         let unit = with_space(self.unit);
-        let doubt = self.doubt().map(|doubt| format!(" {doubt}")).unwrap_or_default();
+        let doubt = self.doubt(true).map(|doubt| format!(" {doubt}")).unwrap_or_default();
         format!("{}{unit}{doubt}", self.number)
     }
 
-    /// The doubt alone, which does not break over lines: `(u 0.4°)`.
-    pub(crate) fn doubt(&self) -> Option<String> {
-        let unit = with_space(self.unit);
+    /// The doubt alone, which does not break over lines: `(u 0.4°)`; without its unit where that
+    /// stands elsewhere.
+    pub(crate) fn doubt(&self, with_unit: bool) -> Option<String> {
+        let unit = if with_unit { with_space(self.unit) } else { String::new() };
         self.u.as_ref().map(|u| format!("(u\u{a0}{u}{unit})"))
     }
 }

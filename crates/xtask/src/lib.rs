@@ -16,6 +16,7 @@ mod simulate;
 mod soak;
 mod stage;
 mod suite;
+mod supply;
 pub mod tidy;
 mod timing;
 mod tools;
@@ -107,6 +108,13 @@ const CHORES: &[Chore] = &[
         usage: "cargo xtask screenshots",
         help: "Takes the README's pictures of the page anew, into docs/pictures/.",
         run: page::screenshots,
+    },
+    Chore {
+        name: "supply",
+        usage: "cargo xtask supply",
+        help: "Writes the table of crates, versions and licences in docs/supply.md anew, from the \
+               lock file. What is known to be wrong with which version is written there by hand.",
+        run: supply::run,
     },
     Chore {
         name: "timing",

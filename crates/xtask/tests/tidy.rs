@@ -2,7 +2,7 @@
 //! it, since a rule that cannot fail says nothing.
 
 use axlewright_xtask::root;
-use axlewright_xtask::tidy::{Faults, Source, arrows, files, rust, texts};
+use axlewright_xtask::tidy::{Faults, Source, arrows, files, rust, supply, texts};
 
 fn clean(faults: Faults) {
     assert!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
@@ -232,4 +232,39 @@ fn a_missing_source_and_an_unused_one_are_caught() {
     assert_eq!(check("/// JCGM 100:2008; A. Author, Some Journal 18 (1970), 1138.\n"), 1);
     assert_eq!(check("/// nothing cited\n"), 1);
     assert_eq!(check("/// JCGM 100:2008\n/// # Source\npub fn f() {}\n"), 1);
+}
+
+fn read(path: &str) -> String {
+    std::fs::read_to_string(root().join(path)).unwrap()
+}
+
+#[test]
+fn what_the_program_is_built_from_is_written_down() {
+    let (doc, lock) = (Source::new("docs/supply.md", &read("docs/supply.md")), read("Cargo.lock"));
+    clean(supply::crates(&doc, &lock));
+    clean(supply::advisories(&doc, &lock));
+}
+
+#[test]
+fn a_crate_without_a_row_a_foreign_licence_and_an_old_version_are_caught() {
+    let package = |name: &str, version: &str| {
+        format!("[[package]]\nname = \"{name}\"\nversion = \"{version}\"\nsource = \"r\"\n\n")
+    };
+    let own = "[[package]]\nname = \"own\"\nversion = \"0.1.0\"\n";
+    let lock = [&package("tar", "0.4.40"), &package("toml", "1.2.0"), own].concat();
+    let crates = |text: &str| supply::crates(&Source::new("docs/supply.md", text), &lock).len();
+    let good = "| `tar` | 0.4.40 | MIT OR GPL-3.0 |\n| `toml` | 1.2.0 | (MIT OR X) AND ISC |\n";
+    assert_eq!(crates(good), 0);
+    assert_eq!(crates("| `tar` | 0.4.40 | MIT |\n"), 1);
+    // Another version is not locked, and the one that is has no row.
+    assert_eq!(crates(&good.replace("0.4.40", "0.4.41")), 2);
+    assert_eq!(crates(&good.replace("MIT OR GPL-3.0", "GPL-3.0")), 1);
+    assert_eq!(crates(&good.replace("AND ISC", "AND GPL-3.0")), 1);
+    let known = |text: &str| supply::advisories(&Source::new("docs/supply.md", text), &lock).len();
+    let good = "Advisories as known on 2026-01-31.\n| `tar` | ID-1 | 0.4.36 | links |\n";
+    assert_eq!(known(good), 0);
+    assert_eq!(known(&good.replace("0.4.36", "0.4.41")), 1);
+    assert_eq!(known(&good.replace("0.4.36", "soon")), 1);
+    assert_eq!(known(&good.replace("2026-01-31", "a day")), 1);
+    assert_eq!(known("Advisories as known on 2026-01-31.\n"), 1);
 }

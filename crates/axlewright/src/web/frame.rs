@@ -164,12 +164,12 @@ fn told(refused: Option<&NotWritten>, wrote: Option<u64>) -> Markup {
     html! {
         @if let Some(refused) = refused {
             p.told.refused id="told" role="alert" {
-                (refused.words) " "
+                span { (refused.words) }
                 @if !refused.place.is_empty() { a href={ "#" (refused.place) } { "Show me" } }
             }
         } @else if let Some(seq) = wrote {
             p.told id="told" role="status" {
-                "Written: " a href={ "/log/" (seq) } { "entry " (seq) } ". "
+                span { "Written: " a href={ "/log/" (seq) } { "entry " (seq) } "." }
                 a href={ "/log/" (seq) "#strike" } { "Undo" }
             }
         }

@@ -67,7 +67,7 @@ impl Form<'_> {
     }
 
     /// Whether a key sent it, and no button: then nobody said what is to be written.
-    fn is_by_key(&self) -> bool {
+    pub(super) fn is_by_key(&self) -> bool {
         self.sent.get(ENTER).is_some()
     }
 

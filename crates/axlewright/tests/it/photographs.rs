@@ -404,3 +404,45 @@ fn the_references_sheets_are_the_printed_ones() {
         assert!(printed == kept, "`axlewright target --sheet {sheet}` prints another sheet");
     }
 }
+
+/// A picture with bytes changed, cut and doubled, four hundred times: measured or refused, with
+/// words, and never the end of the program.
+#[test]
+fn any_bytes_are_a_picture_or_are_refused_with_words() {
+    use axlewright::desk::photograph::photograph;
+    let seed = include_bytes!("../../../sight/tests/photograph_corpus/sheet.jpg");
+    let mut number = 0x1234_5678_u32;
+    let mut next = move |below: usize| {
+        number = number.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        (number >> 8) as usize % below.max(1)
+    };
+    let (mut taken, mut refused) = (0, 0);
+    for round in 0..400 {
+        let mut bytes = seed.to_vec();
+        for _ in 0..=next(4) {
+            let at = next(bytes.len());
+            match next(4) {
+                0 => bytes.truncate(at.max(4)),
+                1 => bytes[at] = next(256) as u8,
+                2 => bytes[at] ^= 1 << next(8),
+                _ => {
+                    let part: Vec<u8> = bytes[at..].iter().take(next(60)).copied().collect();
+                    let to = next(bytes.len());
+                    bytes.splice(to..to, part);
+                }
+            }
+        }
+        match photograph(&bytes) {
+            Ok(photo) => {
+                assert!(0 < photo.shot.width && 0 < photo.grey.height(), "{round}");
+                taken += 1;
+            }
+            Err(why) => {
+                assert!(!why.to_string().is_empty() && !why.hint().is_empty(), "{round}");
+                refused += 1;
+            }
+        }
+    }
+    assert!(20 < taken && 20 < refused, "{taken} taken, {refused} refused");
+    assert!(photograph(seed).unwrap().shot.seen.len() > 5);
+}

@@ -1,6 +1,6 @@
 //! One finding on one line, with its reasons one tap below.
 
-use axlewright_setup::{Finding, Input, Item, Subject, Why};
+use axlewright_setup::{Finding, Input, Item, Leaf, Subject, Why};
 use maud::{Markup, html};
 
 use super::item;
@@ -185,7 +185,7 @@ fn input_row(input: &Input) -> Markup {
             td { (input.name) @if !input.from.is_empty() { br; small { (input.from) } } }
             td {
                 @if let Some(value) = input.value {
-                    span.num { (format::amount_and_u(value, input.u)) }
+                    (item::number(&Leaf { value, u: input.u, written: None }))
                 }
             }
             td { @if let Some(share) = input.share {

@@ -3,18 +3,25 @@
 use axlewright_setup::{Item, Leaf, teeth_words};
 use maud::{Markup, html};
 
-use crate::{format, words};
+use crate::format::{self, Shown};
+use crate::words;
 
 /// A number with its unit and how sure it is.
 pub(super) fn number(leaf: &Leaf) -> Markup {
-    let shown = format::shown(leaf);
+    html! {
+        (with_doubt(&format::shown(leaf), true))
+        @if let Some(written) = &leaf.written { " " span.written { "written “" (written) "”" } }
+    }
+}
+
+/// Where there is little room the doubt goes on a line of its own.
+fn with_doubt(shown: &Shown, with_unit: bool) -> Markup {
     html! {
         span.num {
             (shown.number)
-            span.unit { (format::with_space(shown.unit)) }
-            @if let Some(doubt) = shown.doubt() { " " span.doubt { (doubt) } }
+            @if with_unit { span.unit { (format::with_space(shown.unit)) } }
         }
-        @if let Some(written) = &leaf.written { " " span.written { "written “" (written) "”" } }
+        @if let Some(doubt) = shown.doubt(with_unit) { " " span.doubt { (doubt) } }
     }
 }
 
@@ -102,15 +109,7 @@ fn shared_unit(rows: &[Item], key: &str) -> Option<&'static str> {
 
 fn cell(value: Option<&Item>, has_unit_in_head: bool) -> Markup {
     match value {
-        Some(Item::Leaf(leaf)) if has_unit_in_head => {
-            let shown = format::shown(leaf);
-            html! {
-                span.num {
-                    (shown.number)
-                    @if let Some(u) = &shown.u { " " span.doubt { "(u\u{a0}" (u) ")" } }
-                }
-            }
-        }
+        Some(Item::Leaf(leaf)) if has_unit_in_head => with_doubt(&format::shown(leaf), false),
         Some(value) => item(value),
         None => html! { span.open { "open" } },
     }

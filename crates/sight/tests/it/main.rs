@@ -12,3 +12,4 @@ mod oracle;
 mod remarks;
 mod scene;
 mod sheets;
+mod strips;

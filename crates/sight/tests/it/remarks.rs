@@ -296,3 +296,47 @@ fn doubts_cover_the_truth_as_often_as_they_say() {
     let share = 100.0 * within as f64 / count as f64;
     assert!((90.0..=99.5).contains(&share), "{share} in 100");
 }
+
+/// Corners and taps pulled about without sense: measured or refused, every figure a number.
+#[test]
+fn nonsense_is_measured_or_refused() {
+    let mut chance = Chance::new(99);
+    let (mut measured, mut refused) = (0, 0);
+    for round in 0..60 {
+        let (mut asked, _) = with_points(&two_cameras(), 3000 + round);
+        let reach = 10_f64.powf(4.0 * chance.even() - 1.0);
+        for shot in &mut asked.shots {
+            let keep = chance.even();
+            shot.seen.retain(|_| chance.even() < keep);
+            for corner in shot.seen.iter_mut().flat_map(|seen| &mut seen.corners) {
+                corner.x += reach * chance.normal();
+                corner.y += reach * chance.normal();
+            }
+        }
+        for tap in &mut asked.taps {
+            tap.at.x += reach * chance.normal();
+            if chance.even() < 0.2 {
+                tap.sheet = Some(plate());
+            }
+        }
+        match measure(&asked) {
+            Err(why) => {
+                assert!(!why.to_string().is_empty() && !why.hint().is_empty());
+                refused += 1;
+            }
+            Ok(found) => {
+                for name in found.points() {
+                    let spot = found.point(name, found.sheets()[0]).unwrap();
+                    for at in [spot.x, spot.y, spot.z] {
+                        assert!(at.value.is_finite() && at.u.is_finite(), "{round}: {spot:?}");
+                    }
+                }
+                // Corners pulled about by more than a pixel do not pass in silence.
+                let silent = found.remarks.iter().all(|r| r.what.weight() == Weight::Note);
+                assert!(reach < 1.0 || !silent, "{round}: {reach} px and no warning");
+                measured += 1;
+            }
+        }
+    }
+    assert!(12 < measured && 4 < refused, "{measured} measured, {refused} refused");
+}

@@ -12,6 +12,7 @@ mod common;
 mod damage;
 mod faults;
 mod ground;
+mod memory;
 mod old;
 mod photos;
 mod python;

@@ -4,6 +4,7 @@
 
 pub mod arrows;
 pub mod rust;
+pub mod supply;
 pub mod texts;
 
 use std::path::Path;
