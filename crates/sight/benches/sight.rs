@@ -3,7 +3,12 @@
 //!
 //! `cargo bench -p axlewright-sight --bench sight`: the least of several runs, on the processor
 //! alone, so that what else the machine does counts little; and the most memory held.
-
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a bench gives up where it cannot go on"
+)]
 #![allow(clippy::disallowed_methods, reason = "a bench is a program, and looks at the clock")]
 
 #[path = "../tests/it/scene.rs"]

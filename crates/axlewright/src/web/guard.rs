@@ -172,7 +172,7 @@ fn is_let_in(site: &Shared, request: &Request, reached: &Reached) -> bool {
     let path = request.uri().path();
     let is_open = |open: &str| path == open || open.ends_with('/') && path.starts_with(open);
     let is_paired = request.extensions().get::<Caller>().is_some_and(|caller| caller.0.is_some());
-    is_paired || OPEN_PATHS.iter().any(|open| is_open(&open))
+    is_paired || OPEN_PATHS.iter().any(|open| is_open(open))
 }
 
 /// The value of a cookie.

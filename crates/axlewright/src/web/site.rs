@@ -63,8 +63,11 @@ pub(super) struct Site {
     /// Photos on their way here.
     pub(super) uploads: Semaphore,
     /// The last document that was made, of which view: it may be large, and is made one at a time.
-    pub(super) document: tokio::sync::Mutex<Option<(Document, Arc<View>, Arc<str>)>>,
+    pub(super) document: tokio::sync::Mutex<Option<Made>>,
 }
+
+/// A document, the view it was made of, and its text.
+type Made = (Document, Arc<View>, Arc<str>);
 
 /// How other devices come here.
 #[derive(Debug)]

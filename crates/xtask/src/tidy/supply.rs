@@ -20,7 +20,7 @@ const LICENCES: &[&str] = &[
 ];
 
 /// A table's row, as its cells.
-fn rows<'a>(doc: &'a Source, cells: usize) -> impl Iterator<Item = (usize, Vec<&'a str>)> {
+fn rows(doc: &Source, cells: usize) -> impl Iterator<Item = (usize, Vec<&str>)> {
     doc.lines.iter().enumerate().filter_map(move |(line, text)| {
         let row: Vec<&str> = text.strip_prefix("| `")?.split('|').map(str::trim).collect();
         (row.len() == cells + 1).then_some((line + 1, row))

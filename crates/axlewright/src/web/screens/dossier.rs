@@ -8,12 +8,9 @@ use axlewright_sheets::{capital, pieces};
 use axum::extract::State;
 use axum::http::{HeaderName, HeaderValue, header};
 use axum::response::{IntoResponse, Response};
-<<<<<<< HEAD
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
-=======
 use hyper::body::Bytes;
->>>>>>> main
 use maud::{Markup, html};
 use sha2::{Digest, Sha256};
 
