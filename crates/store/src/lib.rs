@@ -33,7 +33,7 @@ mod store;
 mod table;
 mod verify;
 
-pub use archive::{ARCHIVE_BYTES_MAX, Exported, Imported, export, import};
+pub use archive::{ARCHIVE_BYTES_MAX, Exported, Imported, export, import, import_retold};
 pub use backup::{BackedUp, Checked, LastBackup, backup, check_backup};
 pub use error::{ArchiveFault, StoreError};
 pub use ground::{Ground, Part as GroundPart};

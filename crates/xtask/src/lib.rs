@@ -8,6 +8,7 @@
 //! program.
 
 mod bench;
+mod demo_book;
 mod page;
 mod photo;
 mod quick;
@@ -115,6 +116,13 @@ const CHORES: &[Chore] = &[
         help: "Writes the table of crates, versions and licences in docs/supply.md anew, from the \
                lock file. What is known to be wrong with which version is written there by hand.",
         run: supply::run,
+    },
+    Chore {
+        name: "demo-book",
+        usage: "cargo xtask demo-book",
+        help: "Makes the archive of the demo's book anew, examples/larch-1300/book.tar, from the \
+               story and the pictures in crates/axlewright/examples/demo_book/.",
+        run: demo_book::run_chore,
     },
     Chore {
         name: "timing",

@@ -10,6 +10,7 @@ mod book;
 mod calls;
 mod common;
 mod demo;
+mod demo_archive;
 mod dossier;
 mod doubt;
 mod files;

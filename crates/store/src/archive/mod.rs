@@ -12,7 +12,7 @@
 mod read;
 mod write;
 
-pub use read::{Imported, import};
+pub use read::{Imported, import, import_retold};
 pub use write::{Exported, export};
 
 /// The largest `log.jsonl` that is read, in bytes.

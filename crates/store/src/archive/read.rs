@@ -6,7 +6,7 @@ use std::io::{self, BufRead, BufReader, Read};
 use std::path::Path;
 
 use axlewright_book::log::line::LINE_BYTES_MAX;
-use axlewright_book::log::{Body, Line, Sha};
+use axlewright_book::log::{Body, Entry, Line, LineError, Sha, seal};
 use rusqlite::Connection;
 
 use super::{ARCHIVE_BYTES_MAX, LOG_NAME, PHOTOS_NAME, README_NAME};
@@ -39,8 +39,21 @@ const SMALL_BYTES_MAX: u64 = 64 * 1024;
 /// Something stands there already, the archive is not one of a book, or what the system says. Then
 /// there is no folder of that name.
 pub fn import(from: impl Read, to: &Path) -> Result<Imported, StoreError> {
+    import_retold(from, to, &|_| None)
+}
+
+/// As [`import`], with some entries told otherwise: what `retell` gives stands in place of an
+/// entry's body, and that entry and those after it are sealed anew.
+///
+/// # Errors
+/// As [`import`].
+pub fn import_retold(
+    from: impl Read,
+    to: &Path,
+    retell: &dyn Fn(&Body) -> Option<Body>,
+) -> Result<Imported, StoreError> {
     let draft = DraftFolder::beside(to)?;
-    let done = unpack(from, draft.path())?;
+    let done = unpack(from, draft.path(), retell)?;
     draft.finish()?;
     Ok(done)
 }
@@ -71,7 +84,11 @@ fn unread(is_first: bool, why: &io::Error) -> StoreError {
     }
 }
 
-fn unpack(from: impl Read, draft: &Path) -> Result<Imported, StoreError> {
+fn unpack(
+    from: impl Read,
+    draft: &Path,
+    retell: &dyn Fn(&Body) -> Option<Body>,
+) -> Result<Imported, StoreError> {
     let mut archive = tar::Archive::new(from);
     // Raw: extensions are ours to refuse or pass over, none is followed.
     let entries = archive.entries().map_err(|why| broken(&why))?.raw(true);
@@ -116,7 +133,7 @@ fn unpack(from: impl Read, draft: &Path) -> Result<Imported, StoreError> {
             if photos.is_some() {
                 return Err(twice());
             }
-            let (count, named) = unpack_log(&mut entry, draft)?;
+            let (count, named) = unpack_log(&mut entry, draft, retell)?;
             done.entries = count;
             photos = Some(named);
         } else if let Some(inside) = photo_name(&name) {
@@ -172,13 +189,17 @@ fn photo_name(name: &str) -> Option<&str> {
 
 type Named = BTreeMap<String, (PhotoFile, bool)>;
 
-/// The log into a database, line by line, byte for byte.
-fn unpack_log(log: impl Read, draft: &Path) -> Result<(u64, Named), StoreError> {
+/// The log into a database, line by line, byte for byte unless it is told otherwise.
+fn unpack_log(
+    log: impl Read,
+    draft: &Path,
+    retell: &dyn Fn(&Body) -> Option<Body>,
+) -> Result<(u64, Named), StoreError> {
     let file = draft.join(BOOK_FILE);
     let db = schema::make(&file, &file)?;
     let refused = |why| StoreError::database(&file, why);
     let write = db.unchecked_transaction().map_err(refused)?;
-    let (head, named) = copy_lines(log, &write, &file)?;
+    let (head, named) = copy_lines(log, (&write, &file), retell)?;
     write.commit().map_err(refused)?;
     db.close().map_err(|(_, why)| refused(why))?;
     let last = fs::File::open(&file).and_then(|file| file.sync_all());
@@ -187,10 +208,15 @@ fn unpack_log(log: impl Read, draft: &Path) -> Result<(u64, Named), StoreError> 
     Ok((head.seq, named))
 }
 
-fn copy_lines(log: impl Read, db: &Connection, file: &Path) -> Result<(Head, Named), StoreError> {
+fn copy_lines(
+    log: impl Read,
+    (db, file): (&Connection, &Path),
+    retell: &dyn Fn(&Body) -> Option<Body>,
+) -> Result<(Head, Named), StoreError> {
     let mut log = BufReader::new(log);
     let mut named = Named::new();
     let mut last = (0, Sha::NOTHING);
+    let mut head = Head { seq: 0, hash: Sha::NOTHING };
     let mut bytes = Vec::new();
     for number in 1.. {
         let wrong = |why| fault(ArchiveFault::Line { line: number, why });
@@ -208,15 +234,31 @@ fn copy_lines(log: impl Read, db: &Connection, file: &Path) -> Result<(Head, Nam
             .map_err(|_| fault(ArchiveFault::NotText { line: number }))?;
         let line = Line::read(text).map_err(wrong)?;
         line.follows_on(last).map_err(wrong)?;
-        insert(db, &line, None, file)?;
         last = (line.entry().seq, line.link());
+        let line = retold(line, head.hash, retell).map_err(wrong)?;
+        insert(db, &line, None, file)?;
+        head = Head { seq: last.0, hash: line.link() };
         if let Body::Photo(said) = &line.entry().body
             && let Ok(photo) = PhotoFile::from_entry(said)
         {
             named.insert(photo.name(), (photo, false));
         }
     }
-    Ok((Head { seq: last.0, hash: last.1 }, named))
+    Ok((head, named))
+}
+
+/// The line as it stands; or sealed to the one before, where this entry or one before it is told
+/// otherwise.
+fn retold(
+    line: Line,
+    before: Sha,
+    retell: &dyn Fn(&Body) -> Option<Body>,
+) -> Result<Line, LineError> {
+    match retell(&line.entry().body) {
+        Some(body) => seal(&Entry { body, ..line.into_entry() }, before),
+        None if line.before() == before => Ok(line),
+        None => seal(line.entry(), before),
+    }
 }
 
 fn unpack_photo(

@@ -3,7 +3,7 @@
 use std::fs;
 
 use axlewright_book::log::{Body, Line, Sha, seal};
-use axlewright_store::{ArchiveFault, Store, StoreError, export, import, verify};
+use axlewright_store::{ArchiveFault, Store, StoreError, export, import, import_retold, verify};
 use proptest::prelude::*;
 use proptest::test_runner::Config;
 
@@ -266,4 +266,29 @@ fn the_log_in_the_archive_is_the_log() {
         last = Some(line);
     }
     assert_eq!(last.unwrap().entry().seq, 45);
+}
+
+#[test]
+fn a_book_told_otherwise_is_sealed_anew_and_whole() {
+    let (folder, book) = place();
+    let store = filled(&book, 12);
+    let mut archive = Vec::new();
+    export(&store, &mut archive).unwrap();
+    let old = texts(&store);
+    let fifth = store.entries().nth(4).unwrap().unwrap();
+    let other = Body::Note { about: String::new(), text: "told otherwise".to_owned() };
+    let retell = |body: &Body| (*body == fifth.body).then(|| other.clone());
+    let to = folder.path().join("told");
+    import_retold(archive.as_slice(), &to, &retell).unwrap();
+    let told = Store::read_only(&to).unwrap();
+    let new = texts(&told);
+    assert_eq!((new.len(), &new[..4]), (old.len(), &old[..4]));
+    assert!(new[4..].iter().zip(&old[4..]).all(|(new, old)| new != old), "the chain goes on");
+    let entries = |store: &Store| store.entries().map(Result::unwrap).collect::<Vec<_>>();
+    let wanted = entries(&store).into_iter().map(|mut entry| {
+        entry.body = retell(&entry.body).unwrap_or(entry.body);
+        entry
+    });
+    assert_eq!(entries(&told), wanted.collect::<Vec<_>>());
+    assert_eq!((verify(&to).unwrap().faults.len(), verify(&to).unwrap().safe), (0, 12));
 }

@@ -2,19 +2,24 @@
 //! Figures are those of the demo car file, or follow from them; what was read before the strip-down
 //! is invented as the car is.
 
+use std::error::Error;
+
 use axlewright_book::log::{
-    Attempt, BEFORE_STRIP_DOWN, Body, Bolt, Mark, Part, PartHappened, Reading, Recheck, Signed,
-    Step, StepHappened, import_of,
+    Attempt, BEFORE_STRIP_DOWN, Body, Bolt, Mark, Part, PartHappened, Photo, Reading, Recheck,
+    Signed, Step, StepHappened, import_of,
 };
-use axlewright_book::{self as book, ReadingWhat};
-use axlewright_store::Draft;
+use axlewright_book::{ReadingWhat, read};
+use axlewright_store::{Draft, Holder, Store, export};
 
 use super::pictures::{Subject, draw};
-use crate::desk::DEMO_CAR;
-use crate::desk::bench::{Bench, PhotoOf, Refused};
 
+/// What the program gives out as its demo, for which the story is told.
+const DEMO_CAR: &str = include_str!("../../../../examples/larch-1300/car.toml");
+/// In place of the demo's car file, which the program puts there: the archive does not change with
+/// every word of it.
+const CAR_FILE: &str = "format = 1\n";
 /// Who writes the demo book.
-pub const OWNER: &str = "owner";
+const OWNER: &str = "owner";
 /// Whose signature stands under what two have to see.
 const NEIGHBOUR: &str = "neighbour";
 const SIDES: [&str; 2] = ["left", "right"];
@@ -22,21 +27,29 @@ const EMPTY: &str = "empty, half a tank";
 /// Minutes from one entry to the next.
 const APART: u32 = 3;
 
-/// Writes the whole story, in one go, so that there is all of it or none.
-pub fn tell(bench: &Bench) -> Result<(), Refused> {
-    let mut story = Story { bench, drafts: Vec::new(), day: "", minute: 0 };
+/// The book with the whole story in it, as an archive.
+pub fn archive() -> Result<Vec<u8>, Box<dyn Error>> {
+    let folder = tempfile::tempdir()?;
+    let holder = Holder { by: OWNER.to_owned(), since: String::new() };
+    let mut store = Store::create(&folder.path().join("book"), &holder)?;
+    let mut story = Story { store: &store, drafts: Vec::new(), day: "", minute: 0 };
     begin(&mut story);
     before_strip_down(&mut story)?;
     strip_down(&mut story);
     inspected(&mut story)?;
     dry_run(&mut story);
     first_fit(&mut story)?;
-    bench.write_drafts(&story.drafts, None)?;
-    Ok(())
+    let drafts = story.drafts;
+    store.append(&drafts)?;
+    let mut bytes = Vec::new();
+    export(&store, &mut bytes)?;
+    Ok(bytes)
 }
 
+type Told = Result<(), Box<dyn Error>>;
+
 struct Story<'a> {
-    bench: &'a Bench,
+    store: &'a Store,
     drafts: Vec<Draft>,
     day: &'static str,
     minute: u32,
@@ -106,32 +119,17 @@ impl Story<'_> {
         self.write(Body::Mark(Mark { mark, between, side, ..Mark::default() }));
     }
 
-    fn photo(&mut self, of: &str, when: Option<&str>, subject: Subject) -> Result<(), Refused> {
-        // A picture that cannot be drawn is left out; the story stands without it.
-        let Some(bytes) = draw(subject) else { return Ok(()) };
-        let (of, when) = (of.to_owned(), when.map(str::to_owned));
-        let note = Some("drawn for the demo".to_owned());
-        let body = self.bench.put_photo(&bytes, PhotoOf { of, when, note })?;
-        self.write(body);
+    fn photo(&mut self, of: &str, when: Option<&str>, subject: Subject) -> Told {
+        let said = self.store.add_photo(&draw(subject)?)?.entry(of);
+        let (when, note) = (when.map(str::to_owned), Some("drawn for the demo".to_owned()));
+        self.write(Body::Photo(Photo { when, note, ..said }));
         Ok(())
     }
 }
 
-/// The car file of the demo as it was before anything was read on the bench: without readings and
-/// without rounds.
-fn car_file() -> String {
-    let is_later = |rows: &&str| {
-        rows.lines().any(|line| line.trim() == "[[reading]]" || line.trim() == "[[round]]")
-    };
-    let kept: Vec<&str> = DEMO_CAR.split("\n\n").filter(|rows| !is_later(rows)).collect();
-    let mut text = kept.join("\n\n").trim_end().to_owned();
-    text.push('\n');
-    text
-}
-
 /// The readings of the demo's first fit, as the car file has them.
 fn of_first_fit(what: ReadingWhat) -> Vec<Reading> {
-    let (car, _) = book::read(DEMO_CAR);
+    let (car, _) = read(DEMO_CAR);
     let readings = import_of(&car).into_iter().filter_map(|body| match body {
         Body::Reading(reading) if reading.what == what.word() => Some(reading),
         _ => None,
@@ -167,13 +165,13 @@ fn with_gauge(what: &str, side: &str, value: &str, turned: Option<&str>) -> Read
 
 fn begin(story: &mut Story<'_>) {
     story.on("1964-03-02", 19);
-    story.write(Body::CarFile { text: car_file() });
+    story.write(Body::CarFile { text: CAR_FILE.to_owned() });
     story.note("", "An invented car and an invented story: a demo, nobody's work.");
     story
         .note("", "The car stands in the garage, complete. Book begun before the first nut turns.");
 }
 
-fn before_strip_down(story: &mut Story<'_>) -> Result<(), Refused> {
+fn before_strip_down(story: &mut Story<'_>) -> Told {
     story.on("1964-03-04", 19);
     story.done("load-state", 25);
     for (side, trim, damper) in [("left", "88 mm", "358 mm"), ("right", "91 mm", "361 mm")] {
@@ -209,7 +207,7 @@ fn before_strip_down(story: &mut Story<'_>) -> Result<(), Refused> {
     Ok(())
 }
 
-fn marks(story: &mut Story<'_>) -> Result<(), Refused> {
+fn marks(story: &mut Story<'_>) -> Told {
     let lines =
         [("left rear", 24.0), ("left front", 63.0), ("right rear", 151.0), ("right front", 118.0)];
     for (place, line_deg) in lines {
@@ -263,7 +261,7 @@ fn strip_down(story: &mut Story<'_>) {
     }
 }
 
-fn inspected(story: &mut Story<'_>) -> Result<(), Refused> {
+fn inspected(story: &mut Story<'_>) -> Told {
     story.on("1964-03-23", 19);
     for (side, is_left) in [("left", true), ("right", false)] {
         let bar = format!("bar-{side}");
@@ -360,7 +358,7 @@ fn fit(reading: Reading, plate_teeth: i32, at: [u32; 2]) -> Attempt {
     }
 }
 
-fn first_fit(story: &mut Story<'_>) -> Result<(), Refused> {
+fn first_fit(story: &mut Story<'_>) -> Told {
     story.on("1964-04-27", 19);
     story.note(
         "",
@@ -408,22 +406,4 @@ fn first_fit(story: &mut Story<'_>) -> Result<(), Refused> {
 fn snug(joint: &str, bolt: u32) -> Bolt {
     let (joint, state) = (joint.to_owned(), "snug".to_owned());
     Bolt { joint, bolt, state, ..Bolt::default() }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_car_file_of_the_story_is_the_demo_without_what_came_later() {
-        let (whole, _) = book::read(DEMO_CAR);
-        let (car, problems) = book::read(&car_file());
-        assert_eq!(problems, []);
-        assert!(!whole.readings.is_empty() && !whole.rounds.is_empty());
-        assert!(car.readings.is_empty() && car.rounds.is_empty());
-        let counts = |car: &book::CarFile| {
-            [car.specs.len(), car.parts.len(), car.steps.len(), car.joints.len(), car.stands.len()]
-        };
-        assert_eq!(counts(&car), counts(&whole));
-    }
 }
