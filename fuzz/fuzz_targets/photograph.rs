@@ -1,5 +1,6 @@
-//! Any bytes at all are a picture to measure by or none, without a panic and without the end of the
-//! program: decoded, looked through for tags, refined at a few places, measured by itself and twice.
+//! Any bytes at all are a picture to measure by or none, without a panic and without the end of
+//! the program: decoded, looked through for tags, refined at a few places, measured by itself and
+//! twice.
 
 #![no_main]
 
