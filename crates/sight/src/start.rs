@@ -27,7 +27,7 @@ const DISTORTION_U: f64 = 0.1;
 const FOCUS_U: f64 = 0.002;
 /// Card glued flat; chosen, no source.
 const BEND_U_MM: f64 = 0.2;
-/// The printer's scale where nobody checked it, and the difference between both ways; chosen.
+/// The printer's scale where it was not checked, and the difference between both ways; chosen.
 const SCALE_U: f64 = 0.02;
 const SCALE_WAYS_U: f64 = 0.002;
 /// Before the corners themselves tell, px.

@@ -37,7 +37,7 @@ fn of_sound_photographs_nothing_is_told() {
 }
 
 #[test]
-fn a_scale_nobody_checked_is_told_and_doubts_every_length() {
+fn a_scale_that_was_not_checked_is_told_and_doubts_every_length() {
     let sound = sound();
     let mut unchecked = sound.clone();
     unchecked.scale = None;
@@ -49,7 +49,7 @@ fn a_scale_nobody_checked_is_told_and_doubts_every_length() {
 }
 
 #[test]
-fn a_lens_nobody_knows_is_told_and_found() {
+fn an_unknown_lens_is_told_and_found() {
     let mut unknown = sound();
     unknown.shots.iter_mut().for_each(|shot| shot.lens = LensKnown::Unknown);
     let (found, ids) = told(&unknown);
@@ -251,7 +251,7 @@ fn taps_that_differ_make_their_point_doubtful() {
 }
 
 #[test]
-fn of_two_taps_one_is_wrong_and_nobody_can_tell_which() {
+fn of_two_taps_one_is_wrong_and_which_cannot_be_told() {
     let (mut asked, _) = with_points(&two_cameras(), 60);
     // Across the line on which the other photograph has it.
     asked.taps[6].at.y += 15.0;
