@@ -155,27 +155,27 @@ proptest! {
     }
 }
 
-/// Common practice, no source: with 40 and 44 teeth one tooth is 9° inside and 8.18° outside.
+/// By hand: with 45 and 50 teeth one tooth is 8° inside and 7.2° outside.
 #[test]
-fn common_practice_40_and_44() {
-    let splines = Splines::new(40, 44).unwrap();
-    assert!((splines.anchor_step().to_deg() - 9.0).abs() < 1e-12);
-    assert!((splines.plate_step().to_deg() - 8.18).abs() < 0.005);
-    assert!((splines.vernier_step().to_deg() - 9.0 / 11.0).abs() < 1e-12);
-    // One tooth down inside and one up outside is the difference, 0.82°.
+fn steps_by_hand() {
+    let splines = Splines::new(45, 50).unwrap();
+    assert!((splines.anchor_step().to_deg() - 8.0).abs() < 1e-12);
+    assert!((splines.plate_step().to_deg() - 7.2).abs() < 1e-12);
+    assert!((splines.vernier_step().to_deg() - 0.8).abs() < 1e-12);
+    // One tooth down inside and one up outside is the difference.
     let one = Move { anchor_teeth: 1, plate_teeth: -1 };
-    assert!((splines.change(one).to_deg() - 0.82).abs() < 0.005);
+    assert!((splines.change(one).to_deg() - 0.8).abs() < 1e-12);
 }
 
-/// By hand: from 33.6° to 36° is 2.4°; three of those differences are 2.4545°.
+/// By hand: from 20.1° to 22.4° is 2.3°; three of those differences are 2.4°.
 #[test]
 fn a_move_by_hand() {
-    let splines = Splines::new(40, 44).unwrap();
-    let listed = splines.choices(Angle::deg(33.6), Angle::deg(36.0), THREE).unwrap();
+    let splines = Splines::new(45, 50).unwrap();
+    let listed = splines.choices(Angle::deg(20.1), Angle::deg(22.4), THREE).unwrap();
     let first = listed[0];
     assert_eq!((first.anchor_teeth, first.plate_teeth, first.ends), (3, -3, 2));
-    assert!((first.error.to_deg() - (27.0 / 11.0 - 2.4)).abs() < 1e-9);
-    assert!((first.angle.to_deg() - (33.6 + 27.0 / 11.0)).abs() < 1e-9);
+    assert!((first.error.to_deg() - 0.1).abs() < 1e-9);
+    assert!((first.angle.to_deg() - 22.5).abs() < 1e-9);
     // The neighbours of the best angle are there, and so is leaving it alone.
     let moves: Vec<(i32, i32)> =
         listed.iter().map(|choice| (choice.anchor_teeth, choice.plate_teeth)).collect();
@@ -190,7 +190,7 @@ fn equal_counts_one_end_and_nothing_to_do() {
     let listed = equal.choices(Angle::deg(10.0), Angle::deg(31.0), THREE).unwrap();
     // Either end gives the same; the anchor is left alone.
     assert_eq!((listed[0].anchor_teeth, listed[0].plate_teeth, listed[0].ends), (0, 2, 1));
-    let splines = Splines::new(40, 44).unwrap();
+    let splines = Splines::new(45, 50).unwrap();
     let only = |ends, count| {
         splines.choices(Angle::deg(20.0), Angle::deg(30.0), Wanted { count, ends }).unwrap()
     };
@@ -245,15 +245,15 @@ fn attempt(made: (i32, i32), angle: f64) -> Attempt {
 
 #[test]
 fn attempts_that_agree() {
-    let splines = Splines::new(40, 44).unwrap();
-    // One tooth up at the anchor (−9°) and one down outside (+8.1818°): −0.8182°.
+    let splines = Splines::new(45, 50).unwrap();
+    // One tooth up at the anchor (−8°) and one down outside (+7.2°): −0.8°.
     let log = [attempt((0, 0), 34.9), attempt((-1, 1), 34.2)];
     let next = splines.next_from_attempts(&log, Angle::deg(33.3), THREE).unwrap();
     assert_eq!(next.verdict, Verdict::Consistent);
-    // Mean of 34.9 − 0.8182 and 34.2, u = 0.15/√2.
-    assert!((next.now.to_deg() - 34.140_909).abs() < 1e-6);
+    // Mean of 34.9 − 0.8 and 34.2, u = 0.15/√2.
+    assert!((next.now.to_deg() - 34.15).abs() < 1e-6);
     assert!((next.u.to_deg() - 0.106_066).abs() < 1e-6);
-    // From 34.14 to 33.3 is one more of the same.
+    // From 34.15 to 33.3 is one more of the same.
     assert_eq!(next.choices[0].as_move(), Move { anchor_teeth: -1, plate_teeth: 1 });
     assert_eq!(next.words(), "the attempts agree with whole teeth");
 }
@@ -261,7 +261,7 @@ fn attempts_that_agree() {
 /// By hand: u of 0.1° and 0.2° weigh 4 to 1, so 30.0° and 30.4° have the mean 30.08°, u 0.2/√5.
 #[test]
 fn a_surer_attempt_weighs_more() {
-    let splines = Splines::new(40, 44).unwrap();
+    let splines = Splines::new(45, 50).unwrap();
     let sure = Attempt { u: Angle::deg(0.1), ..attempt((0, 0), 30.0) };
     let unsure = Attempt { u: Angle::deg(0.2), ..attempt((0, 0), 30.4) };
     for log in [[sure, unsure], [unsure, sure]] {
@@ -273,20 +273,20 @@ fn a_surer_attempt_weighs_more() {
 
 #[test]
 fn attempts_that_do_not() {
-    let splines = Splines::new(40, 44).unwrap();
-    // Asked for −0.82°, got −9°: the plate never moved on the bar.
-    let log = [attempt((0, 0), 34.9), attempt((-1, 1), 25.9), attempt((0, 0), 25.7)];
+    let splines = Splines::new(45, 50).unwrap();
+    // Asked for −0.8°, got −8°: the plate never moved on the bar.
+    let log = [attempt((0, 0), 34.9), attempt((-1, 1), 26.9), attempt((0, 0), 26.7)];
     let next = splines.next_from_attempts(&log, Angle::deg(33.3), THREE).unwrap();
     let Verdict::Disagrees(slips) = &next.verdict else { panic!("it slipped") };
     assert_eq!(slips.len(), 1);
     assert_eq!(slips[0].attempt, 2);
-    assert!((slips[0].by.to_deg() + 90.0 / 11.0).abs() < 1e-9);
+    assert!((slips[0].by.to_deg() + 7.2).abs() < 1e-9);
     assert!((slips[0].allowed.to_deg() - 0.3 * 2.0_f64.sqrt()).abs() < 1e-9);
     assert_eq!(slips[0].as_if, [Move { anchor_teeth: 0, plate_teeth: -1 }]);
     // Only what came after is used.
-    assert!((next.now.to_deg() - 25.8).abs() < 1e-9);
+    assert!((next.now.to_deg() - 26.8).abs() < 1e-9);
     assert!(
-        next.words().starts_with("something slipped or was misread: attempt 2 is off by -8.18°")
+        next.words().starts_with("something slipped or was misread: attempt 2 is off by -7.20°")
     );
     // Off by 4°: no small miscount does that.
     let odd = [attempt((0, 0), 34.9), attempt((0, 0), 38.4)];
@@ -305,8 +305,8 @@ fn screws_stop_at_their_ends() {
     let beyond = Adjuster::Screw(screw).nearest(Angle::deg(30.0), Angle::deg(27.0)).unwrap();
     assert!((beyond.error.to_deg() - 2.0).abs() < 1e-9);
     assert!(matches!(beyond.by, ReachBy::Turns { at_end: true, .. }));
-    let teeth = Adjuster::Splines(Splines::new(40, 44).unwrap());
-    let near = teeth.nearest(Angle::deg(33.6), Angle::deg(36.0)).unwrap();
+    let teeth = Adjuster::Splines(Splines::new(45, 50).unwrap());
+    let near = teeth.nearest(Angle::deg(20.1), Angle::deg(22.4)).unwrap();
     assert_eq!(near.by, ReachBy::Teeth(Move { anchor_teeth: 3, plate_teeth: -3 }));
 }
 
