@@ -3,9 +3,10 @@
 Reads from standard input, in SI units: a line with the number of builds and the seed, a line with
 free angle and wanted trim, then one line per input: name, best value, standard uncertainty, shape.
 Draws so many builds of the corner and solves each for ride angle, trim, free angle needed, camber
-and toe, over NumPy arrays: the same equations, the same start from slopes at the best values, the
-same number of steps. Prints one line per way of arranging the arrays: its name, the fastest run's seconds by the clock and of processor time, and mean
-and standard deviation of every outcome, by which the caller sees that the same corner came out.
+and toe, over NumPy arrays: the same equations, its own start from slopes at the best values and as
+few steps as that allows. Prints one line per way of arranging the arrays: its name, the fastest
+run's seconds by the clock and of processor time, and mean and standard deviation of every outcome,
+by which the caller sees that the same corner came out.
 
 Not a reference for correctness: the algebra is the program's. The numbers by chance are NumPy's
 own (PCG64), so the outcomes agree only as two samples do.

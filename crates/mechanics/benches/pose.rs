@@ -5,6 +5,12 @@
 //! peer runs in the same run on the same poses; the Python is `$AXLEWRIGHT_PYTHON`, else the one
 //! that `cargo xtask reference` set up, else `python3`, and needs `reference/requirements.txt`.
 #![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a bench gives up where it cannot go on"
+)]
+#![allow(
     clippy::disallowed_methods,
     clippy::disallowed_types,
     reason = "a benchmark reads the clock and starts its peer; the crate itself does neither"
@@ -137,30 +143,14 @@ fn fold(pose: &Pose) -> f64 {
     outputs(pose).iter().sum()
 }
 
-/// Nanoseconds per pose, one by one and many at a time.
-struct Ours {
-    one: f64,
-    many: f64,
-}
-
-fn ours(arm: &TrailingArm, poses: &[PoseAt]) -> Ours {
+/// Nanoseconds per pose.
+fn ours(arm: &TrailingArm, poses: &[PoseAt]) -> f64 {
     let pose_ns = median_ns(POSES, 31, || {
         let mut sum = 0.0;
         for at in black_box(poses) {
             sum += arm.pose(*at).map_or(f64::NAN, |p| fold(&p));
         }
         black_box(sum);
-    });
-    // As the peer's arrays do, every output of every pose is written out.
-    let mut told = vec![[0.0; 10]; POSES];
-    let many_ns = median_ns(POSES, 31, || {
-        let mut rows = told.iter_mut();
-        arm.poses(black_box(poses), |pose| {
-            if let (Some(row), Ok(pose)) = (rows.next(), pose) {
-                *row = outputs(&pose);
-            }
-        });
-        black_box(&told);
     });
     let slopes_ns = median_ns(POSES, 31, || {
         for at in black_box(poses) {
@@ -186,12 +176,11 @@ fn ours(arm: &TrailingArm, poses: &[PoseAt]) -> Ours {
         }
         black_box(sum);
     });
-    println!("{:<44}{pose_ns:>12.1} ns", "pose, one by one");
-    println!("{:<44}{many_ns:>12.1} ns", "pose, many at a time");
+    println!("{:<44}{pose_ns:>12.1} ns", "pose");
     println!("{:<44}{slopes_ns:>12.1} ns", "pose with slopes (θ, δu, δw)");
     println!("{:<44}{free_ns:>12.1} ns", "free angle for a ride angle and a load");
     println!("{:<44}{angle_ns:>12.1} ns", "ride angle for a free angle and a load");
-    Ours { one: pose_ns, many: many_ns }
+    pose_ns
 }
 
 fn main() -> ExitCode {
@@ -211,15 +200,11 @@ fn main() -> ExitCode {
         }
     };
     let few = means(&arm, &poses[..FEW]);
-    let heads = ["ns per pose", "one by one", "many", "apart"];
-    println!(
-        "\n{:<30}{:>14}{:>14}{:>14}{:>12}",
-        "the same poses", heads[0], heads[1], heads[2], heads[3]
-    );
+    println!("\n{:<30}{:>14}{:>14}{:>12}", "the same poses", "ns per pose", "ours", "apart");
     for line in answer.lines() {
         if let Some(Peer { name, ns, apart }) = read_peer(line, &few) {
-            let [one, many] = [ours.one, ours.many].map(|o| format!("{:.1} ×", ns / o));
-            println!("{name:<30}{ns:>14.1}{one:>14}{many:>14}{apart:>12.1e}");
+            let times = format!("{:.1} ×", ns / ours);
+            println!("{name:<30}{ns:>14.1}{times:>14}{apart:>12.1e}");
             // SciPy's root finder stops near 1e-8; the closed form agrees to rounding.
             assert!(apart < 1e-6, "{name} came to other poses: means {apart:e} apart");
         } else {

@@ -44,9 +44,6 @@
 //! constraints differentiated, and every point of the arm moves at ω × (point − A): exact, and
 //! one linear solve. Second derivatives (for the wheel rate) run this code on dual numbers.
 //!
-//! **Many at a time.** [`TrailingArm::poses`] works four poses abreast through the same code:
-//! the same bits, about half the time.
-//!
 //! **Limits.** Rigid arm and plate (in its plane), no play in bolts or pivot, thin tyre disc.
 //! Left corner; the caller mirrors a right one with [`axlewright_quantity::Side::to_left`].
 //! Within a few hundredths of a degree of the end of the arm's reach the square roots lose
@@ -61,11 +58,8 @@ use axlewright_quantity::{Angle, Length, Place, PlatePoint};
 use crate::root::{Search, edge};
 
 pub(crate) mod kernel;
-pub(crate) mod number;
-pub(crate) mod trig;
 
-use kernel::{At, Frame, Kernel, Motion, Short, V3};
-use number::{ABREAST, Lanes, Real};
+use kernel::{At, Frame, Kernel, Motion, Real, Short, V3};
 
 /// Which of the two holes the up-down eccentric moves in the plate.
 ///
@@ -397,76 +391,25 @@ impl TrailingArm {
         }
     }
 
-    /// Many poses, one after another in the order asked for; several are worked out abreast.
-    ///
-    /// # Accuracy
-    /// The very poses that [`pose`](Self::pose) gives.
-    /// # Errors
-    /// Each pose has its own.
-    #[inline]
-    pub fn poses(&self, at: &[PoseAt], mut each: impl FnMut(Result<Pose, ArmError>)) {
-        for some in at.chunks(ABREAST) {
-            let seen = <&[PoseAt; ABREAST]>::try_from(some).ok().and_then(|four| self.four(four));
-            // Two loops, not one that chooses inside: so what `each` leaves is never computed.
-            match &seen {
-                Some(seen) => {
-                    for (lane, at) in some.iter().enumerate() {
-                        each(Ok(self.tell(*at, &seen.lane(lane))));
-                    }
-                }
-                // The last few, or one of the four out of reach: each for itself.
-                None => some.iter().for_each(|at| each(self.pose(*at))),
-            }
-        }
-    }
-
-    #[inline]
-    fn four(&self, four: &[PoseAt; ABREAST]) -> Option<Seen<Lanes>> {
-        let [a, b, c, d] = four;
-        let lanes = |f: fn(&PoseAt) -> f64| Lanes([f(a), f(b), f(c), f(d)]);
-        let (sin, cos) = lanes(|at| at.angle.to_rad()).sin_and_cos();
-        let (du, dw) = (lanes(|at| at.shift_u.to_m()), lanes(|at| at.shift_w.to_m()));
-        let frame = self.kernel.frame(&At { sin, cos, du, dw }).ok()?;
-        let see = self.see(frame);
-        let [x, y, z] = see.axle;
-        let (minus_camber, toe) = trig::wheel_angles_abreast(z, x, y);
-        Some(see.with_angles(-minus_camber, toe))
-    }
-
     /// What is fixed to the arm, in its frame.
     #[inline]
-    fn see<D: Real>(&self, frame: Frame<D>) -> Seen<D> {
-        let wheel = kernel::add(kernel::lift(self.kernel.pivot), frame.place(self.wheel_in_arm));
+    fn read(&self, at: PoseAt, frame: &Frame<f64>) -> Pose {
+        let pivot = self.kernel.pivot;
+        let wheel = kernel::add(pivot, frame.place(self.wheel_in_arm));
         let axle = frame.place(self.axle_in_arm);
         let contact = kernel::add(wheel, kernel::lowest_of_disc(axle, self.radius));
-        let holes = self.kernel.holes_now(&frame);
-        let (camber, toe) = (D::of(0.0), D::of(0.0));
-        Seen { frame, wheel, axle, contact, holes, camber, toe }
-    }
-
-    #[inline]
-    fn read(&self, at: PoseAt, frame: &Frame<f64>) -> Pose {
-        let see = self.see(*frame);
-        let [x, y, z] = see.axle;
-        let (minus_camber, toe) = trig::wheel_angles(z, x, y);
-        self.tell(at, &see.with_angles(-minus_camber, toe))
-    }
-
-    #[inline]
-    fn tell(&self, at: PoseAt, seen: &Seen<f64>) -> Pose {
-        let [front, rear] = seen.holes;
+        let [front, rear] = self.kernel.holes_now(frame);
+        let [x, y, z] = axle;
         let hub_y = self.kernel.hub[1];
         Pose {
             at,
-            wheel_centre: place(seen.wheel),
-            contact: place(seen.contact),
-            camber: Angle::rad(seen.camber),
-            toe: Angle::rad(seen.toe),
+            wheel_centre: place(wheel),
+            contact: place(contact),
+            camber: Angle::rad(-z.atan2(y)),
+            toe: Angle::rad(x.atan2(y)),
             holes: [place(front), place(rear)],
             bend: [Length::m(front[1] - hub_y), Length::m(rear[1] - hub_y)],
-            pivot: self.kernel.pivot,
-            design: self.kernel.design,
-            frame: seen.frame,
+            pivot,
         }
     }
 
@@ -537,44 +480,6 @@ impl TrailingArm {
     }
 }
 
-/// A pose in plain numbers.
-#[derive(Debug, Clone, Copy)]
-struct Seen<D> {
-    frame: Frame<D>,
-    wheel: V3<D>,
-    axle: V3<D>,
-    contact: V3<D>,
-    holes: [V3<D>; 2],
-    camber: D,
-    toe: D,
-}
-
-impl<D: Copy> Seen<D> {
-    #[inline]
-    fn with_angles(self, camber: D, toe: D) -> Self {
-        Self { camber, toe, ..self }
-    }
-}
-
-impl Seen<Lanes> {
-    #[inline]
-    fn lane(&self, lane: usize) -> Seen<f64> {
-        let one = |x: Lanes| x.0.get(lane).copied().unwrap_or(f64::NAN);
-        let three = |[x, y, z]: V3<Lanes>| [one(x), one(y), one(z)];
-        let [e, f, g] = self.frame.axes;
-        let [front, rear] = self.holes;
-        Seen {
-            frame: Frame { axes: [three(e), three(f), three(g)] },
-            wheel: three(self.wheel),
-            axle: three(self.axle),
-            contact: three(self.contact),
-            holes: [three(front), three(rear)],
-            camber: one(self.camber),
-            toe: one(self.toe),
-        }
-    }
-}
-
 pub(crate) fn out_of_reach(angle: Angle, short: Short) -> ArmError {
     let hole = match short {
         Short::FrontHole => "the front bolt hole",
@@ -601,25 +506,6 @@ pub struct Pose {
     /// How far the plate is bent outward at the front and rear hole.
     pub bend: [Length; 2],
     pivot: V3<f64>,
-    design: [V3<f64>; 3],
-    frame: Frame<f64>,
-}
-
-impl Pose {
-    /// Where a point of the arm is that was at `design` at the design angle: jack point, damper
-    /// eye, hose end, centre of mass.
-    pub fn carry(&self, design: Place) -> Place {
-        place(kernel::add(self.pivot, self.turned(kernel::sub(si(design), self.pivot))))
-    }
-
-    /// Where a direction of the arm points that was `design` at the design angle.
-    pub fn carry_direction(&self, design: Place) -> Place {
-        place(self.turned(si(design)))
-    }
-
-    fn turned(&self, v: V3<f64>) -> V3<f64> {
-        self.frame.place(self.design.map(|axis| kernel::dot(axis, v)))
-    }
 }
 
 /// A pose and its slopes.
@@ -687,17 +573,6 @@ impl PoseSlopes {
             toe: Angle::rad((dx * sy - sx * dy) / (sy * sy + sx * sx)),
             bend: self.pose.holes.map(|h| Length::m(moved(h)[1])),
         }
-    }
-
-    /// How a point of the arm moves for a small step, to first order.
-    ///
-    /// # Valid for
-    /// A point fixed to the arm; the result is linear in the step, as [`change`](Self::change).
-    /// # Source
-    /// δφ × (p − pivot), a rigid body about the inner pivot; checked by central differences.
-    pub fn carry_change(&self, design: Place, step: PoseStep) -> Place {
-        let seen = self.pose.turned(kernel::sub(si(design), self.pose.pivot));
-        place(kernel::cross(self.turn_of(step), seen))
     }
 }
 

@@ -29,7 +29,7 @@
 //! in `tests/it/published/shafts.rs`. The modulus is an input because published values for spring
 //! steel differ by a tenth of their value.
 
-use axlewright_quantity::{Angle, Energy, Length, Ratio, Stress, Torque, TorsionalRate};
+use axlewright_quantity::{Angle, Length, Ratio, Stress, Torque, TorsionalRate};
 use std::f64::consts::PI;
 
 /// Why a bar or a change of bar was refused.
@@ -253,11 +253,6 @@ impl Bar {
         Ok(Self { share, ..self })
     }
 
-    /// Outside and bore diameter.
-    pub const fn section(&self) -> Section {
-        self.section
-    }
-
     /// Torque per angle of twist, `k = s·G·J/L`. Always positive.
     ///
     /// # Source
@@ -293,14 +288,6 @@ impl Bar {
     pub fn shear(&self, torque: Torque) -> Stress {
         let (t, d, j) = (torque.to_nm(), self.section.diameter.to_m(), self.section.polar_m4());
         Stress::pa(t.abs() * d / (2.0 * j))
-    }
-
-    /// Energy stored at a twist, `½·k·φ²`. Never negative.
-    ///
-    /// # Source
-    /// Work of the torque from the unloaded bar on.
-    pub fn energy(&self, twist: Angle) -> Energy {
-        Energy::j(0.5 * self.rate().to_nm_per_rad() * twist.to_rad() * twist.to_rad())
     }
 }
 

@@ -308,20 +308,6 @@ impl RimToe {
         }
         Ok(Angle::rad((self.difference / diameter).asin()))
     }
-
-    /// The measurement a toe angle gives over a diameter, `Δ = D·sin(toe)`.
-    ///
-    /// # Units and sign
-    /// Toe-in is positive.
-    /// # Errors
-    /// A diameter outside 50 mm to 2000 mm, a toe beyond 90°.
-    /// # Source
-    /// As [`RimToe::angle`].
-    pub fn of(toe: Angle, diameter: Length) -> Result<Self, LevelError> {
-        let diameter = measuring_diameter(diameter)?;
-        let toe = reading("toe", toe)?;
-        Ok(Self { difference: diameter * toe.sin(), diameter })
-    }
 }
 
 fn measuring_diameter(diameter: Length) -> Result<Length, LevelError> {

@@ -26,11 +26,11 @@
 use axlewright_quantity::{Angle, Length, Place};
 
 pub use crate::arm::Shift;
+use crate::arm::kernel::Real;
 use crate::arm::kernel::{self, At, Motion, Short, V3};
-use crate::arm::number::Real;
 use crate::arm::{ArmError, PoseAt, TrailingArm, out_of_reach, place, si};
 use crate::lever::{LeverError, PlaneLever};
-use crate::root::{Lost, Walk, settle};
+use crate::root::{Lost, Near, Walk, settle, settle_near};
 
 /// What carries the wheel.
 #[derive(Debug, Clone, PartialEq)]
@@ -108,8 +108,6 @@ pub enum LinkageError {
 /// Where the wheel and what goes with it stand, with slopes per plate angle.
 #[derive(Debug, Clone, Copy)]
 pub struct Stance {
-    /// Plate angle.
-    pub angle: Angle,
     /// Wheel centre.
     pub wheel_centre: Place,
     /// Lowest point of the tyre.
@@ -121,8 +119,6 @@ pub struct Stance {
     /// Plate bend at the front and rear hole, + outward; not known to a plain lever.
     pub bend: Option<[Length; 2]>,
     motion: Motion<f64>,
-    wheel: V3<f64>,
-    contact_rate: V3<f64>,
 }
 
 impl Stance {
@@ -133,14 +129,6 @@ impl Stance {
     /// How that point moves for a small step of plate angle: the exact slope times the step.
     pub fn carry_change(&self, design: Place, step: Angle) -> Place {
         place(kernel::scale(self.motion.velocity(si(design)), step.to_rad()))
-    }
-    /// How the wheel centre moves for a small step of plate angle.
-    pub fn wheel_change(&self, step: Angle) -> Place {
-        place(kernel::scale(self.motion.velocity(self.wheel), step.to_rad()))
-    }
-    /// How the contact point moves for a small step of plate angle.
-    pub fn contact_change(&self, step: Angle) -> Place {
-        place(kernel::scale(self.contact_rate, step.to_rad()))
     }
 }
 
@@ -225,21 +213,17 @@ impl Linkage {
         let (wheel, axle, radius) = self.wheel();
         let s = motion.direction(axle);
         let centre = motion.carry(wheel);
-        let disc = kernel::lowest_of_disc_rate(s, kernel::cross(motion.spin, s), radius);
         let pose = match self {
             Self::Arm(arm) => Some(arm.pose(at)?),
             Self::Lever(_) => None,
         };
         Ok(Stance {
-            angle: at.angle,
             wheel_centre: place(centre),
             contact: place(kernel::add(centre, kernel::lowest_of_disc(s, radius))),
             camber: pose.map(|p| p.camber),
             toe: pose.map(|p| p.toe),
             bend: pose.map(|p| p.bend),
             motion,
-            wheel,
-            contact_rate: kernel::add(motion.velocity(wheel), disc),
         })
     }
 
@@ -271,9 +255,19 @@ impl Linkage {
     /// # Errors
     /// When no angle in the arm's reach gives it.
     pub fn angle_at_trim(&self, trim: Length, shift: Shift) -> Result<Angle, LinkageError> {
+        self.at_trim(trim, shift, None)
+    }
+
+    /// [`angle_at_trim`](Self::angle_at_trim), begun where a linkage much like this one has it.
+    pub(crate) fn at_trim(
+        &self,
+        trim: Length,
+        shift: Shift,
+        near: Option<Near>,
+    ) -> Result<Angle, LinkageError> {
         let target = trim.to_m();
         let what = || format!("a trim of {:.1} mm", trim.to_mm());
-        self.settle(self.design_rad(), what, |angle| {
+        self.settle((self.design_rad(), near), what, |angle| {
             Some(target - self.trim_m(&self.motion(angle, shift).ok()?))
         })
     }
@@ -289,21 +283,21 @@ impl Linkage {
         Ok(self.trim(from)? - self.trim(to)?)
     }
 
-    /// Walks from `start` (or the design angle, where that is not reached) to where a falling
-    /// function of the plate angle passes zero.
+    /// Where a falling function of the plate angle passes zero: next to a known such place, or by
+    /// a walk from `start` (or the design angle, where that is not reached).
     pub(crate) fn settle(
         &self,
-        start: f64,
+        (start, near): (f64, Option<Near>),
         what: impl Fn() -> String,
         mut f: impl FnMut(f64) -> Option<f64>,
     ) -> Result<Angle, LinkageError> {
+        let within = 1e-8_f64.to_radians();
+        if let Some(found) = near.and_then(|near| settle_near(near, within, &mut f)) {
+            return Ok(Angle::rad(found));
+        }
         let mut walk = |start: f64| {
-            let walk = Walk {
-                start,
-                step: 2_f64.to_radians(),
-                farthest: 90_f64.to_radians(),
-                within: 1e-8_f64.to_radians(),
-            };
+            let walk =
+                Walk { start, step: 2_f64.to_radians(), farthest: 90_f64.to_radians(), within };
             settle(walk, &mut f)
         };
         let found = match walk(start) {
@@ -411,7 +405,7 @@ impl Span {
             Self::Points { body, arm_at_design } => {
                 let arm = si(*arm_at_design);
                 let seen = kernel::sub(motion.carry(arm), kernel::lift(si(*body)));
-                let length = kernel::dot(seen, seen).root();
+                let length = kernel::dot(seen, seen).sqrt();
                 (Some(length), kernel::dot(seen, motion.velocity(arm)) / length)
             }
             Self::Lengths(rows) => {
@@ -421,7 +415,7 @@ impl Span {
                 let length = (angle - a) * first + (angle - a) * (angle - b) * second + p;
                 (Some(length), (angle * 2.0 - a - b) * second + first)
             }
-            Self::Upright { reach } => (None, D::of(reach.to_m())),
+            Self::Upright { reach } => (None, D::from(reach.to_m())),
         }
     }
 }

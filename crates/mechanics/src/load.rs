@@ -35,10 +35,11 @@ use axlewright_quantity::{
 };
 use num_dual::Dual64;
 
+use crate::arm::kernel::Real;
 use crate::arm::kernel::{Motion, up_to};
-use crate::arm::number::Real;
 use crate::arm::{out_of_reach, si};
 use crate::linkage::{Linkage, LinkageError, Raw, Shift, Span};
+use crate::root::Near;
 
 /// A gas damper as a spring of constant force.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -274,7 +275,7 @@ impl Corner {
 
     /// What turns the plate tail down besides the bar: bush and gas.
     fn besides<D: Real>(&self, angle: D, motion: &Motion<D>, damper: bool) -> D {
-        let bush = self.bush.map_or(D::of(0.0), |b| b.torque(angle));
+        let bush = self.bush.map_or(D::from(0.0), |b| b.torque(angle));
         match &self.gas {
             Some(gas) if damper => bush + gas.span.raw(motion, angle).1 * gas.force.to_n(),
             _ => bush,
@@ -282,7 +283,7 @@ impl Corner {
     }
 
     pub(crate) fn raw<D: Real>(&self, angle: D) -> Result<Raw<D>, LinkageError> {
-        let at = Angle::rad(angle.value());
+        let at = Angle::rad(angle.re());
         Ok(self.linkage.raw(angle, self.shift).map_err(|short| out_of_reach(at, short))?)
     }
 
@@ -318,9 +319,19 @@ impl Corner {
     /// # Errors
     /// When no rest lies within the arm's reach.
     pub fn angle_for(&self, free: Angle, load: Force) -> Result<Angle, LinkageError> {
+        self.rest(free, load, None)
+    }
+
+    /// [`angle_for`](Self::angle_for), begun where a corner much like this one rests.
+    pub(crate) fn rest(
+        &self,
+        free: Angle,
+        load: Force,
+        near: Option<Near>,
+    ) -> Result<Angle, LinkageError> {
         let (k, from, f) = (self.check()?, finite("free angle", free)?, finite_load(load)?);
         let what = || format!("rest to a spring load of {f:.0} N");
-        self.linkage.settle(from, what, |a| {
+        self.linkage.settle((from, near), what, |a| {
             let raw = self.linkage.raw(a, self.shift).ok()?;
             Some(k * (from - a) + self.besides(a, &raw.motion, true) - f * raw.contact_drop)
         })
@@ -357,17 +368,6 @@ impl Corner {
         let moment = (-at + from) * k + self.besides(at, &raw.motion, true);
         let load = moment / raw.contact_drop;
         Ok(LinearRate::n_per_m(-load.eps / raw.contact_drop.re))
-    }
-
-    /// [`natural_frequency`] of the sprung mass F/gₙ on the wheel rate alone.
-    ///
-    /// # Valid for
-    /// The corner bouncing on its spring; the tyre [`in_series`] lowers it by some 5 %.
-    /// # Errors
-    /// As [`wheel_rate`](Self::wheel_rate), and when rate or load is not positive.
-    pub fn ride_frequency(&self, angle: Angle, free: Angle) -> Result<Frequency, LinkageError> {
-        let rate = self.wheel_rate(angle, free)?;
-        natural_frequency(rate, self.spring_load(angle, free)?.as_weight())
     }
 
     /// Energy stored in the bar, ½k(θ₀ − θ)².
@@ -438,7 +438,7 @@ impl Corner {
     pub fn hang(&self, free: Angle, on: &Hanging) -> Result<Angle, LinkageError> {
         let (k, from) = (self.check()?, finite("free angle", free)?);
         self.linkage.settle(
-            from,
+            (from, None),
             || "rest to what hangs on the bar".into(),
             |a| Some(k * (from - a) + self.hanging_moment(a, on).ok()?),
         )
@@ -454,17 +454,5 @@ impl Corner {
     pub fn free_from_hanging(&self, measured: Angle, on: &Hanging) -> Result<Angle, LinkageError> {
         let (k, a) = (self.check()?, finite("measured angle", measured)?);
         Ok(Angle::rad(a - self.hanging_moment(a, on)? / k))
-    }
-
-    /// Damper eye to eye at a trim: the length of a ride stick that holds the arm there.
-    ///
-    /// # Valid for
-    /// A stick that takes the damper's place at its own two eyes.
-    /// # Errors
-    /// When no angle gives the trim, or the span's length is not known.
-    pub fn ride_stick(&self, damper: &Span, trim: Length) -> Result<Length, LinkageError> {
-        let at = self.shift.at(self.angle_at_trim(trim)?);
-        let length = damper.at(&self.linkage, at)?.length;
-        length.ok_or(LinkageError::NotKnown { what: "the damper's length" })
     }
 }

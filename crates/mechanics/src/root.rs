@@ -170,6 +170,40 @@ pub(crate) fn settle(walk: Walk, mut f: impl FnMut(f64) -> Option<f64>) -> Resul
     Err(Lost::Until(here))
 }
 
+/// Where a function much like this one had its zero, and its slope there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Near {
+    pub(crate) at: f64,
+    pub(crate) slope: f64,
+}
+
+/// The stable zero next to a known one, by secants; nothing where they do not settle soon.
+///
+/// What a secant leaves is the product of the two errors before it, times half the curvature over
+/// the slope: less than one per radian for the functions searched here.
+pub(crate) fn settle_near(
+    near: Near,
+    within: f64,
+    mut f: impl FnMut(f64) -> Option<f64>,
+) -> Option<f64> {
+    let (mut a, mut at_a) = (near.at, f(near.at)?);
+    let mut b = a - at_a / near.slope;
+    // There already: no secant can be laid through two points that are one.
+    if (b - a).abs() <= within && near.slope < 0.0 {
+        return Some(b);
+    }
+    for _ in 0..8 {
+        let at_b = f(b)?;
+        let slope = (at_b - at_a) / (b - a);
+        let c = b - at_b / slope;
+        if slope < 0.0 && ((c - b) * (c - a)).abs() <= within {
+            return Some(c);
+        }
+        ((a, at_a), b) = ((b, at_b), c);
+    }
+    None
+}
+
 /// The highest of `f` between two arguments, where it has one hump there: golden section.
 pub(crate) fn highest((low, high): (f64, f64), mut f: impl FnMut(f64) -> f64) -> (f64, f64) {
     const GOLDEN: f64 = 0.618_033_988_749_894_9;
@@ -253,6 +287,28 @@ mod tests {
         assert!(matches!(short, Err(Lost::Until(at)) if (at - 0.8).abs() < 1e-9));
         assert_eq!(settle(walk, |_| None), Err(Lost::NoStart));
         assert!(matches!(settle(walk, |_| Some(1.0)), Err(Lost::Until(at)) if at == 4.0));
+    }
+
+    #[test]
+    fn a_zero_next_to_a_known_one_is_found_in_few_steps() {
+        let falls = |x: f64| 1.0 - x - 0.2 * (x - 0.9).powi(2);
+        let at = 1.0 - 0.2 * 0.01;
+        let at = (0..9).fold(at, |x: f64, _| 1.0 - 0.2 * (x - 0.9).powi(2));
+        for (start, slope) in [(at, -1.0), (0.97, -1.0), (1.05, -0.7), (0.8, -2.0)] {
+            let mut calls = 0;
+            let found = settle_near(Near { at: start, slope }, 1e-12, |x| {
+                calls += 1;
+                Some(falls(x))
+            });
+            assert!((found.unwrap() - at).abs() < 1e-12, "{start}");
+            assert!(calls <= 6, "{calls} from {start}");
+        }
+        // A zero that drives away, a hole, and no zero at all.
+        let near = Near { at: 0.1, slope: -1.0 };
+        assert_eq!(settle_near(near, 1e-12, Some), None);
+        assert_eq!(settle_near(near, 1e-12, |x| (x < 0.15).then_some(1.0 - x)), None);
+        assert_eq!(settle_near(near, 1e-12, |_| Some(f64::NAN)), None);
+        assert_eq!(settle_near(near, 1e-12, |x| Some(1.0 + x * x)), None);
     }
 
     #[test]

@@ -52,10 +52,6 @@ pub const COUNT_MAX: usize = 100;
 /// the rounding of the arithmetic.
 const TIE_DEG: f64 = 1e-9;
 
-/// Limits of agreement between two attempts, in standard uncertainties: about 95 % of honest
-/// readings keep within them (JCGM 100:2008, 6.3.3).
-const COVERAGE: f64 = 2.0;
-
 /// Why no teeth can be named.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum SplineError {
@@ -86,16 +82,6 @@ pub enum SplineError {
     Count {
         /// As given.
         given: usize,
-    },
-    /// A painted tooth number the spline does not have.
-    #[error("tooth {given} at the {end}; its {teeth} teeth are numbered 0 to {}", .teeth - 1)]
-    Mark {
-        /// Which end.
-        end: &'static str,
-        /// As given.
-        given: u32,
-        /// How many it has.
-        teeth: u32,
     },
     /// An uncertainty that cannot be one.
     #[error("uncertainty of attempt {number} is {:.6}°; it must lie between 0.000001° and 10°",
@@ -138,7 +124,6 @@ impl SplineError {
                 "plate angles are degrees below the body's horizontal, tail down +"
             }
             Self::Count { .. } => "ask for the few nearest the target",
-            Self::Mark { .. } => "count from the painted tooth, which is number 0",
             Self::Uncertainty { .. } => "give the standard uncertainty of one reading, k = 1",
             Self::Moved { .. } => "give the teeth moved since the attempt before",
             Self::NoAttempt => "fit the plate, read its angle, and log it",
@@ -317,16 +302,6 @@ pub struct Splines {
     plate: u32,
 }
 
-/// Tooth positions from the paint marks: teeth from the painted one, numbered so that a higher
-/// number is tail down.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Marks {
-    /// At the anchor.
-    pub anchor: u32,
-    /// At the plate end.
-    pub plate: u32,
-}
-
 fn plate_angle(what: &'static str, given: Angle) -> Result<Angle, SplineError> {
     if !given.is_finite() {
         return Err(SplineError::NotANumber { what });
@@ -414,28 +389,6 @@ impl Splines {
         let (a, b) = self.steps_per_tooth();
         let steps = a * i64::from(made.anchor_teeth) + b * i64::from(made.plate_teeth);
         Angle::deg(360.0 * steps as f64 / self.steps_per_turn() as f64)
-    }
-
-    /// The move between two sets of paint marks, the short way round at each end.
-    ///
-    /// # Valid for
-    /// Turns of at most half round: paint does not tell whole turns. Just half a turn is given
-    /// forward, tail down.
-    /// # Errors
-    /// A tooth number the spline does not have.
-    pub fn move_between(&self, from: Marks, to: Marks) -> Result<Move, SplineError> {
-        let short = |end, teeth: u32, from: u32, to: u32| {
-            if let Some(given) = [from, to].into_iter().find(|&mark| teeth <= mark) {
-                return Err(SplineError::Mark { end, given, teeth });
-            }
-            // Both are below 200, so nothing is lost in the signed difference.
-            let (n, forward) = (teeth as i32, (to + teeth - from) as i32 % teeth as i32);
-            Ok(if n < 2 * forward { forward - n } else { forward })
-        };
-        Ok(Move {
-            anchor_teeth: short("anchor end", self.anchor, from.anchor, to.anchor)?,
-            plate_teeth: short("plate end", self.plate, from.plate, to.plate)?,
-        })
     }
 
     /// The ways to choose teeth: the `count` reachable angles nearest the target, each with the
@@ -594,96 +547,13 @@ pub struct Attempt {
     pub u: Angle,
 }
 
-/// Whether the attempts agree with whole teeth.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Verdict {
-    /// Every change measured is the change the teeth make, within 2u.
-    Consistent,
-    /// Between two attempts something slipped or was misread.
-    Disagrees(Vec<Slip>),
-}
-
-/// Two attempts in a row that do not agree with the teeth moved between them.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Slip {
-    /// The later of the two, counted from one.
-    pub attempt: usize,
-    /// Change measured less change the teeth make, tail down +.
-    pub by: Angle,
-    /// What measuring alone may account for, 2u of the difference.
-    pub allowed: Angle,
-    /// Extra teeth, at most two at each end, that would explain it; fewest first. Empty: no small
-    /// miscount does, so rather a misreading, or a bar that is not seated.
-    pub as_if: Vec<Move>,
-}
-
-/// What the log says, and the next move.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Next {
-    /// Whether the attempts agree.
-    pub verdict: Verdict,
-    /// Plate angle now: the mean of all attempts since the last disagreement, each carried to the
-    /// present teeth and weighted by its uncertainty.
-    pub now: Angle,
-    /// Standard uncertainty of that mean.
-    pub u: Angle,
-    /// Where to go from here, best first.
-    pub choices: Vec<Choice>,
-}
-
-impl Next {
-    /// One sentence for the log.
-    pub fn words(&self) -> String {
-        match &self.verdict {
-            Verdict::Consistent => "the attempts agree with whole teeth".to_owned(),
-            Verdict::Disagrees(slips) => {
-                let each = slips.iter().map(|slip| {
-                    let (by, allowed) = (slip.by.to_deg(), slip.allowed.to_deg());
-                    format!("attempt {} is off by {by:.2}° (at most {allowed:.2}°)", slip.attempt)
-                });
-                let each: Vec<String> = each.collect();
-                format!("something slipped or was misread: {}", each.join(", "))
-            }
-        }
-    }
-}
-
 impl Splines {
-    /// Compares the attempts with whole teeth and names the next move.
-    ///
-    /// Two attempts in a row agree when the change measured is the change the teeth make within
-    /// `2·√(u₁² + u₂²)`. After a disagreement only what came later is used.
-    ///
-    /// # Units and sign
-    /// Angles and teeth are positive tail down.
-    /// # Valid for
-    /// Readings whose errors are independent. About one honest pair in twenty is called out.
-    /// # Errors
-    /// No attempt, an angle beyond 90°, an uncertainty outside 0.000001° to 10°, more teeth than go
-    /// once round, more than 100 angles asked for.
-    /// # Source
-    /// JCGM 100:2008, 5.1.2 (difference of two readings), 6.3.3 (k = 2); weighted mean.
-    pub fn next_from_attempts(
+    /// Whether an attempt is one.
+    pub(crate) fn check_attempt(
         &self,
-        attempts: &[Attempt],
-        target: Angle,
-        wanted: Wanted,
-    ) -> Result<Next, SplineError> {
-        for (number, attempt) in (1..).zip(attempts) {
-            self.check(number, attempt)?;
-        }
-        let slips: Vec<Slip> = (2..)
-            .zip(attempts.iter().zip(attempts.iter().skip(1)))
-            .filter_map(|(number, (before, after))| self.slip(number, before, after))
-            .collect();
-        let usable = slips.last().map_or(0, |slip| slip.attempt - 1);
-        let (now, u) = self.pooled(attempts.iter().skip(usable)).ok_or(SplineError::NoAttempt)?;
-        let verdict =
-            if slips.is_empty() { Verdict::Consistent } else { Verdict::Disagrees(slips) };
-        Ok(Next { verdict, now, u, choices: self.choices(now, target, wanted)? })
-    }
-
-    fn check(&self, number: usize, attempt: &Attempt) -> Result<(), SplineError> {
+        number: usize,
+        attempt: &Attempt,
+    ) -> Result<(), SplineError> {
         plate_angle("plate angle of an attempt", attempt.angle)?;
         let u = attempt.u;
         if !(1e-6..=10.000_001).contains(&u.to_deg()) {
@@ -697,40 +567,6 @@ impl Splines {
             Some((end, given, teeth)) => Err(SplineError::Moved { number, end, given, teeth }),
             None => Ok(()),
         }
-    }
-
-    fn slip(&self, attempt: usize, before: &Attempt, after: &Attempt) -> Option<Slip> {
-        let by = after.angle - before.angle - self.change(after.made);
-        let allowed = Angle::rad(COVERAGE * before.u.to_rad().hypot(after.u.to_rad()));
-        if by.abs() <= allowed {
-            return None;
-        }
-        let mut as_if: Vec<Move> = (-2..=2)
-            .flat_map(|p| (-2..=2).map(move |q| Move { anchor_teeth: p, plate_teeth: q }))
-            .filter(|&extra| extra.ends() != 0 && (self.change(extra) - by).abs() <= allowed)
-            .collect();
-        as_if.sort_by_key(|extra| (extra.teeth(), extra.ends()));
-        Some(Slip { attempt, by, allowed, as_if })
-    }
-
-    /// Weighted mean of attempts carried to the last one's teeth; none of none.
-    fn pooled<'a>(
-        &self,
-        attempts: impl DoubleEndedIterator<Item = &'a Attempt>,
-    ) -> Option<(Angle, Angle)> {
-        let (mut since, mut sum, mut weights) = (Angle::ZERO, 0.0, 0.0);
-        // Weights relative to the last attempt's, so that a tiny u cannot overflow its square.
-        let mut unit = None;
-        for attempt in attempts.rev() {
-            let unit = *unit.get_or_insert(attempt.u);
-            let weight = (unit / attempt.u).powi(2);
-            sum += weight * (attempt.angle + since).to_deg();
-            weights += weight;
-            since = since + self.change(attempt.made);
-        }
-        let u = unit?;
-        let (mean, u) = (Angle::deg(sum / weights), Angle::deg(u.to_deg() / weights.sqrt()));
-        Some((mean, u))
     }
 }
 

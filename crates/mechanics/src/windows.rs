@@ -451,17 +451,6 @@ pub struct HalfShaft {
     pub plunge_max: Length,
 }
 
-/// A half-shaft at one plate angle.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ShaftAt {
-    /// Angle of the inner joint, 0 when straight.
-    pub inner_joint: Angle,
-    /// Angle of the outer joint, 0 when straight.
-    pub outer_joint: Angle,
-    /// Drawn out from its length at the design angle, + longer.
-    pub plunge: Length,
-}
-
 struct ShaftRaw {
     inner: f64,
     outer: f64,
@@ -491,27 +480,6 @@ impl HalfShaft {
             inner: between(shaft, [0.0, 1.0, 0.0]),
             outer: between(shaft, axle),
             plunge: kernel::norm(shaft) - kernel::norm(kernel::sub(outer, inner)),
-        })
-    }
-
-    /// Joint angles and plunge at a plate angle.
-    ///
-    /// # Valid for
-    /// No play in the joints; a plain lever's axle stays parallel to Y.
-    /// # Errors
-    /// When the arm does not reach.
-    /// # Source
-    /// atan2(|a × b|, a·b) between shaft and axis; plunge = ℓ − ℓ at the design angle; windows of
-    /// it checked by `reference/load_oracle.py`.
-    pub fn at(&self, look: &Look, angle: Angle) -> Result<ShaftAt, LinkageError> {
-        look.linkage.stance(look.shift.at(angle))?;
-        let raw = self
-            .state(look, angle.to_rad())
-            .ok_or(LinkageError::NotKnown { what: "the half-shaft's joint angles" })?;
-        Ok(ShaftAt {
-            inner_joint: Angle::rad(raw.inner),
-            outer_joint: Angle::rad(raw.outer),
-            plunge: Length::m(raw.plunge),
         })
     }
 }
@@ -624,7 +592,7 @@ impl Damper {
         let way = start.change(Angle::rad(1.0)).to_m().signum();
         let target = length.to_m();
         let what = || format!("a damper length of {:.1} mm", length.to_mm());
-        look.linkage.settle(near.to_rad(), what, |a| {
+        look.linkage.settle((near.to_rad(), None), what, |a| {
             let motion = look.linkage.motion(a, look.shift).ok()?;
             Some((target - self.span.raw(&motion, a).0?) * way)
         })
@@ -661,14 +629,6 @@ impl Damper {
         stack: &Stack,
     ) -> Result<Angle, LinkageError> {
         self.angle_at(look, ride, self.closed + stack.at_full_bump())
-    }
-
-    /// The plate angle at which the damper is closed, metal to metal.
-    ///
-    /// # Errors
-    /// As [`angle_at`](Self::angle_at).
-    pub fn metal(&self, look: &Look, ride: Angle) -> Result<Angle, LinkageError> {
-        self.angle_at(look, ride, self.closed)
     }
 
     /// Which number of rings, none to `rings_max` of the given height, makes this damper meet

@@ -9,24 +9,9 @@
 //! ruin and recreate principle", J. Comp. Physics 159 (2000), 139, with the strings and the blinks
 //! of Christiaens and Vanden Berghe, Transportation Science 54 (2020), 417.
 
-use crate::bits::Relation;
+use crate::context::Places;
 use crate::random::Random;
 use crate::watch::Watch;
-
-/// What the search has to know of a cost: whole, and of one more step at one place.
-pub(crate) trait Seats {
-    fn relation(&self) -> &Relation;
-    /// The cost of an order.
-    fn whole(&self, order: &[u16]) -> i64;
-    /// Called once when places in `order` are about to be priced.
-    fn look(&mut self, order: &[u16]);
-    /// Called when `order[gap]` has just been put in.
-    fn put(&mut self, order: &[u16], gap: usize);
-    /// What `task` adds if put before `order[gap]` (at the end for `gap == order.len()`).
-    fn price(&self, order: &[u16], gap: usize, task: u16) -> i64;
-    /// A descent of its own, in place; returns the new cost.
-    fn descend(&mut self, order: &mut [u16], value: i64) -> i64;
-}
 
 const STRINGS: usize = 3;
 const STRING_LEN: usize = 5;
@@ -77,30 +62,27 @@ impl Anneal {
     }
 
     /// Until the watch says pause or stop.
-    pub(crate) fn run(&mut self, seats: &mut impl Seats, watch: &mut Watch<'_>) {
+    pub(crate) fn run(&mut self, places: &mut Places<'_>, watch: &mut Watch<'_>) {
         self.adopt(&watch.order, watch.value);
         if self.order.len() < 2 {
             return;
         }
         let cost = 1 + self.order.len() as u64 / 40;
         while watch.moves < watch.pause && watch.spend(cost) {
-            self.one(seats);
+            self.one(places);
             watch.offer(self.best, self.best_order.iter().map(|&i| usize::from(i)));
         }
     }
 
-    fn one(&mut self, seats: &mut impl Seats) {
+    fn one(&mut self, places: &mut Places<'_>) {
         let mean = self.best as f64 / self.order.len() as f64;
         let share = self.step as f64 / self.cycle as f64;
         let heat = mean.max(1e-3) * HOT * (COLD / HOT).powf(share);
         self.ruin();
-        self.recreate(seats);
-        let mut value = seats.whole(&self.rest);
+        self.recreate(places);
+        let value = places.whole(&self.rest);
         let allowed = self.value as f64 - heat * self.random.unit().ln();
         if (value as f64) < allowed {
-            if value < self.best {
-                value = seats.descend(&mut self.rest, value);
-            }
             std::mem::swap(&mut self.order, &mut self.rest);
             self.value = value;
         }
@@ -141,20 +123,20 @@ impl Anneal {
         }
     }
 
-    fn recreate(&mut self, seats: &mut impl Seats) {
-        seats.look(&self.rest);
+    fn recreate(&mut self, places: &mut Places<'_>) {
+        places.look(&self.rest);
         for at in 0..self.out.len() {
             let task = self.out[at];
-            let gap = cheapest_gap(seats, &self.rest, task, &mut self.random);
+            let gap = cheapest_gap(places, &self.rest, task, &mut self.random);
             self.rest.insert(gap, task);
-            seats.put(&self.rest, gap);
+            places.look(&self.rest);
         }
     }
 }
 
 /// The cheapest place that keeps every precedence, each passed over with chance 1/128.
-fn cheapest_gap(seats: &impl Seats, order: &[u16], task: u16, random: &mut Random) -> usize {
-    let signs = seats.relation().signs(usize::from(task));
+fn cheapest_gap(places: &Places<'_>, order: &[u16], task: u16, random: &mut Random) -> usize {
+    let signs = places.relation().signs(usize::from(task));
     let sign = |at: usize| signs[usize::from(order[at])];
     let low = (0..order.len()).rev().find(|&at| sign(at) < 0).map_or(0, |at| at + 1);
     let (mut found, mut least) = (low, i64::MAX);
@@ -165,7 +147,7 @@ fn cheapest_gap(seats: &impl Seats, order: &[u16], task: u16, random: &mut Rando
             blink = random.next() | 1 << 63;
         }
         if blink & 127 != 0 {
-            let price = seats.price(order, gap, task);
+            let price = places.price(gap, task);
             if price < least {
                 (found, least) = (gap, price);
             }

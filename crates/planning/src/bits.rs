@@ -25,10 +25,6 @@ impl Bits {
         }
     }
 
-    pub(crate) fn meets(&self, other: &Self) -> bool {
-        self.0.iter().zip(&other.0).any(|(a, b)| a & b != 0)
-    }
-
     pub(crate) fn count(&self) -> usize {
         self.0.iter().map(|word| word.count_ones() as usize).sum()
     }
@@ -62,9 +58,6 @@ impl Iterator for Ones {
 pub(crate) mod fixed {
     use super::Ones;
 
-    pub(crate) fn has<const W: usize>(set: &[u64; W], i: usize) -> bool {
-        set[i / 64] >> (i % 64) & 1 == 1
-    }
     pub(crate) fn add<const W: usize>(set: &mut [u64; W], i: usize) {
         set[i / 64] |= 1 << (i % 64);
     }

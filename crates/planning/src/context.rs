@@ -4,7 +4,6 @@
 //! asks for a value nor changes it. Changing a feature costs its changeover, and no changeover can
 //! be made cheaper by a third value, so a feature is best changed only when a task asks for it.
 
-use crate::anneal::Seats;
 use crate::bits::{Relation, fixed};
 use crate::work::{FEATURES_MAX, Work};
 
@@ -161,26 +160,25 @@ impl<const W: usize> Gate<W> {
     }
 }
 
-/// The annealing's view.
-pub(crate) struct Bench<'a> {
+/// The annealing's view: what one more step costs at each place of an order.
+pub(crate) struct Places<'a> {
     open: &'a Open,
     /// Per gap and feature: the value standing before it, and the next one asked for after it.
     before: Vec<Context>,
     after: Vec<Context>,
 }
 
-impl<'a> Bench<'a> {
+impl<'a> Places<'a> {
     pub(crate) const fn new(open: &'a Open) -> Self {
         Self { open, before: Vec::new(), after: Vec::new() }
     }
-}
 
-impl Seats for Bench<'_> {
-    fn relation(&self) -> &Relation {
+    pub(crate) const fn relation(&self) -> &Relation {
         &self.open.relation
     }
 
-    fn whole(&self, order: &[u16]) -> i64 {
+    /// The cost of an order.
+    pub(crate) fn whole(&self, order: &[u16]) -> i64 {
         let mut context = self.open.start;
         let mut sum = 0;
         for &task in order {
@@ -195,7 +193,8 @@ impl Seats for Bench<'_> {
         sum
     }
 
-    fn look(&mut self, order: &[u16]) {
+    /// Makes the places of an order ready to be priced.
+    pub(crate) fn look(&mut self, order: &[u16]) {
         self.before.clear();
         self.before.push(self.open.start);
         let mut context = self.open.start;
@@ -212,11 +211,8 @@ impl Seats for Bench<'_> {
         }
     }
 
-    fn put(&mut self, order: &[u16], _: usize) {
-        self.look(order);
-    }
-
-    fn price(&self, _: &[u16], gap: usize, task: u16) -> i64 {
+    /// What `task` adds if put in at `gap`, 0 for the front, into the order last looked at.
+    pub(crate) fn price(&self, gap: usize, task: u16) -> i64 {
         let asks = &self.open.asks[usize::from(task)];
         let (before, after) = (&self.before[gap], &self.after[gap]);
         let mut sum = 0;
@@ -228,9 +224,5 @@ impl Seats for Bench<'_> {
             }
         }
         sum
-    }
-
-    fn descend(&mut self, _: &mut [u16], value: i64) -> i64 {
-        value
     }
 }

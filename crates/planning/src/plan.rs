@@ -1,7 +1,7 @@
 //! The order of work: least changeover, with what is proven about it.
 
-use crate::anneal::{Anneal, Seats};
-use crate::context::{Bench, Gate, Open};
+use crate::anneal::Anneal;
+use crate::context::{Gate, Open, Places};
 use crate::contexts::Contexts;
 use crate::patterns::Patterns;
 use crate::state::{State, split};
@@ -252,10 +252,10 @@ fn turns<const W: usize>(open: &Open, watch: &mut Watch<'_>) -> Vec<Share> {
     let mut counts = Patterns::new(&counting, &gate, ROOM_FIRST);
     let mut patterns = Patterns::new(open, &gate, ROOM_FIRST);
     let mut at_least = shares(open.features, &mut counts, &mut patterns);
-    let mut seats = Bench::new(open);
+    let mut places = Places::new(open);
     let mut anneal = Anneal::new(&watch.order, watch.value, watch.effort.seed);
     let first = TURN_FIRST.min((open.len() * open.len()) as u64);
-    turn(&mut anneal, &mut seats, watch, first);
+    turn(&mut anneal, &mut places, watch, first);
     let (mut width, mut room) = (WIDTH_FIRST, ROOM_FIRST);
     let fits = |width: usize, room: usize, watch: &Watch<'_>| {
         let patterns = 2 * room * open.features * Patterns::<W>::STATE_BYTES;
@@ -277,21 +277,21 @@ fn turns<const W: usize>(open: &Open, watch: &mut Watch<'_>) -> Vec<Share> {
         }
         (width, room) = (width * GROWS, room * GROWS);
         let spent = watch.moves - before;
-        turn(&mut anneal, &mut seats, watch, spent.max(first));
+        turn(&mut anneal, &mut places, watch, spent.max(first));
         if !watch.over() {
             patterns.grow(room);
             counts.grow(room);
             at_least = shares(open.features, &mut counts, &mut patterns);
         }
     }
-    turn(&mut anneal, &mut seats, watch, u64::MAX / 2);
+    turn(&mut anneal, &mut places, watch, u64::MAX / 2);
     at_least
 }
 
-fn turn(anneal: &mut Anneal, seats: &mut impl Seats, watch: &mut Watch<'_>, moves: u64) {
+fn turn(anneal: &mut Anneal, places: &mut Places<'_>, watch: &mut Watch<'_>, moves: u64) {
     if !watch.over() {
         watch.pause = watch.moves.saturating_add(moves);
-        anneal.run(seats, watch);
+        anneal.run(places, watch);
     }
 }
 

@@ -60,14 +60,6 @@ impl State {
         }
     }
 
-    /// Says what is in hand for one feature; a value or feature that does not exist is ignored.
-    pub fn take_up(&mut self, work: &Work, feature: usize, value: usize) {
-        let known = work.features().get(feature).is_some_and(|f| value < f.values.len());
-        if let Some(hand) = self.in_hand.get_mut(feature).filter(|_| known) {
-            *hand = Some(value);
-        }
-    }
-
     /// The tasks done, in the order they were done.
     #[must_use]
     pub fn done(&self) -> &[usize] {

@@ -50,16 +50,6 @@ impl Time {
     pub const fn to_minutes_up(self) -> i64 {
         self.0.saturating_add(59).div_euclid(60)
     }
-    /// The later or longer of two.
-    #[must_use]
-    pub fn max(self, other: Self) -> Self {
-        Ord::max(self, other)
-    }
-    /// The earlier or shorter of two.
-    #[must_use]
-    pub fn min(self, other: Self) -> Self {
-        Ord::min(self, other)
-    }
 }
 
 impl Add for Time {

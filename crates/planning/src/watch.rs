@@ -59,7 +59,7 @@ impl Effort {
 /// How a search stands.
 #[derive(Debug, Clone, Copy)]
 pub struct Progress<'a> {
-    /// Cost of the best order so far: seconds for a plan, the matrix's own unit otherwise.
+    /// Cost of the best order so far, in seconds.
     pub value: i64,
     /// Proven: no order costs less than this. Same unit.
     pub bound: i64,
@@ -88,8 +88,6 @@ pub(crate) struct Watch<'a> {
     pub(crate) value: i64,
     pub(crate) bound: i64,
     pub(crate) moves: u64,
-    /// Every cost is a multiple of this, so a bound may be rounded up to one.
-    pub(crate) grain: i64,
     asked: u64,
     /// Moves after which the present stage is to hand over.
     pub(crate) pause: u64,
@@ -105,18 +103,8 @@ impl<'a> Watch<'a> {
         ask: &'a mut dyn FnMut(&Progress<'_>) -> Control,
     ) -> Self {
         let (moves, asked) = (0, 0);
-        let mut watch = Self {
-            effort,
-            order,
-            value,
-            bound: 0,
-            moves,
-            grain: 1,
-            asked,
-            pause: 0,
-            stopped: None,
-            ask,
-        };
+        let mut watch =
+            Self { effort, order, value, bound: 0, moves, asked, pause: 0, stopped: None, ask };
         watch.settle();
         watch
     }
@@ -151,8 +139,7 @@ impl<'a> Watch<'a> {
 
     /// Takes a proven bound if it is higher.
     pub(crate) fn raise(&mut self, bound: i64) {
-        let up = bound.saturating_add(self.grain - 1).div_euclid(self.grain);
-        self.bound = self.bound.max((up * self.grain).min(self.value));
+        self.bound = self.bound.max(bound.min(self.value));
         self.settle();
     }
 

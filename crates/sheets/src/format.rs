@@ -69,7 +69,7 @@ fn usual_places(kind: Kind, value: f64) -> usize {
     match kind {
         Kind::Angle | Kind::Length if value.abs() < 1.0 => 2,
         Kind::Angle | Kind::Length | Kind::Mass | Kind::Torque | Kind::LinearRate => 1,
-        Kind::TorsionalRate | Kind::Frequency => 2,
+        Kind::TorsionalRate | Kind::Frequency | Kind::Pixels => 2,
         Kind::Force | Kind::Stress | Kind::Energy | Kind::Ratio => 0,
     }
 }

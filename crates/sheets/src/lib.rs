@@ -19,6 +19,7 @@ mod spline_rings;
 mod stands_plan;
 mod stretches;
 mod svg;
+mod target;
 mod travel_curves;
 mod wheels_plan;
 mod words;
@@ -42,5 +43,6 @@ pub use stretches::{
     Numbers, Stretch, both_sides, count, first_lines, float_lines, is, listed, stretches, word,
 };
 pub use svg::to_svg;
+pub use target::{target_html, target_svg};
 pub use travel_curves::travel_curves;
 pub use wheels_plan::wheels_plan;

@@ -4,7 +4,7 @@ use axlewright_quantity::Corner;
 use axlewright_setup::{State, Subject};
 
 /// A finding's title in plain words; its id where there is none.
-// tidy: long because it is one table of names.
+#[expect(clippy::too_many_lines, reason = "one table of names")]
 pub(crate) fn title(id: &str) -> &str {
     match id {
         "bar.rate" => "Torsion bar rate",
@@ -178,6 +178,7 @@ pub(crate) fn subject(subject: &Subject) -> String {
         Subject::Stand(name) => format!("stand {name}"),
         Subject::Step(id) => format!("step {id}"),
         Subject::Joint(id) => format!("joint {id}"),
+        Subject::Sighted(what) => what.to_string(),
     }
 }
 

@@ -15,7 +15,7 @@ use super::trim::{number, word};
 use super::{NOTE_U, Outcome};
 use crate::{Streams, text};
 
-/// Build the car a hundred thousand times over: how many need no second indexing
+/// Build the car twenty thousand times over: how many need no second indexing
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
@@ -31,7 +31,7 @@ pub struct Forecast {
     #[command(flatten)]
     car: CarCall,
     /// How many builds of each corner
-    #[arg(long, value_name = "N", default_value_t = 100_000)]
+    #[arg(long, value_name = "N", default_value_t = 20_000)]
     #[arg(value_parser = clap::value_parser!(u32).range(100..=20_000_000))]
     builds: u32,
     /// Which builds: the same number gives the same ones

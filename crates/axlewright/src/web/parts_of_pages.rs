@@ -31,6 +31,7 @@ pub(super) fn subject_code(subject: &Subject) -> String {
         Subject::Stand(name) => format!("stand:{name}"),
         Subject::Step(id) => format!("step:{id}"),
         Subject::Joint(id) => format!("joint:{id}"),
+        Subject::Sighted(what) => format!("photo:{what}"),
     }
 }
 

@@ -1,6 +1,10 @@
 //! The arm's closed form in plain SI numbers, written once for numbers and for dual numbers.
 
-use super::number::Real;
+use num_dual::DualNum;
+
+/// What the closed form is written in: a number, or one that carries its slope along.
+pub(crate) trait Real: DualNum<Primitive = f64> + Copy {}
+impl<D: DualNum<Primitive = f64> + Copy> Real for D {}
 
 /// A vector in vehicle axes.
 pub(crate) type V3<D> = [D; 3];
@@ -45,7 +49,7 @@ pub(crate) fn scale<D: Real>([ax, ay, az]: V3<D>, k: D) -> V3<D> {
 #[inline]
 pub(crate) fn lift<D: Real>(v: V3<f64>) -> V3<D> {
     let [x, y, z] = v;
-    [D::of(x), D::of(y), D::of(z)]
+    [D::from(x), D::from(y), D::from(z)]
 }
 
 pub(crate) fn norm(v: V3<f64>) -> f64 {
@@ -96,7 +100,7 @@ pub(crate) fn rotate<D: Real>(turn: &[V3<D>; 3], v: V3<f64>) -> V3<D> {
 /// the disc's centre.
 #[inline]
 pub(crate) fn lowest_of_disc<D: Real>([sx, sy, sz]: V3<D>, r: f64) -> V3<D> {
-    let flat = (-(sz * sz) + 1.0).root();
+    let flat = (-(sz * sz) + 1.0).sqrt();
     let k = sz * r / flat;
     [k * sx, k * sy, -flat * r]
 }
@@ -106,7 +110,7 @@ pub(crate) fn lowest_of_disc<D: Real>([sx, sy, sz]: V3<D>, r: f64) -> V3<D> {
 pub(crate) fn lowest_of_disc_rate<D: Real>(s: V3<D>, ds: V3<D>, r: f64) -> V3<D> {
     let [sx, sy, sz] = s;
     let [dx, dy, dz] = ds;
-    let flat = (sx * sx + sy * sy).root();
+    let flat = (sx * sx + sy * sy).sqrt();
     let d_flat = (sx * dx + sy * dy) / flat;
     let k = sz / flat;
     let d_k = (dz - k * d_flat) / flat;
@@ -155,8 +159,8 @@ pub(crate) struct At<D> {
 
 impl<D: Real> At<D> {
     pub(crate) fn new(angle: D, du: f64, dw: f64) -> Self {
-        let (sin, cos) = angle.sin_and_cos();
-        Self { sin, cos, du: D::of(du), dw: D::of(dw) }
+        let (sin, cos) = angle.sin_cos();
+        Self { sin, cos, du: D::from(du), dw: D::from(dw) }
     }
 }
 
@@ -186,20 +190,20 @@ impl Kernel {
         let x = -u * at.cos - w * at.sin + (self.hub[0] - self.pivot[0]);
         let z = -u * at.sin + w * at.cos + (self.hub[2] - self.pivot[2]);
         let y_sq = -(x * x + z * z) + self.reach * self.reach;
-        if !y_sq.is_above(0.0) {
+        if !above(y_sq.re(), 0.0) {
             return Err(Short::FrontHole);
         }
-        let first = scale([x, y_sq.root(), z], D::of(self.per_reach));
+        let first = scale([x, y_sq.sqrt(), z], D::from(self.per_reach));
         let lean = first[2] * at.cos - first[0] * at.sin;
         let room = -(lean * lean) + 1.0;
         let rise = at.dw * self.w_moves[1] + w_rear - w + lean * (self.reach - self.along);
         let c = rise * self.per_across;
         let root_sq = room - c * c;
-        if !root_sq.is_above(0.0) {
+        if !above(root_sq.re(), 0.0) {
             return Err(Short::RearHole);
         }
-        let root = root_sq.root() * self.branch;
-        let per_room = room.over();
+        let root = root_sq.sqrt() * self.branch;
+        let per_room = room.recip();
         let (up, side) = (c * per_room, root * per_room);
         // n̂ has no Y, so the products with it are written out.
         let [ex, ey, ez] = first;
@@ -228,8 +232,8 @@ impl Kernel {
     #[inline]
     pub(crate) fn holes_now<D: Real>(&self, frame: &Frame<D>) -> [V3<D>; 2] {
         let [e, f, _] = frame.axes;
-        let front = scale(e, D::of(self.reach));
-        let rear = add(scale(e, D::of(self.along)), scale(f, D::of(self.across)));
+        let front = scale(e, D::from(self.reach));
+        let rear = add(scale(e, D::from(self.along)), scale(f, D::from(self.across)));
         [add(front, lift(self.pivot)), add(rear, lift(self.pivot))]
     }
 
@@ -243,12 +247,12 @@ impl Kernel {
         (hole, rise, plate): ([D; 2], D, f64),
     ) -> V3<D> {
         let [e, f, g] = frame.axes;
-        let arm = scale(e, D::of(self.reach));
+        let arm = scale(e, D::from(self.reach));
         let dy = -(arm[0] * hole[0] + arm[2] * hole[1]) / arm[1];
-        let swing = scale(cross(e, [hole[0], dy, hole[1]]), D::of(self.per_reach));
-        let rear = add(scale(e, D::of(self.along)), scale(f, D::of(self.across)));
-        let normal = [-at.sin, D::of(0.0), at.cos];
-        let along_plate = [-at.cos, D::of(0.0), -at.sin];
+        let swing = scale(cross(e, [hole[0], dy, hole[1]]), D::from(self.per_reach));
+        let rear = add(scale(e, D::from(self.along)), scale(f, D::from(self.across)));
+        let normal = [-at.sin, D::from(0.0), at.cos];
+        let along_plate = [-at.cos, D::from(0.0), -at.sin];
         let seen = add(rear, lift(sub(self.pivot, self.hub)));
         let missing = rise - dot(along_plate, seen) * plate - dot(normal, cross(swing, rear));
         add(swing, scale(e, missing / (dot(normal, g) * self.across)))
@@ -260,20 +264,20 @@ impl Kernel {
         let [[u, w], _] = self.holes;
         let (u, w) = (at.du + u, at.dw * self.w_moves[0] + w);
         let hole = [u * at.sin - w * at.cos, -(u * at.cos) - w * at.sin];
-        self.spin(at, frame, (hole, D::of(0.0), 1.0))
+        self.spin(at, frame, (hole, D::from(0.0), 1.0))
     }
 
     /// The arm's turning per metre of fore-aft shift.
     #[inline]
     pub(crate) fn spin_u<D: Real>(&self, at: &At<D>, frame: &Frame<D>) -> V3<D> {
-        self.spin(at, frame, ([-at.cos, -at.sin], D::of(0.0), 0.0))
+        self.spin(at, frame, ([-at.cos, -at.sin], D::from(0.0), 0.0))
     }
 
     /// The arm's turning per metre of up-down shift.
     #[inline]
     pub(crate) fn spin_w<D: Real>(&self, at: &At<D>, frame: &Frame<D>) -> V3<D> {
         let [front, rear] = self.w_moves;
-        self.spin(at, frame, ([-at.sin * front, at.cos * front], D::of(rear), 0.0))
+        self.spin(at, frame, ([-at.sin * front, at.cos * front], D::from(rear), 0.0))
     }
 
     #[inline]

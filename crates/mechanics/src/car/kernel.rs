@@ -8,8 +8,8 @@ use axlewright_quantity::{Side, exact::STANDARD_GRAVITY};
 use num_dual::Dual64;
 
 use super::{Car, CarError, WHEELS, Wheel, is_front};
+use crate::arm::kernel::Real;
 use crate::arm::kernel::{At, Motion, V3, add, cross, dot, lift, scale, sub};
-use crate::arm::number::Real;
 use crate::arm::si;
 use crate::linkage::Linkage;
 use crate::load;
@@ -22,26 +22,6 @@ pub(super) const NOSE: usize = 9;
 pub(super) const LEAN: usize = 10;
 
 pub(super) type X<D> = [D; UNKNOWNS];
-
-/// Numbers that also know the angle of two legs.
-pub(super) trait Turn: Real {
-    fn atan2(self, along: Self) -> Self;
-    fn asin(self) -> Self {
-        self.atan2((-(self * self) + 1.0).root())
-    }
-}
-impl Turn for f64 {
-    fn atan2(self, along: Self) -> Self {
-        Self::atan2(self, along)
-    }
-}
-impl Turn for Dual64 {
-    fn atan2(self, along: Self) -> Self {
-        let square = self.re * self.re + along.re * along.re;
-        let slope = (along.re * self.eps - self.re * along.eps) / square;
-        Self::new(self.re.atan2(along.re), slope)
-    }
-}
 
 /// Every knob as it stands.
 #[derive(Debug, Clone, Copy)]
@@ -91,18 +71,18 @@ impl Values<f64> {
 
     pub(super) fn lift<D: Real>(&self) -> Values<D> {
         Values {
-            mass: D::of(self.mass),
+            mass: D::from(self.mass),
             centre: lift(self.centre),
-            free: self.free.map(D::of),
-            shift: self.shift.map(|s| s.map(D::of)),
-            share: self.share.map(D::of),
-            gas: self.gas.map(D::of),
-            unsprung: self.unsprung.map(D::of),
-            give: self.give.map(D::of),
-            rate: self.rate.map(D::of),
-            raised: self.raised.map(D::of),
-            floor: self.floor.map(D::of),
-            coupling: self.coupling.map(D::of),
+            free: self.free.map(D::from),
+            shift: self.shift.map(|s| s.map(D::from)),
+            share: self.share.map(D::from),
+            gas: self.gas.map(D::from),
+            unsprung: self.unsprung.map(D::from),
+            give: self.give.map(D::from),
+            rate: self.rate.map(D::from),
+            raised: self.raised.map(D::from),
+            floor: self.floor.map(D::from),
+            coupling: self.coupling.map(D::from),
         }
     }
 }
@@ -162,7 +142,7 @@ struct Share<D> {
 /// Straight up in body axes.
 pub(super) fn up<D: Real>(x: &X<D>) -> V3<D> {
     let (a, b) = (x[NOSE], x[LEAN]);
-    [a, b, (-(a * a) - b * b + 1.0).root()]
+    [a, b, (-(a * a) - b * b + 1.0).sqrt()]
 }
 
 /// Left as it is, right mirrored in the centre plane; its own inverse.
@@ -214,10 +194,10 @@ impl<'a> Fixed<'a> {
     pub(super) fn see<D: Real>(&self, wheel: usize, q: D, v: &Values<D>) -> Option<Seen<D>> {
         if wheel < 2 {
             let [x, y, z] = self.contact[wheel];
-            let (o, l) = (D::of(0.0), D::of(1.0));
+            let (o, l) = (D::from(0.0), D::from(1.0));
             let at_design = -v.unsprung[wheel] * STANDARD_GRAVITY + self.at_load[wheel];
             return Some(Seen {
-                centre: [D::of(x), D::of(y), q + z],
+                centre: [D::from(x), D::from(y), q + z],
                 axle: [o, l, o],
                 centre_slope: [o, o, l],
                 axle_slope: [o, o, o],
@@ -229,7 +209,7 @@ impl<'a> Fixed<'a> {
         let corner = self.rear[i];
         let motion = match &corner.linkage {
             Linkage::Arm(arm) => {
-                let (sin, cos) = q.sin_and_cos();
+                let (sin, cos) = q.sin_cos();
                 arm.motion(&At { sin, cos, du: v.shift[i][0], dw: v.shift[i][1] }).ok()?
             }
             Linkage::Lever(lever) => lever.motion(q),
@@ -252,10 +232,10 @@ impl<'a> Fixed<'a> {
         let rate = v.share[i] * corner.bar_rate.to_nm_per_rad();
         let mut moment = (v.free[i] - angle) * rate;
         if let Some(bush) = &corner.bush {
-            moment = moment + (-angle + bush.neutral.to_rad()) * bush.rate.to_nm_per_rad();
+            moment += (-angle + bush.neutral.to_rad()) * bush.rate.to_nm_per_rad();
         }
         if let Some(gas) = &corner.gas {
-            moment = moment + gas.span.raw(motion, angle).1 * v.gas[i];
+            moment += gas.span.raw(motion, angle).1 * v.gas[i];
         }
         moment
     }
@@ -269,11 +249,11 @@ impl<'a> Fixed<'a> {
         if seen.radius != 0.0 {
             // Lowest point of a thin disc, seen along n.
             let lean = dot(n, seen.axle);
-            let flat = (-(lean * lean) + 1.0).root();
-            height = height - flat * seen.radius;
-            fall = fall + lean * dot(n, seen.axle_slope) * seen.radius / flat;
+            let flat = (-(lean * lean) + 1.0).sqrt();
+            height -= flat * seen.radius;
+            fall += lean * dot(n, seen.axle_slope) * seen.radius / flat;
             let down = sub(n, scale(seen.axle, lean));
-            contact = sub(contact, scale(down, flat.over() * seen.radius));
+            contact = sub(contact, scale(down, flat.recip() * seen.radius));
         }
         let sunk = (load - self.at_load[wheel]) * v.give[wheel];
         Share {
@@ -296,7 +276,7 @@ impl<'a> Fixed<'a> {
 
     /// What is not balanced: zero at rest.
     pub(super) fn left_over<D: Real>(&self, seen: &[Seen<D>; 4], x: &X<D>, v: &Values<D>) -> X<D> {
-        let mut r = [D::of(0.0); UNKNOWNS];
+        let mut r = [D::from(0.0); UNKNOWNS];
         let n = up(x);
         let weight = v.mass * STANDARD_GRAVITY;
         let [cx, cy] = tangent(v.centre, n);
@@ -311,8 +291,8 @@ impl<'a> Fixed<'a> {
         for axle in 0..2 {
             let (l, r_) = (2 * axle, 2 * axle + 1);
             let force = self.coupled(axle, [&seen[l], &seen[r_]], v);
-            r[l] = r[l] - force * seen[l].centre_slope[2];
-            r[r_] = r[r_] + force * seen[r_].centre_slope[2];
+            r[l] -= force * seen[l].centre_slope[2];
+            r[r_] += force * seen[r_].centre_slope[2];
         }
         [r[HEIGHT], r[NOSE], r[LEAN]] = sum;
         r

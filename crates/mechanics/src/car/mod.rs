@@ -52,7 +52,6 @@ pub use axlewright_quantity::Corner as Wheel;
 use crate::linkage::LinkageError;
 use crate::load;
 
-pub mod alignment;
 pub mod correct;
 mod kernel;
 pub mod knob;
@@ -122,10 +121,6 @@ pub const WHEELS: [Wheel; 4] =
     [Wheel::LeftFront, Wheel::RightFront, Wheel::LeftRear, Wheel::RightRear];
 
 impl<T> Wheels<T> {
-    /// Each wheel's through a function.
-    pub fn map<U>(self, mut f: impl FnMut(T) -> U) -> Wheels<U> {
-        Wheels { front: self.front.map(&mut f), rear: self.rear.map(&mut f) }
-    }
     /// Each wheel's made by a function.
     pub fn of(mut f: impl FnMut(Wheel) -> T) -> Self {
         let front = Pair { left: f(Wheel::LeftFront), right: f(Wheel::RightFront) };
@@ -365,18 +360,6 @@ impl Car {
     /// When the step is of another kind than the knob, or the car has no such knob.
     pub fn turned(&self, knob: Knob, by: Amount) -> Result<Self, CarError> {
         knob.turn(self, by)
-    }
-
-    /// Masses of the four wheels together, from the parts: sprung and unsprung.
-    ///
-    /// # Source
-    /// Sum; scales show it whatever the springs do.
-    pub fn total(&self) -> Mass {
-        let unsprung = |w: Wheel| match is_front(w) {
-            true => self.front[w.side()].unsprung,
-            false => self.rear[w.side()].unsprung,
-        };
-        WHEELS.iter().fold(self.sprung.mass, |sum, w| sum + unsprung(*w))
     }
 }
 

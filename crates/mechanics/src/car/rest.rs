@@ -23,11 +23,11 @@ use axlewright_quantity::{Amount, Angle, Force, Length, Mass, Ratio, Side};
 use num_dual::Dual64;
 
 use super::kernel::{
-    Fixed, HEIGHT, LEAN, LOADS, NOSE, Seen, Split, Turn, UNKNOWNS, Values, X, mirrored, up,
+    Fixed, HEIGHT, LEAN, LOADS, NOSE, Seen, Split, UNKNOWNS, Values, X, mirrored, up,
 };
 use super::knob::{FIGURES, Figure, Knob};
 use super::{Car, CarError, Pair, WHEELS, Wheel, Wheels, cross_weight};
-use crate::arm::kernel::{V3, cross, dot, lift, scale, sub, up_to};
+use crate::arm::kernel::{Real, V3, cross, dot, lift, scale, sub, up_to};
 use crate::linkage::{Linkage, Shift};
 
 /// Where the body stands.
@@ -313,19 +313,19 @@ fn check(found: &Found, fixed: &Fixed) -> Result<(), CarError> {
 }
 
 /// Axle seen against plumb and the body's heading: (camber, toe), as a left wheel.
-fn against<D: Turn>(axle: V3<D>, n: V3<D>) -> (D, D) {
+fn against<D: Real>(axle: V3<D>, n: V3<D>) -> (D, D) {
     let forward: V3<D> = lift([1.0, 0.0, 0.0]);
     let level = sub(forward, scale(n, n[0]));
-    let heading = scale(level, dot(level, level).root().over());
+    let heading = scale(level, dot(level, level).sqrt().recip());
     let left = cross(n, heading);
     let (x, y, z) = (dot(axle, heading), dot(axle, left), dot(axle, n));
     (-z.atan2(y), x.atan2(y))
 }
 
 /// All figures in the order of [`FIGURES`].
-fn figures<D: Turn>(fixed: &Fixed, seen: &[Seen<D>; 4], x: &X<D>) -> [D; FIGURES.len()] {
+fn figures<D: Real>(fixed: &Fixed, seen: &[Seen<D>; 4], x: &X<D>) -> [D; FIGURES.len()] {
     let n = up(x);
-    let kg = |w: usize| x[LOADS + w] / D::of(axlewright_quantity::exact::STANDARD_GRAVITY);
+    let kg = |w: usize| x[LOADS + w] / D::from(axlewright_quantity::exact::STANDARD_GRAVITY);
     let trim = |i: usize| {
         let hub = fixed.linkage(i).hub();
         dot(mirrored(i, n), sub(lift(hub), seen[2 + i].centre))

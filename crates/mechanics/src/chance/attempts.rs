@@ -133,13 +133,6 @@ impl Told {
     pub fn chance(&self, which: impl Fn(Cause) -> bool) -> Ratio {
         Ratio::one(self.causes.iter().filter(|c| which(c.0)).map(|c| c.1.to_one()).sum())
     }
-
-    /// Whether whole teeth, counted right or wrong by one, explain it at least as well as a
-    /// misreading or a slip.
-    pub fn whole_teeth(&self) -> bool {
-        let whole = |cause| matches!(cause, Cause::AsCounted | Cause::Miscounted(_));
-        0.5 <= self.chance(whole).to_one()
-    }
 }
 
 /// A plate angle as one story has it.
@@ -183,14 +176,13 @@ struct Story {
     causes: Vec<Cause>,
 }
 
-/// Reads a log of attempts. [`Splines::next_from_attempts`] beside it asks only whether two
-/// attempts agree within 2u; this weighs what may have happened when they do not.
+/// Reads a log of attempts, and weighs what may have happened where they do not agree.
 ///
 /// # Valid for
 /// Readings with independent scatter; see the module's limits.
 /// # Errors
-/// No attempt, more than 100; numbers as for [`Splines::next_from_attempts`]; habits that are no
-/// shares below a half.
+/// No attempt, more than 100; an angle beyond 90°, an uncertainty outside 0.000001° to 10°, more
+/// teeth than go once round; habits that are no shares below a half.
 /// # Source
 /// Bayes' rule; see the module's text.
 ///
@@ -209,16 +201,15 @@ struct Story {
 /// ```
 pub fn read(splines: &Splines, attempts: &[Attempt], habits: Habits) -> Result<Log, ChanceError> {
     let habits = habits.check()?;
-    // Refuses what is no attempt, in its own words.
-    let last = attempts.last().ok_or(SplineError::NoAttempt)?;
+    if attempts.is_empty() {
+        return Err(SplineError::NoAttempt.into());
+    }
     if ATTEMPTS_MAX < attempts.len() {
         return Err(ChanceError::Nonsense { what: "number of attempts" });
     }
-    splines.next_from_attempts(
-        attempts,
-        last.angle,
-        Wanted { count: 1, ends: crate::splines::Ends::Both },
-    )?;
+    for (number, attempt) in (1..).zip(attempts) {
+        splines.check_attempt(number, attempt)?;
+    }
     let mut stories: Vec<Story> = Vec::new();
     for (number, attempt) in attempts.iter().enumerate() {
         stories = if number == 0 {
@@ -410,6 +401,44 @@ impl Log {
         let choices = splines.choices(now.angle, target, wanted)?;
         let work = |next: &NextMove| (u32::from(next.choice.ends), next.choice.as_move().teeth());
         let moves = choices.into_iter().map(next).collect();
-        Ok(super::indexing::ranked(moves, |next| next.chance.to_one(), work))
+        Ok(ranked(moves, |next| next.chance.to_one(), work))
+    }
+}
+
+/// One in a hundred: a chance that differs by no more is no reason for more work.
+const TIE: f64 = 0.01;
+
+/// Best first; whatever is within a tie of the best that is left, by the work it makes.
+fn ranked<T>(
+    mut items: Vec<T>,
+    share: impl Fn(&T) -> f64,
+    work: impl Fn(&T) -> (u32, u32),
+) -> Vec<T> {
+    let best_first = |a: &T, b: &T| share(b).total_cmp(&share(a)).then(work(a).cmp(&work(b)));
+    items.sort_by(best_first);
+    let mut told = Vec::with_capacity(items.len());
+    let mut rest = items;
+    while let Some(best) = rest.first().map(&share) {
+        let tied = rest.iter().take_while(|item| best - share(item) <= TIE).count();
+        let others = rest.split_off(tied);
+        rest.sort_by(|a, b| work(a).cmp(&work(b)).then(best_first(a, b)));
+        told.append(&mut rest);
+        rest = others;
+    }
+    told
+}
+
+#[cfg(test)]
+mod tests {
+    use super::ranked;
+
+    /// Chance, ends, teeth. 0.88 and 0.875 are one for the man under the car, so the one end comes
+    /// before the two; 0.80 is not, though nothing comes apart for it.
+    #[test]
+    fn among_ties_the_less_work() {
+        let moves = [(0.80, 0, 0), (0.88, 2, 9), (0.875, 1, 3), (0.871, 1, 2), (0.795, 1, 1)];
+        let told = ranked(moves.to_vec(), |m| m.0, |m| (m.1, m.2));
+        let order: Vec<f64> = told.into_iter().map(|m| m.0).collect();
+        assert_eq!(order, [0.871, 0.875, 0.88, 0.80, 0.795]);
     }
 }

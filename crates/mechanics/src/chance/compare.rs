@@ -2,63 +2,7 @@
 
 use axlewright_quantity::{Amount, Ratio};
 
-use super::{ChanceError, Inputs, Middle, Outcomes};
-
-/// What the linear road says of one outcome.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Linear {
-    /// The outcome of the best values.
-    pub value: Amount,
-    /// Its standard uncertainty, k = 1.
-    pub u: Amount,
-    /// What each input alone adds, with its sign: sensitivity times standard uncertainty.
-    pub parts: Vec<Amount>,
-}
-
-/// Linear propagation of the inputs' uncertainties, for every outcome of a model.
-///
-/// # Valid for
-/// A model that is nearly straight over one standard uncertainty of each input.
-/// # Errors
-/// When the best values, or one of them moved by its uncertainty, have no outcome.
-/// # Source
-/// JCGM 100:2008, 5.1.3 note 2 (sensitivities by differences) and 5.2.2 (correlated inputs).
-pub fn linear<const K: usize>(
-    inputs: &Inputs,
-    model: impl Fn(&[Amount]) -> Option<[Amount; K]>,
-) -> Result<[Linear; K], ChanceError> {
-    let best = inputs.best();
-    let at_best = model(&best).ok_or(ChanceError::NoOutcome)?;
-    let mut parts: [Vec<f64>; K] = std::array::from_fn(|_| Vec::new());
-    for (number, input) in inputs.each().iter().enumerate() {
-        let moved = |by: f64| {
-            let mut moved = best.clone();
-            if let Some(x) = moved.get_mut(number) {
-                *x = Amount::from_si(x.kind(), x.to_si() + by * input.u().to_si());
-            }
-            model(&moved).ok_or(ChanceError::NoOutcome)
-        };
-        let (up, down) = (moved(1.0)?, moved(-1.0)?);
-        for ((parts, up), down) in parts.iter_mut().zip(up).zip(down) {
-            parts.push(0.5 * (up.to_si() - down.to_si()));
-        }
-    }
-    let mut told = at_best.into_iter().zip(parts).map(|(value, parts)| {
-        let own: f64 = parts.iter().map(|c| c * c).sum();
-        let part = |i: usize| parts.get(i).copied().unwrap_or(0.0);
-        let shared: f64 = inputs.pairs().iter().map(|&(i, j, r)| 2.0 * r * part(i) * part(j)).sum();
-        let of = |si| Amount::from_si(value.kind(), si);
-        let u = of((own + shared).max(0.0).sqrt());
-        Linear { value, u, parts: parts.iter().map(|&c| of(c)).collect() }
-    });
-    // As many as there are outcomes; a missing one cannot happen and would say so.
-    let missing = Linear {
-        value: Amount::from_shown(axlewright_quantity::Kind::Ratio, f64::NAN),
-        u: Amount::from_shown(axlewright_quantity::Kind::Ratio, f64::NAN),
-        parts: Vec::new(),
-    };
-    Ok(std::array::from_fn(|_| told.next().unwrap_or_else(|| missing.clone())))
-}
+use super::{ChanceError, Outcomes};
 
 /// Whether both roads say the same within what an uncertainty is quoted to.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -98,7 +42,7 @@ pub fn compare(
     if !((1..=4).contains(&digits) && 0.0 < u.to_si() && u.to_si().is_finite()) {
         return Err(ChanceError::Nonsense { what: "quoted digits of an uncertainty" });
     }
-    let interval = drawn.interval(share, Middle::Symmetric)?;
+    let interval = drawn.interval(share)?;
     let half = normal_quantile(0.5 + 0.5 * share.to_one()) * u.to_si();
     let low = (value.to_si() - half - interval.low.to_si()).abs();
     let high = (value.to_si() + half - interval.high.to_si()).abs();
@@ -112,7 +56,7 @@ pub fn compare(
 }
 
 /// ½·10ˡ, with u = c·10ˡ and c a whole number of so many digits.
-pub(super) fn tolerance(u: f64, digits: u8) -> f64 {
+fn tolerance(u: f64, digits: u8) -> f64 {
     let first = u.log10().floor() as i32;
     let place = |first: i32| first - i32::from(digits) + 1;
     // 9.96 to two digits is 10: one digit more.
@@ -122,7 +66,7 @@ pub(super) fn tolerance(u: f64, digits: u8) -> f64 {
 }
 
 /// x with Φ(x) = p, by Newton on the error function's series.
-pub(super) fn normal_quantile(p: f64) -> f64 {
+fn normal_quantile(p: f64) -> f64 {
     if p == 0.5 {
         return 0.0;
     }

@@ -35,15 +35,12 @@ mod compare;
 pub mod corner;
 mod distribution;
 mod draw;
-mod enough;
-pub mod indexing;
 mod outcomes;
 mod run;
 
-pub use compare::{Agreement, Linear, compare, linear};
+pub use compare::{Agreement, compare};
 pub use distribution::{Distribution, Shape};
-pub use enough::{Settled, Until, run_until_settled};
-pub use outcomes::{Bin, Interval, Middle, Outcomes, Tally};
+pub use outcomes::{Bin, Interval, Outcomes, Tally};
 pub(crate) use run::blocks;
 pub use run::{Draws, Ended, Go, Inputs, Plan, Progress, Watch, run, unwatched};
 

@@ -14,15 +14,6 @@ pub struct Outcomes {
     refused: usize,
 }
 
-/// Which interval of a given share is meant.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Middle {
-    /// As many draws below it as above.
-    Symmetric,
-    /// The shortest there is.
-    Shortest,
-}
-
 /// A coverage interval.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Interval {
@@ -59,18 +50,6 @@ impl Tally {
     /// Division.
     pub fn share(self) -> Ratio {
         Ratio::one(self.hits as f64 / self.of.max(1) as f64)
-    }
-
-    /// Standard uncertainty of that share from the number of draws alone.
-    ///
-    /// # Valid for
-    /// Independent draws. With no hit or nothing but hits it is one draw's worth, not zero.
-    /// # Source
-    /// Binomial distribution: √(p(1 − p)/n).
-    pub fn u(self) -> Ratio {
-        let n = self.of.max(1) as f64;
-        let p = self.share().to_one().clamp(1.0 / n, (1.0 - 1.0 / n).max(1.0 / n));
-        Ratio::one((p * (1.0 - p) / n).sqrt())
     }
 
     /// In a hundred, rounded; 0 and 100 only where it is none and all.
@@ -170,13 +149,13 @@ impl Outcomes {
         Ok(self.amount(low + part * (high - low)))
     }
 
-    /// The interval that holds a share of the draws.
+    /// The interval that holds a share of the draws, with as many below it as above.
     ///
     /// # Errors
     /// A share that is not between 0 and 1; too few draws for it.
     /// # Source
     /// JCGM 101, 7.7.
-    pub fn interval(&self, share: Ratio, middle: Middle) -> Result<Interval, ChanceError> {
+    pub fn interval(&self, share: Ratio) -> Result<Interval, ChanceError> {
         let p = share.to_one();
         if !(0.0 < p && p < 1.0) {
             return Err(ChanceError::Nonsense { what: "share of an interval" });
@@ -185,38 +164,9 @@ impl Outcomes {
         let n = self.enough("an interval", (4.0 / (1.0 - p)).ceil().min(1e9) as usize)?;
         let inside = (p * n + 0.5).floor() as usize;
         let outside = self.count() - inside;
-        let first = match middle {
-            Middle::Symmetric => outside.div_ceil(2).max(1) - 1,
-            Middle::Shortest => {
-                let width = |&r: &usize| self.at(r + inside) - self.at(r);
-                let shorter = |a: &usize, b: &usize| width(a).total_cmp(&width(b));
-                (0..outside).min_by(shorter).unwrap_or(0)
-            }
-        };
+        let first = outside.div_ceil(2).max(1) - 1;
         let (low, high) = (self.at(first), self.at(first + inside));
         Ok(Interval { low: self.amount(low), high: self.amount(high) })
-    }
-
-    /// Draws between two limits, both included. A draw without outcome is not between them.
-    ///
-    /// # Errors
-    /// A limit of another kind, or that is NaN.
-    /// # Source
-    /// Counting.
-    pub fn between(&self, low: Amount, high: Amount) -> Result<Tally, ChanceError> {
-        for limit in [low, high] {
-            if limit.kind() != self.kind {
-                let (what, found) = ("limit of a tolerance", limit.kind());
-                return Err(ChanceError::Kind { what, found, wanted: self.kind });
-            }
-            if limit.to_si().is_nan() {
-                return Err(ChanceError::Nonsense { what: "limit of a tolerance" });
-            }
-        }
-        let upto = self.sorted.partition_point(|&y| y <= high.to_si());
-        let below = self.sorted.partition_point(|&y| y < low.to_si());
-        let of = self.count() + self.refused;
-        Ok(Tally { hits: upto.saturating_sub(below), of })
     }
 
     /// Bars of equal width that hold all draws but the outermost thousandth on either side.

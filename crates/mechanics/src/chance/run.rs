@@ -70,7 +70,6 @@ impl Plan {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Inputs {
     each: Vec<Distribution<Amount>>,
-    pairs: Vec<(usize, usize, f64)>,
     /// Which inputs are mixed, and the lower triangle that mixes them.
     mixed: Vec<usize>,
     triangle: Vec<Vec<f64>>,
@@ -79,7 +78,7 @@ pub struct Inputs {
 impl Inputs {
     /// Independent inputs, in the order in which the model will see them.
     pub const fn new(each: Vec<Distribution<Amount>>) -> Self {
-        Self { each, pairs: Vec::new(), mixed: Vec::new(), triangle: Vec::new() }
+        Self { each, mixed: Vec::new(), triangle: Vec::new() }
     }
 
     /// The same with some pairs correlated: two numbers from zero, and their r.
@@ -112,7 +111,7 @@ impl Inputs {
             if i == j { 1.0 } else { pairs.iter().find(among).map_or(0.0, |pair| pair.2) }
         };
         let triangle = triangle(&mixed, r)?;
-        Ok(Self { each: self.each, pairs, mixed, triangle })
+        Ok(Self { each: self.each, mixed, triangle })
     }
 
     /// The inputs, in order.
@@ -120,13 +119,8 @@ impl Inputs {
         &self.each
     }
 
-    /// Correlated pairs, numbered from zero.
-    pub(super) fn pairs(&self) -> &[(usize, usize, f64)] {
-        &self.pairs
-    }
-
     /// Their best values.
-    pub(super) fn best(&self) -> Vec<Amount> {
+    fn best(&self) -> Vec<Amount> {
         self.each.iter().map(Distribution::value).collect()
     }
 
@@ -205,15 +199,6 @@ pub struct Draws<const K: usize> {
 }
 
 impl<const K: usize> Draws<K> {
-    /// These and those of another run of the same model after them.
-    pub(super) fn and(mut self, other: Self) -> Self {
-        self.columns.iter_mut().zip(other.columns).for_each(|(had, more)| had.extend(more));
-        self.made += other.made;
-        self.refused += other.refused;
-        self.ended = other.ended;
-        self
-    }
-
     /// One outcome of all draws; none when there is no such outcome.
     ///
     /// # Source

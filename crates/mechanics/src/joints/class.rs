@@ -217,14 +217,6 @@ impl Strength {
     pub fn proof_load(&self, thread: &Thread) -> Force {
         self.proof * thread.stress_area()
     }
-
-    /// Force at which a sound bolt may break at the earliest, R_m·A_s.
-    ///
-    /// # Source
-    /// ISO 898-1.
-    pub fn ultimate_load(&self, thread: &Thread) -> Force {
-        self.tensile * thread.stress_area()
-    }
 }
 
 impl fmt::Display for Class {

@@ -4,8 +4,6 @@
 //! |---|---|---|
 //! | a steel nut | 0.8·d | 0.8·d |
 //! | steel | 1.0·d | 1.25·d |
-//! | grey iron | 1.25·d | 1.5·d |
-//! | light alloy | 2.0·d | 2.5·d |
 //!
 //! Only whole threads count: the chamfers at both ends are taken off before measuring.
 //!
@@ -14,7 +12,7 @@
 //! # Source
 //! Common practice, no source; the nut's 0.8·d is the height of a regular nut, from memory.
 
-use axlewright_quantity::{Length, Ratio};
+use axlewright_quantity::Length;
 
 use super::error::length;
 use super::{Class, JointError, Thread};
@@ -26,10 +24,6 @@ pub enum Into {
     Nut,
     /// Steel.
     Steel,
-    /// Grey iron.
-    Iron,
-    /// Aluminium or magnesium.
-    LightAlloy,
 }
 
 /// Threads in engagement against what it takes.
@@ -46,14 +40,6 @@ impl Engagement {
     pub fn is_enough(&self) -> bool {
         self.needed <= self.length
     }
-
-    /// Turns of the thread that bear.
-    ///
-    /// # Source
-    /// Length over pitch.
-    pub fn turns(&self, thread: &Thread) -> Ratio {
-        Ratio::one(self.length / thread.pitch())
-    }
 }
 
 impl Into {
@@ -62,8 +48,6 @@ impl Into {
         match self {
             Self::Nut => "a steel nut",
             Self::Steel => "steel",
-            Self::Iron => "grey iron",
-            Self::LightAlloy => "light alloy",
         }
     }
 
@@ -76,10 +60,7 @@ impl Into {
         let diameters = match (self, strong) {
             (Self::Nut, _) => 0.8,
             (Self::Steel, false) => 1.0,
-            (Self::Steel, true) | (Self::Iron, false) => 1.25,
-            (Self::Iron, true) => 1.5,
-            (Self::LightAlloy, false) => 2.0,
-            (Self::LightAlloy, true) => 2.5,
+            (Self::Steel, true) => 1.25,
         };
         thread.diameter() * diameters
     }

@@ -73,9 +73,6 @@ pub enum JointError {
     /// Passes that do not rise to the whole torque.
     #[error("the passes must rise and end at 100 %")]
     Passes,
-    /// An order that does not name each bolt once.
-    #[error("the order must name each of the {bolts} bolts once")]
-    NotAnOrder { bolts: usize },
     /// An adapter, and no wrench whose arm is known.
     #[error("with an adapter the wrench's arm counts, and no wrench on the list states it")]
     NoArm,
@@ -110,7 +107,6 @@ impl JointError {
             Self::Count { .. } => "count again",
             Self::SamePlace { .. } => "check the coordinates, in mm",
             Self::Passes => "three passes: 40 %, 70 %, 100 %",
-            Self::NotAnOrder { .. } => "bolts are counted from nought in the order entered",
             Self::NoArm => "measure from the square to the mark where the hand pulls, in mm",
             Self::NoWrench => "enter the wrenches with the ends of their scales",
         }

@@ -72,21 +72,6 @@ impl Face {
         Self::new(Length::mm(*outer), Length::mm(*hole))
     }
 
-    /// Hexagon known by the spanner that fits it, as on older bolts with larger heads (17, 19 and
-    /// 22 mm on M10, M12 and M14): d_w is taken as 0.93 of the width across flats.
-    ///
-    /// # Errors
-    /// As [`Self::new`].
-    /// # Valid for
-    /// 10 to 36 mm across flats. The true face has 0.89 to 0.95 of it; over that span the torque
-    /// for one preload moves by less than 2 %.
-    /// # Source
-    /// Common practice, no source.
-    pub fn across_flats(width: Length, hole: Length) -> Result<Self, JointError> {
-        length("width across flats", width, Length::mm(5.0), Length::mm(100.0))?;
-        Self::new(width * 0.93, hole)
-    }
-
     /// Outer diameter d_w.
     pub const fn outer(&self) -> Length {
         self.outer

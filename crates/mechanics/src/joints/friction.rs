@@ -91,11 +91,6 @@ impl FrictionRange {
         Self { thread: (least, most), head: (least, most) }
     }
 
-    /// A thread of one range under a head of another, where the two were treated differently.
-    pub const fn thread_and_head(thread: Self, head: Self) -> Self {
-        Self { thread: thread.thread, head: head.head }
-    }
-
     /// The slippery end, which gives the most preload for a torque.
     pub const fn least(&self) -> Friction {
         Friction { thread: self.thread.0, head: self.head.0 }
@@ -119,79 +114,6 @@ impl FrictionRange {
 impl From<Friction> for FrictionRange {
     fn from(one: Friction) -> Self {
         Self { thread: (one.thread, one.thread), head: (one.head, one.head) }
-    }
-}
-
-/// Friction class: a band of coefficients, for thread and head alike.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum FrictionClass {
-    /// 0.04 to 0.10.
-    A,
-    /// 0.08 to 0.16.
-    B,
-    /// 0.14 to 0.24.
-    C,
-    /// 0.20 to 0.35.
-    D,
-    /// 0.30 and more.
-    E,
-}
-
-impl FrictionClass {
-    /// All five.
-    pub const ALL: [Self; 5] = [Self::A, Self::B, Self::C, Self::D, Self::E];
-
-    /// Least coefficient of the class.
-    ///
-    /// # Source
-    /// VDI 2230, friction classes.
-    pub const fn least(self) -> Ratio {
-        Ratio::one(match self {
-            Self::A => 0.04,
-            Self::B => 0.08,
-            Self::C => 0.14,
-            Self::D => 0.20,
-            Self::E => 0.30,
-        })
-    }
-
-    /// Most coefficient; class E has no upper end.
-    ///
-    /// # Source
-    /// VDI 2230, friction classes.
-    pub const fn most(self) -> Option<Ratio> {
-        Some(Ratio::one(match self {
-            Self::A => 0.10,
-            Self::B => 0.16,
-            Self::C => 0.24,
-            Self::D => 0.35,
-            Self::E => return None,
-        }))
-    }
-
-    /// The class as a range. None for E: with no upper end no least preload can be promised, and
-    /// such a joint is cleaned and oiled first.
-    ///
-    /// # Source
-    /// VDI 2230, friction classes.
-    pub fn range(self) -> Option<FrictionRange> {
-        self.most().map(|most| FrictionRange::of(self.least(), most))
-    }
-
-    /// From its letter.
-    pub fn parse(text: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|class| text.trim().eq_ignore_ascii_case(class.name()))
-    }
-
-    /// Its letter.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::A => "A",
-            Self::B => "B",
-            Self::C => "C",
-            Self::D => "D",
-            Self::E => "E",
-        }
     }
 }
 

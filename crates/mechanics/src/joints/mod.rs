@@ -54,7 +54,7 @@ pub mod wrench;
 pub use class::{Class, Strength};
 pub use error::JointError;
 pub use face::Face;
-pub use friction::{Friction, FrictionClass, FrictionRange, Surface};
+pub use friction::{Friction, FrictionRange, Surface};
 pub use preload::{Bolt, PreloadRange};
 pub use sequence::{Layout, Order};
 pub use thread::Thread;

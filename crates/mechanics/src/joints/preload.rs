@@ -80,15 +80,6 @@ pub struct Demand {
     pub of_proof: Ratio,
 }
 
-/// A preload with the torque that gives it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Assembly {
-    /// F.
-    pub preload: Force,
-    /// T.
-    pub torque: Torque,
-}
-
 /// A listed torque and a surface that is no longer the one the list was written for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ChangedSurface {
@@ -245,25 +236,6 @@ impl Bolt {
         })
     }
 
-    /// Preload at which σ_red is a share of yield, with its torque; at [`YIELD_SHARE`] the figures
-    /// of the published assembly tables.
-    ///
-    /// # Errors
-    /// A share outside 0.01 to 1.
-    /// # Source
-    /// VDI 2230, F_M zul and M_A.
-    pub fn assembly(
-        &self,
-        strength: &Strength,
-        of_yield: Ratio,
-        friction: &Friction,
-    ) -> Result<Assembly, JointError> {
-        let nu = share("share of yield", of_yield, Ratio::one(0.01), Ratio::one(1.0))?;
-        let pull = strength.yields * (nu / self.twist_factor(friction));
-        let preload = pull * self.thread.stress_area();
-        Ok(Assembly { preload, torque: self.torque(preload, friction)? })
-    }
-
     /// What becomes of a listed torque on a surface that has changed.
     ///
     /// Information: the maker's manual decides, and it may have been written with a reserve that
@@ -288,29 +260,4 @@ impl Bolt {
             torque_most: preload_then * self.lever(&now.most()),
         })
     }
-
-    /// Nut factor, K = T/(F·d), for comparison with lists that give one.
-    ///
-    /// # Source
-    /// Definition, as in NASA TM-106943.
-    pub fn nut_factor(&self, friction: &Friction) -> Ratio {
-        Ratio::one(self.lever(friction) / self.thread.diameter())
-    }
-}
-
-/// Preload by a nut factor, F = T/(K·d), where a list gives K for its own bolts.
-///
-/// # Errors
-/// A torque outside 0.05 to 5000 N·m, a factor outside 0.02 to 1, a diameter outside 1 to 100 mm.
-/// # Source
-/// NASA TM-106943; NASA-STD-5020B.
-pub fn preload_by_nut_factor(
-    given: Torque,
-    factor: Ratio,
-    diameter: Length,
-) -> Result<Force, JointError> {
-    torque("torque", given)?;
-    let k = share("nut factor", factor, Ratio::one(0.02), Ratio::one(1.0))?;
-    length("diameter", diameter, Length::mm(1.0), Length::mm(100.0))?;
-    Ok(given / (diameter * k))
 }

@@ -165,27 +165,6 @@ impl Layout {
         self.weigh(bolts, exact)
     }
 
-    /// How crooked another order would hold the plate, such as the one in the manual.
-    ///
-    /// # Errors
-    /// What does not name each bolt once.
-    /// # Source
-    /// The criterion above.
-    pub fn judge(&self, bolts: &[usize]) -> Result<Order, JointError> {
-        let mut seen = vec![false; self.spots.len()];
-        for bolt in bolts {
-            match seen.get_mut(*bolt) {
-                Some(first) if !*first => *first = true,
-                _ => return Err(JointError::NotAnOrder { bolts: self.spots.len() }),
-            }
-        }
-        if bolts.len() == self.spots.len() {
-            Ok(self.weigh(bolts.to_vec(), false))
-        } else {
-            Err(JointError::NotAnOrder { bolts: self.spots.len() })
-        }
-    }
-
     fn weigh(&self, bolts: Vec<usize>, exact: bool) -> Order {
         let off = search::off_middle(&self.about_middle, &bolts);
         let sum = off.iter().sum();

@@ -155,16 +155,6 @@ impl Thread {
         Length::mm(self.pitch_mm)
     }
 
-    /// Whether the pitch is the diameter's coarse one.
-    pub const fn is_coarse(&self) -> bool {
-        self.coarse
-    }
-
-    /// Whether it tightens anticlockwise.
-    pub const fn is_left_handed(&self) -> bool {
-        self.left_handed
-    }
-
     /// Pitch diameter, d₂ = d − ¾·H with H = √3/2·P.
     ///
     /// # Source

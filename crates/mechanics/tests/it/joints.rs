@@ -2,11 +2,10 @@
 //! engagement and warnings by hand.
 
 use axlewright_mechanics::joints::engagement::Into;
-use axlewright_mechanics::joints::preload::YIELD_SHARE;
 use axlewright_mechanics::joints::sequence::{passes, usual_passes};
 use axlewright_mechanics::joints::slip::FrictionJoint;
 use axlewright_mechanics::joints::warnings::{ArmPosition, PlatingRecord};
-use axlewright_mechanics::joints::wrench::{Choice, WrenchKind, choose, with_drag};
+use axlewright_mechanics::joints::wrench::{Choice, WrenchKind, choose};
 use axlewright_mechanics::joints::{
     Adapter, Bolt, Class, Face, Friction, FrictionRange, JointError, Surface, Thread, Warning,
     Wrench,
@@ -45,9 +44,7 @@ fn designations_as_people_write_them() {
     }
     assert_eq!(thread("M12").pitch(), Length::mm(1.75));
     assert_eq!(thread("M12"), thread("M12x1.75"));
-    assert!(thread("M12").is_coarse());
     let left = thread("M24x1.5 LH");
-    assert!(left.is_left_handed());
     assert_eq!(left.to_string(), "M24×1.5 LH");
     assert_eq!(left.stress_area(), thread("M24x1.5").stress_area());
     // Every one reads back from its own name.
@@ -195,10 +192,6 @@ fn reduced_stress_by_hand() {
     let demand = bolt.demand(Force::n(preload), &mu(rub), &strength).unwrap();
     near(demand.of_yield.to_one(), by_hand / 640.0, 1e-6);
     near(demand.of_proof.to_one(), pull / 580.0, 1e-6);
-    // Tightened to a share of yield, it stands at that share.
-    let assembly = bolt.assembly(&strength, YIELD_SHARE, &mu(rub)).unwrap();
-    let demand = bolt.demand(assembly.preload, &mu(rub), &strength).unwrap();
-    near(demand.of_yield.to_one(), 0.9, 1e-12);
 }
 
 /// 4.9 kgf m on M12×1.5, zinc and oil: the range by the extremes, the uncertainty by hand.
@@ -236,18 +229,6 @@ fn changed_surface_keeps_the_preload() {
     near(same.torque.to_nm(), 60.0, 1e-12);
 }
 
-/// Thread greased, head dry: neither range alone.
-#[test]
-fn thread_and_head_apart() {
-    let bolt = bolt("M10");
-    let (thread, head) = (Surface::Greased.range(), Surface::Dry.range());
-    let mixed = FrictionRange::thread_and_head(thread, head);
-    let lever = |range: &FrictionRange| bolt.lever(&range.middle());
-    assert!(lever(&thread) < lever(&mixed) && lever(&mixed) < lever(&head));
-    assert_eq!(mixed.middle().thread(), thread.middle().thread());
-    assert_eq!(mixed.middle().head(), head.middle().head());
-}
-
 #[test]
 fn absurd_figures_are_refused() {
     let bolt = bolt("M12");
@@ -268,17 +249,6 @@ fn absurd_figures_are_refused() {
     assert!(Face::hexagon(&thread("M11")).is_err());
     let small = Face::new(Length::mm(16.0), Length::mm(9.0)).unwrap();
     assert!(Bolt::new(thread("M12"), small).is_err());
-}
-
-/// Today's heads by the rule for older ones: within the 5 % of face that the rule claims.
-#[test]
-fn face_by_the_spanner() {
-    let rows = [("M6", 10.0), ("M8", 13.0), ("M10", 16.0), ("M12", 18.0), ("M16", 24.0)];
-    for (name, flats) in rows {
-        let listed = Face::hexagon(&thread(name)).unwrap();
-        let by_spanner = Face::across_flats(Length::mm(flats), listed.hole()).unwrap();
-        near(by_spanner.outer().to_mm(), listed.outer().to_mm(), 0.05);
-    }
 }
 
 proptest! {
@@ -325,7 +295,6 @@ proptest! {
         a in any::<f64>(), b in any::<f64>(), c in any::<f64>(), d in any::<f64>(),
     ) {
         let _ = Thread::new(Length::mm(a), Some(Length::mm(b)));
-        let _ = Face::across_flats(Length::mm(a), Length::mm(b));
         let _ = FrictionRange::new(Ratio::one(a), Ratio::one(b));
         if let (Ok(face), Ok(friction)) =
             (Face::new(Length::mm(a), Length::mm(b)), Friction::new(Ratio::one(c), Ratio::one(d)))
@@ -344,7 +313,6 @@ proptest! {
         let _ = Wrench::new(WrenchKind::Click, Torque::nm(a), Torque::nm(b));
         if let Ok(adapter) = Adapter::new(Length::mm(a), Angle::deg(b)) {
             let _ = adapter.setting(Torque::nm(c), Length::mm(d));
-            let _ = adapter.applied(Torque::nm(c), Length::mm(d));
         }
         let _ = passes(Torque::nm(a), &[Ratio::one(b), Ratio::one(c), Ratio::one(1.0)]);
         if let Ok(joint) = FrictionJoint::new(2, 1, Ratio::one(a), Force::n(b)) {
@@ -380,8 +348,6 @@ fn adapter_by_moments() {
         let adapter = Adapter::new(Length::mm(reach), Angle::deg(angle)).unwrap();
         let setting = adapter.setting(Torque::nm(at_bolt / 1000.0), Length::mm(arm)).unwrap();
         near(setting.to_nm(), at_square / 1000.0, 1e-12);
-        let back = adapter.applied(setting, Length::mm(arm)).unwrap();
-        near(back.to_nm(), at_bolt / 1000.0, 1e-12);
     }
 }
 
@@ -393,7 +359,7 @@ fn wrench_from_the_list() {
     assert_eq!((set.wrench, set.tolerance.to_one()), (1, 0.04));
     near(set.of_scale.to_one(), 4.4 * 9.806_65 / 100.0, 1e-12);
     // 5.2 kgf m through 60 mm on 420 mm: 50.99·420/480.
-    let adapter = Adapter::in_line(Length::mm(60.0)).unwrap();
+    let adapter = Adapter::new(Length::mm(60.0), Angle::ZERO).unwrap();
     let Ok(Choice::Set(set)) = pick(Torque::kgf_m(5.2), Some(&adapter)) else { panic!() };
     near(set.setting.to_nm(), 5.2 * 9.806_65 * 420.0 / 480.0, 1e-12);
     // 314 N·m is beyond all: the range to borrow is said, and no setting.
@@ -416,8 +382,7 @@ fn wrench_from_the_list() {
     let long = Adapter::new(Length::mm(400.0), Angle::deg(180.0)).unwrap();
     let left = choose(&owned(), Torque::nm(30.0), Some(&long)).unwrap_err();
     assert!(matches!(left, JointError::NoLever { .. }));
-    assert!(Wrench::new(WrenchKind::Dial, Torque::nm(9.0), Torque::nm(9.0)).is_err());
-    assert_eq!(with_drag(Torque::nm(40.0), Torque::nm(6.0)), Ok(Torque::nm(46.0)));
+    assert!(Wrench::new(WrenchKind::Beam, Torque::nm(9.0), Torque::nm(9.0)).is_err());
 }
 
 #[test]
@@ -457,12 +422,10 @@ fn engagement_by_hand() {
         let engagement = into.engagement(&m10, class, Length::mm(mm)).unwrap();
         Warning::engagement(into, engagement).map(|warning| warning.id())
     };
-    assert_eq!(check(Into::LightAlloy, Class::Bolt8_8, 20.0), None);
-    assert_eq!(check(Into::LightAlloy, Class::Bolt8_8, 19.9), Some("short-engagement"));
+    assert_eq!(check(Into::Steel, Class::Bolt8_8, 10.0), None);
+    assert_eq!(check(Into::Steel, Class::Bolt8_8, 9.9), Some("short-engagement"));
     assert_eq!(check(Into::Steel, Class::Bolt10_9, 12.0), Some("short-engagement"));
     assert_eq!(check(Into::Nut, Class::Bolt10_9, 8.0), None);
-    let engagement = Into::Steel.engagement(&m10, Class::Bolt8_8, Length::mm(12.0)).unwrap();
-    assert_eq!(engagement.turns(&m10).to_one(), 8.0);
 }
 
 /// ISO 4042 by class: 8.8 free, 9.8 at the edge, 10.9 a proven process, 12.9 baked.
@@ -533,7 +496,7 @@ fn every_warning_speaks() {
     let slight = bolt.demand(Force::kn(5.0), &mu(0.1), &strength).unwrap();
     let joint = FrictionJoint::new(1, 1, Ratio::one(0.1), Force::kn(10.0)).unwrap();
     let Ok(Choice::Beyond(beyond)) = choose(&owned(), Torque::kgf_m(32.0), None) else { panic!() };
-    let short = Into::Iron.engagement(&m12, Class::Bolt8_8, Length::mm(5.0)).unwrap();
+    let short = Into::Steel.engagement(&m12, Class::Bolt8_8, Length::mm(5.0)).unwrap();
     let part = || "cotter".to_owned();
     let all = [
         Warning::plated(Class::Bolt12_9, &m12, PlatingRecord::None).unwrap(),
@@ -542,7 +505,7 @@ fn every_warning_speaks() {
         Warning::surface(Surface::Dry, Surface::Greased, list, change),
         Warning::yield_share(demand),
         Warning::proof_share(Class::Bolt8_8, slight),
-        Warning::engagement(Into::Iron, short),
+        Warning::engagement(Into::Steel, short),
         Some(Warning::OneTimePartReused { part: part() }),
         Warning::position(ArmPosition::OnWheels, ArmPosition::Hang),
         Some(Warning::WrenchOutOfRange(beyond)),

@@ -54,8 +54,9 @@ proptest! {
     }
 
     #[test]
-    fn rim_toe_goes_and_comes(toe in -30.0..30.0_f64, diameter in 60.0..1900.0_f64) {
-        let rim = RimToe::of(Angle::deg(toe), Length::mm(diameter)).unwrap();
+    fn rim_toe_is_the_angle_drawn(toe in -30.0..30.0_f64, diameter in 60.0..1900.0_f64) {
+        let difference = Length::mm(diameter * toe.to_radians().sin());
+        let rim = RimToe { difference, diameter: Length::mm(diameter) };
         prop_assert!((rim.angle().unwrap().to_deg() - toe).abs() < 1e-9);
     }
 
@@ -107,8 +108,9 @@ fn lash_camber_and_toe_by_hand() {
     near(camber.run_out, 0.2);
     // ISO 8855 toe over rim diameters in inches; derived from Δ = D·sin(toe), no publication.
     for (inches, one_degree_mm) in [(13.0, 5.762_785), (14.0, 6.206_076), (16.0, 7.092_658)] {
-        let rim = RimToe::of(Angle::deg(1.0), Length::inches(inches)).unwrap();
-        assert!((rim.difference.to_mm() - one_degree_mm).abs() < 0.5e-6);
+        let difference = Length::mm(one_degree_mm);
+        let toe = RimToe { difference, diameter: Length::inches(inches) }.angle().unwrap();
+        assert!((toe.to_deg() - 1.0).abs() < 1e-7);
     }
 }
 

@@ -167,18 +167,6 @@ fn the_wheel_rate_is_the_slope_of_load_over_height() {
     }
 }
 
-#[test]
-fn ride_frequency_is_that_of_mass_on_rate() {
-    let corner = larch::corner();
-    let (ride, free) = (Angle::deg(11.0), Angle::deg(26.0));
-    let rate = corner.wheel_rate(ride, free).unwrap().to_n_per_m();
-    let load = corner.spring_load(ride, free).unwrap().to_n();
-    // Static sag of the linearised spring, f = √(g/s)/2π with s = F/c.
-    let by_sag = (9.806_65 / (load / rate)).sqrt() / (2.0 * std::f64::consts::PI);
-    assert!((corner.ride_frequency(ride, free).unwrap().to_hz() - by_sag).abs() < 1e-9);
-    assert!(corner.ride_frequency(ride, Angle::deg(-5.0)).is_err());
-}
-
 /// By hand: 16 N/mm under 400 kg is √40 = 6.324 555 rad/s, 1.006 584 Hz; a spring that sinks
 /// 248.4 mm under its load bobs once a second, g/4π² being 0.248 405 m.
 #[test]
@@ -233,18 +221,6 @@ fn gas_lifts_the_car_by_millimetres() {
     corner.gas = None;
     let per_100 = (with - trim(&corner)) * 100.0 / 120.0;
     assert!((4.0..7.0).contains(&per_100), "{per_100}");
-}
-
-#[test]
-fn the_ride_stick_is_the_damper_at_trim() {
-    let corner = larch::corner();
-    let stick = corner.ride_stick(&larch::DAMPER, Length::mm(95.0)).unwrap();
-    // At the design angle the trim is 95 mm, so this is the distance between the eyes entered.
-    let by_tape = (55.0_f64.powi(2) + 30.0_f64.powi(2) + 360.0_f64.powi(2)).sqrt();
-    assert!((stick.to_mm() - by_tape).abs() < 1e-6);
-    let unknown = Span::Upright { reach: Length::mm(500.0) };
-    let error = corner.ride_stick(&unknown, Length::mm(95.0)).unwrap_err();
-    assert_eq!(error.to_string(), "the damper's length cannot be told from what was measured");
 }
 
 #[test]

@@ -113,7 +113,8 @@ fn poses_agree_with_the_constraint_solver() {
         let at = PoseAt { angle: Angle::deg(n[0]), shift_u, shift_w };
         let pose = arms[row[0]].pose(at).unwrap();
         let (w, c) = (pose.wheel_centre, pose.contact);
-        let jack = pose.carry(data[row[0]].place("jack"));
+        let stance = Linkage::Arm(arms[row[0]].clone()).stance(at).unwrap();
+        let jack = stance.carry(data[row[0]].place("jack"));
         let mm = [w.x, w.y, w.z, c.x, c.y, c.z].map(Length::to_mm);
         let angles = [pose.camber.to_deg(), pose.toe.to_deg()];
         let rest = [pose.bend[0], pose.bend[1], jack.x, jack.y, jack.z].map(Length::to_mm);

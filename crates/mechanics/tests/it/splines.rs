@@ -1,8 +1,7 @@
-//! Teeth against trying every pair, the picture of the turn, and the attempt log.
+//! Teeth against trying every pair, and the picture of the turn.
 
 use axlewright_mechanics::splines::{
-    Adjuster, Attempt, Choice, Ends, Marks, Move, ReachBy, Rotation, Screw, SplineError, Splines,
-    Turn, Verdict, Wanted,
+    Adjuster, Choice, Ends, Move, ReachBy, Rotation, Screw, Splines, Turn, Wanted,
 };
 use axlewright_quantity::{Angle, Ratio, Side};
 use proptest::prelude::*;
@@ -120,21 +119,6 @@ proptest! {
     }
 
     #[test]
-    fn marks_give_the_move_back(
-        anchor in 2..=200_u32, plate in 2..=200_u32, from in any::<(u32, u32)>(),
-        to in any::<(u32, u32)>(),
-    ) {
-        let splines = Splines::new(anchor, plate).unwrap();
-        let marks = |at: (u32, u32)| Marks { anchor: at.0 % anchor, plate: at.1 % plate };
-        let made = splines.move_between(marks(from), marks(to)).unwrap();
-        let lands = |at: u32, by: i32, n: u32| (at as i32 + by).rem_euclid(n as i32) as u32;
-        prop_assert_eq!(lands(marks(from).anchor, made.anchor_teeth, anchor), marks(to).anchor);
-        prop_assert_eq!(lands(marks(from).plate, made.plate_teeth, plate), marks(to).plate);
-        prop_assert!(2 * made.anchor_teeth.unsigned_abs() <= anchor);
-        prop_assert!(2 * made.plate_teeth.unsigned_abs() <= plate);
-    }
-
-    #[test]
     fn nothing_panics(
         bits in prop::array::uniform3(any::<u64>()), moved in any::<(i32, i32)>(),
         count in any::<usize>(), n in any::<(u32, u32)>(),
@@ -147,8 +131,6 @@ proptest! {
         let made = Move { anchor_teeth: moved.0, plate_teeth: moved.1 };
         prop_assert!(splines.change(made).is_finite());
         let _ = (made.teeth(), made.words(Side::Left));
-        let attempt = Attempt { made, angle: a, u };
-        let _ = splines.next_from_attempts(&[attempt, attempt], b, wanted);
         let (turns_down, turns_up) = (Ratio::one(b.to_rad()), Ratio::one(1.0));
         let screw = Screw { per_turn: a, turns_down, turns_up };
         let _ = Adjuster::Screw(screw).nearest(b, u);
@@ -238,63 +220,6 @@ fn moves_in_words() {
     assert_eq!(Move::default().words(Side::Left), "leave both ends as they are");
 }
 
-fn attempt(made: (i32, i32), angle: f64) -> Attempt {
-    let made = Move { anchor_teeth: made.0, plate_teeth: made.1 };
-    Attempt { made, angle: Angle::deg(angle), u: Angle::deg(0.15) }
-}
-
-#[test]
-fn attempts_that_agree() {
-    let splines = Splines::new(45, 50).unwrap();
-    // One tooth up at the anchor (−8°) and one down outside (+7.2°): −0.8°.
-    let log = [attempt((0, 0), 34.9), attempt((-1, 1), 34.2)];
-    let next = splines.next_from_attempts(&log, Angle::deg(33.3), THREE).unwrap();
-    assert_eq!(next.verdict, Verdict::Consistent);
-    // Mean of 34.9 − 0.8 and 34.2, u = 0.15/√2.
-    assert!((next.now.to_deg() - 34.15).abs() < 1e-6);
-    assert!((next.u.to_deg() - 0.106_066).abs() < 1e-6);
-    // From 34.15 to 33.3 is one more of the same.
-    assert_eq!(next.choices[0].as_move(), Move { anchor_teeth: -1, plate_teeth: 1 });
-    assert_eq!(next.words(), "the attempts agree with whole teeth");
-}
-
-/// By hand: u of 0.1° and 0.2° weigh 4 to 1, so 30.0° and 30.4° have the mean 30.08°, u 0.2/√5.
-#[test]
-fn a_surer_attempt_weighs_more() {
-    let splines = Splines::new(45, 50).unwrap();
-    let sure = Attempt { u: Angle::deg(0.1), ..attempt((0, 0), 30.0) };
-    let unsure = Attempt { u: Angle::deg(0.2), ..attempt((0, 0), 30.4) };
-    for log in [[sure, unsure], [unsure, sure]] {
-        let next = splines.next_from_attempts(&log, Angle::deg(30.0), THREE).unwrap();
-        assert!((next.now.to_deg() - 30.08).abs() < 1e-9);
-        assert!((next.u.to_deg() - 0.2 / 5.0_f64.sqrt()).abs() < 1e-9);
-    }
-}
-
-#[test]
-fn attempts_that_do_not() {
-    let splines = Splines::new(45, 50).unwrap();
-    // Asked for −0.8°, got −8°: the plate never moved on the bar.
-    let log = [attempt((0, 0), 34.9), attempt((-1, 1), 26.9), attempt((0, 0), 26.7)];
-    let next = splines.next_from_attempts(&log, Angle::deg(33.3), THREE).unwrap();
-    let Verdict::Disagrees(slips) = &next.verdict else { panic!("it slipped") };
-    assert_eq!(slips.len(), 1);
-    assert_eq!(slips[0].attempt, 2);
-    assert!((slips[0].by.to_deg() + 7.2).abs() < 1e-9);
-    assert!((slips[0].allowed.to_deg() - 0.3 * 2.0_f64.sqrt()).abs() < 1e-9);
-    assert_eq!(slips[0].as_if, [Move { anchor_teeth: 0, plate_teeth: -1 }]);
-    // Only what came after is used.
-    assert!((next.now.to_deg() - 26.8).abs() < 1e-9);
-    assert!(
-        next.words().starts_with("something slipped or was misread: attempt 2 is off by -7.20°")
-    );
-    // Off by 4°: no small miscount does that.
-    let odd = [attempt((0, 0), 34.9), attempt((0, 0), 38.4)];
-    let next = splines.next_from_attempts(&odd, Angle::deg(33.3), THREE).unwrap();
-    let Verdict::Disagrees(slips) = next.verdict else { panic!("it does not agree") };
-    assert!(slips[0].as_if.is_empty());
-}
-
 #[test]
 fn screws_stop_at_their_ends() {
     let screw =
@@ -319,11 +244,4 @@ fn refusals_say_what_and_how_much() {
     let splines = Splines::new(38, 42).unwrap();
     let far = splines.choices(Angle::deg(33.0), Angle::deg(330.0), THREE).unwrap_err();
     assert_eq!(far.to_string(), "target angle is 330.00°; it must lie between -90° and 90°");
-    let none = splines.next_from_attempts(&[], Angle::deg(30.0), THREE).unwrap_err();
-    assert_eq!(none, SplineError::NoAttempt);
-    let marks = Marks { anchor: 38, plate: 0 };
-    let mark = splines.move_between(marks, marks).unwrap_err();
-    assert_eq!(mark.to_string(), "tooth 38 at the anchor end; its 38 teeth are numbered 0 to 37");
-    let sure = Attempt { u: Angle::ZERO, ..attempt((0, 0), 30.0) };
-    assert!(splines.next_from_attempts(&[sure], Angle::deg(30.0), THREE).is_err());
 }

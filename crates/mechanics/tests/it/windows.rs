@@ -110,15 +110,20 @@ fn windows_hold_what_a_dense_scan_finds() {
     let by: Vec<_> = found.iter().map(|b| (b.from_by, b.to_by)).collect();
     assert_eq!(by, [(Some(ShaftLimit::InnerJoint), Some(ShaftLimit::DrawnOut))]);
     let found: Vec<Window> = found.into_iter().map(|b| b.window).collect();
+    // The axle runs from the outer joint to the wheel's centre.
+    let mm =
+        |from: Place, to: Place| [to.x - from.x, to.y - from.y, to.z - from.z].map(Length::to_mm);
+    let dot = |a: [f64; 3], b: [f64; 3]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
+    let between = |a, b| (dot(a, b) / (dot(a, a) * dot(b, b)).sqrt()).acos().to_degrees();
+    let drawn = dot(mm(shaft.inner, shaft.outer_at_design), mm(shaft.inner, shaft.outer_at_design));
     same_as_scan("half-shaft", &found, look.range, |a| {
-        let s = shaft.at(&look, a).unwrap();
-        s.inner_joint.to_deg() <= 20.0
-            && s.outer_joint.to_deg() <= 20.0
-            && s.plunge.to_mm().abs() <= 22.0
+        let stance = corner.linkage.stance(at(a)).unwrap();
+        let outer = stance.carry(shaft.outer_at_design);
+        let line = mm(shaft.inner, outer);
+        between(line, [0.0, 1.0, 0.0]) <= 20.0
+            && between(line, mm(outer, stance.wheel_centre)) <= 20.0
+            && (dot(line, line).sqrt() - drawn.sqrt()).abs() <= 22.0
     });
-    // Straight as drawn, the joints' angles are those of the line between them.
-    let straight = shaft.at(&look, ride()).unwrap();
-    assert!(straight.plunge.to_mm().abs() < 1e-9);
 }
 
 /// A rectangle and a bolt: distances a ruler gives.
@@ -194,7 +199,7 @@ fn rings_for_the_new_damper_meet_the_buffer_where_the_old_did() {
     // More rings, earlier contact.
     assert!(choice.choices.windows(2).all(|w| w[1].travel < w[0].travel));
     let full = NEW.full_bump(&look, ride(), &rings(7)).unwrap();
-    let metal = NEW.metal(&look, ride()).unwrap();
+    let metal = NEW.angle_at(&look, ride(), NEW.closed).unwrap();
     assert!(metal < full && full < choice.best.angle && choice.best.angle < ride());
     let squashed = larch::DAMPER.at(&corner.linkage, PoseAt::angle(full)).unwrap();
     assert!((squashed.length.unwrap().to_mm() - (252.0 + 42.0)).abs() < 1e-6);
@@ -351,7 +356,7 @@ fn what_is_refused_says_what() {
     );
     let upright = Damper { span: Span::Upright { reach: Length::mm(500.0) }, ..NEW };
     assert!(upright.windows(&look, &rings(7)).is_err());
-    assert!(upright.metal(&look, ride()).is_err());
+    assert!(upright.full_bump(&look, ride(), &rings(7)).is_err());
     let slack = Cord { span: HOSE, free_length: Length::mm(166.0), share: Ratio::percent(150.0) };
     assert!(said(look.cord(&slack).unwrap_err()).contains("150.0 %"));
     assert!(look.plate_bend(Length::mm(-1.0)).is_err());

@@ -2,8 +2,8 @@
 
 use crate::common::{self, Chance, check};
 use axlewright_planning::{
-    Arc, Change, Control, Draft, Effort, Feature, Matrix, Reason, State, StoppedBy, Task, Time,
-    Work, WorkError, plan, solve_matrix,
+    Arc, Change, Control, Draft, Effort, Feature, Reason, State, StoppedBy, Task, Time, Work,
+    WorkError, plan,
 };
 
 fn random_feature(chance: &mut Chance, name: &str) -> Feature {
@@ -136,56 +136,4 @@ fn five_thousand_pieces_of_work_against_every_order() {
     }
     assert!(looped > 200, "{looped} loops met");
     assert!(cut < 5_000, "{cut}");
-}
-
-fn least_order(len: usize, cost: &[i64], before: &[u32]) -> Option<i64> {
-    let mut best = vec![vec![i64::MAX; len]; 1 << len];
-    for (first, waits) in before.iter().enumerate() {
-        if *waits == 0 {
-            best[1 << first][first] = 0;
-        }
-    }
-    for done in 1..1_usize << len {
-        for last in 0..len {
-            let paid = best[done][last];
-            for next in 0..len {
-                let open = done >> next & 1 == 0 && before[next] as usize & !done == 0;
-                if paid < i64::MAX && open {
-                    let to = &mut best[done | 1 << next][next];
-                    *to = (*to).min(paid + cost[last * len + next]);
-                }
-            }
-        }
-    }
-    best[(1 << len) - 1].iter().copied().min().filter(|&least| least < i64::MAX)
-}
-
-#[test]
-fn two_thousand_matrices_against_every_order() {
-    let mut chance = Chance::new(12);
-    let mut looped = 0;
-    for round in 0..2_000 {
-        let len = 1 + chance.below(9);
-        let cost: Vec<i64> = (0..len * len).map(|_| chance.below(60) as i64).collect();
-        let (mut pairs, mut before) = (Vec::new(), vec![0_u32; len]);
-        for _ in 0..chance.below(2 * len) {
-            let (a, b) = (chance.below(len), chance.below(len));
-            let (a, b) = if round % 5 == 0 || a < b { (a, b) } else { (b, a) };
-            if a != b {
-                pairs.push((a, b));
-                before[b] |= 1 << a;
-            }
-        }
-        let least = least_order(len, &cost, &before);
-        let Ok(matrix) = Matrix::new(len, cost, &pairs) else {
-            assert_eq!(least, None, "round {round}");
-            looped += 1;
-            continue;
-        };
-        let found = solve_matrix(&matrix, Effort::of(200_000), &mut |_| Control::Go);
-        assert_eq!(Some(found.value), least, "round {round}");
-        assert_eq!(matrix.cost(&found.order), least);
-        assert_eq!(found.bound, found.value, "round {round}: {found:?}");
-    }
-    assert!(looped > 20, "{looped}");
 }

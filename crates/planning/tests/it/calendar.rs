@@ -130,3 +130,37 @@ fn every_layout_is_possible() {
         }
     }
 }
+
+/// One pair of hands that never rests while there is something to do: the end is the latest of
+/// "from this arrival on, all that comes then or later", a bound that such work meets (one machine
+/// with release dates, textbook). Whatever the order, parts on their way alone decide it.
+#[test]
+fn the_end_is_what_arrivals_and_hands_allow() {
+    let mut chance = Chance::new(77);
+    for _ in 0..300 {
+        let len = 1 + chance.below(12);
+        let mut draft = Draft::default();
+        let mut arrivals = Vec::new();
+        for at in 0..len {
+            let id = format!("part {at}");
+            draft.parts.push(Part { id: id.clone(), words: id.clone() });
+            let time = Time::minutes(chance.below(90) as i64);
+            draft.tasks.push(Task::new(&format!("task {at}"), "some work", time).with(&id));
+            arrivals.push((at, Time::minutes(chance.below(400) as i64)));
+        }
+        let onward = |&(_, from): &(usize, Time)| {
+            let later = arrivals.iter().filter(|(_, comes)| from <= *comes);
+            from + later.map(|&(part, _)| draft.tasks[part].time).sum()
+        };
+        let end = arrivals.iter().map(onward).max();
+        let work = Work::new(draft.clone()).unwrap();
+        let ids: Vec<&str> = draft.parts.iter().map(|part| part.id.as_str()).collect();
+        let state = State::named(&work, &[], &ids).unwrap();
+        let session = Session { start: Time::ZERO, length: Time::days(9), people: 1 };
+        let mut order: Vec<usize> = (0..len).collect();
+        (1..len).for_each(|at| order.swap(at, chance.below(at + 1)));
+        let calendar = Calendar { sessions: vec![session], arrivals: arrivals.clone() };
+        let found = schedule(&work, &state, &order, &calendar).unwrap();
+        assert_eq!(found.finish(), end, "{arrivals:?}");
+    }
+}

@@ -14,8 +14,9 @@ mod found;
 
 use axlewright_book::{Eccentric, Position, Safety};
 use axlewright_quantity::Side;
+use axlewright_sight::remark::{Remark, Weight};
 
-use crate::finding::{State, Subject};
+use crate::finding::{Sighted, State, Subject};
 use crate::joints::JointScene;
 
 pub(crate) use found::add;
@@ -511,6 +512,20 @@ pub fn comes_off(push: &str, direction: &str, gives_way: &str) -> Caution {
          tight before the car goes up, or with the wheels on the ground."
     );
     Caution::new("stands.comes-off", Severity::Caution, &head, &rest)
+}
+
+/// What spoils a photograph that is measured by, or may: its words are those of `sight`.
+pub(crate) fn photograph(remark: &Remark, names: &[String]) -> Caution {
+    let (what, hint) = (&remark.what, remark.what.hint());
+    let severity = match what.weight() {
+        Weight::Note => Severity::Note,
+        Weight::Warning => Severity::Caution,
+    };
+    let Some(name) = remark.shot.and_then(|shot| names.get(shot)) else {
+        return Caution::new(what.id(), severity, "", &format!("{what}: {hint}"));
+    };
+    let of = Subject::Sighted(Sighted::Photo(name.clone()));
+    Caution::new(what.id(), severity, "", &format!("{name}: {what}: {hint}")).about(of)
 }
 
 #[cfg(test)]

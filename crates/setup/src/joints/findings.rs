@@ -143,8 +143,9 @@ fn order_words(order: &Order, nose: Option<Nose>) -> String {
         )
     };
     format!(
-        "Bolts {} in every pass{nose}; the last pass round again until none moves. The clamping force \
-         strays at most {:.0} mm from the middle. {how} Where the manual gives an order, it holds.",
+        "Bolts {} in every pass{nose}; the last pass round again until none moves. The clamping \
+         force strays at most {:.0} mm from the middle. {how} Where the manual gives an order, it \
+         holds.",
         names.join(" – "),
         furthest.to_mm()
     )

@@ -7,7 +7,7 @@ use axlewright_mechanics::chance::budget::{Better, Budget, Worth, budget};
 use axlewright_mechanics::chance::corner::{
     Ask, Best, Builds, Carrier, Case, Doubt, Item as Number, Limits, Measuring, Spring, Told,
 };
-use axlewright_mechanics::chance::{Ended, Middle, Outcomes, Plan, Shape, Tally, compare};
+use axlewright_mechanics::chance::{Ended, Outcomes, Plan, Shape, Tally, compare};
 use axlewright_quantity::{Amount, Angle, Kind, Length, Mass, Ratio, Side, Spread};
 
 pub use axlewright_mechanics::chance::{Go, Progress, Watch};
@@ -32,7 +32,7 @@ pub struct Question {
 
 impl Default for Question {
     fn default() -> Self {
-        Self { builds: 100_000, seed: 1 }
+        Self { builds: 20_000, seed: 1 }
     }
 }
 
@@ -272,7 +272,7 @@ fn better_words(measuring: Measuring) -> &'static str {
 
 fn spread(outcomes: &Outcomes) -> Option<Item> {
     let (mean, u) = (outcomes.mean().ok()?, outcomes.u().ok()?);
-    let covered = outcomes.interval(Ratio::one(COVERED), Middle::Symmetric).ok()?;
+    let covered = outcomes.interval(Ratio::one(COVERED)).ok()?;
     Some(Item::Object(vec![
         ("mean", Item::Leaf(Leaf { value: mean, u: Some(u), written: None })),
         ("low", Item::leaf(covered.low)),

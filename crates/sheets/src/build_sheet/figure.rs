@@ -81,6 +81,7 @@ fn code(subject: &Subject) -> &str {
     match subject {
         Subject::Corner(corner) => corner.code(),
         Subject::Stand(name) | Subject::Step(name) | Subject::Joint(name) => name,
+        Subject::Sighted(_) => "photo",
     }
 }
 

@@ -83,7 +83,7 @@ pub(super) fn table(rows: &[Item]) -> Markup {
     let columns: Vec<(&'static str, Option<&'static str>)> =
         first.iter().map(|(key, _)| (*key, shared_unit(rows, key))).collect();
     html! {
-        div.wide tabindex="0" role="region" aria-label="table, scrolls sideways" {
+        div.wide tabindex="0" role="group" aria-label="table, scrolls sideways" {
             table {
                 thead { tr {
                     @for (key, unit) in &columns {

@@ -231,8 +231,12 @@
         const now = Number(page.body.dataset.seq);
         if (now) { seq = now; document.body.dataset.seq = String(now); }
         document.body.toggleAttribute('data-stale', 'stale' in page.body.dataset);
+        if (lost && !events) lost.hidden = true;
       }
-    } catch { /* said by the line for a lost connection */ }
+    } catch {
+      // Where a stream listens, it says so itself.
+      if (lost && !events) lost.hidden = false;
+    }
     busy = false;
     if (again) { again = false; refresh(); }
   }
@@ -284,8 +288,15 @@
     } catch { /* said by the line for a lost connection */ }
   }
 
+  // A browser has six connections to a page. A tab that nobody looks at lets go of its own, and of
+  // those that are looked at only the last few listen; the others ask now and then.
+  let events = null;
+  let later = 0;
+
   function listen() {
-    const events = new EventSource('/events');
+    if (events || document.hidden) return;
+    clearTimeout(later);
+    events = new EventSource('/events');
     events.addEventListener('change', (event) => {
       if (lost) lost.hidden = true;
       // Figures come a moment after the entry they follow from, under the same number.
@@ -295,12 +306,29 @@
       }
     });
     events.addEventListener('standing', refresh);
+    events.addEventListener('enough', hush);
     events.onopen = () => { if (lost) lost.hidden = true; };
     events.onerror = () => {
       if (lost) lost.hidden = false;
-      if (events.readyState === EventSource.CLOSED) { setTimeout(listen, 2000); pairAgain(); }
+      if (events && events.readyState === EventSource.CLOSED) {
+        hush();
+        later = setTimeout(listen, 2000);
+        pairAgain();
+      }
     };
   }
+
+  function hush() {
+    clearTimeout(later);
+    if (events) events.close();
+    events = null;
+  }
+
+  document.addEventListener('visibilitychange', () => { if (document.hidden) hush(); else listen(); });
+  window.addEventListener('focus', listen);
+  window.addEventListener('pagehide', hush);
+  window.addEventListener('pageshow', listen);
+  setInterval(() => { if (!events && !document.hidden) refresh(); }, 20000);
 
   forgetWritten();
   restore(main);

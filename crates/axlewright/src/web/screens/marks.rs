@@ -1,5 +1,7 @@
 //! Witness marks and photos: before, after, and what a mark missed by so much is worth.
 
+use std::time::Duration;
+
 use axlewright_book::log::{Body, Mark, MarkLife, PHOTO_BYTES_MAX, Photo, Sha};
 use axlewright_setup::marks;
 use axlewright_sheets::pieces;
@@ -29,6 +31,8 @@ const MEBIBYTES: u64 = PHOTO_BYTES_MAX / (1024 * 1024);
 pub(super) const AROUND_PHOTO: usize = 64 * 1024;
 /// A text field beside a photo.
 const TEXT_BYTES_MAX: usize = 20_000;
+/// From one piece of a photo to the next, over a weak network.
+const PIECE_WITHIN: Duration = Duration::from_secs(20);
 /// Photos shown at once; the rest is behind a search.
 const PHOTOS_SHOWN: usize = 24;
 
@@ -72,12 +76,14 @@ pub async fn photo(
     sent: Result<Multipart, axum::extract::multipart::MultipartRejection>,
 ) -> Response {
     let Ok(sent) = sent else { return not_a_photo() };
-    // Decoding takes memory: whoever comes second waits.
-    let Ok(_one) = site.photos.acquire().await else { return tell::sorry() };
+    // What arrives is held in memory: only so many at one time, and none that does not go on.
+    let Ok(_place) = site.uploads.acquire().await else { return tell::sorry() };
     let (mut sent, bytes) = match take(sent).await {
         Ok(taken) => taken,
         Err(refused) => return refused,
     };
+    // Decoding takes more of it: whoever comes second waits, but never for a slow sender.
+    let Ok(_one) = site.photos.acquire().await else { return tell::sorry() };
     // Another picture with the same words is another form.
     sent.add(PHOTO, Sha(Sha256::digest(&bytes).into()).to_string());
     let (name, then) = (PHOTO.to_owned(), "/marks#photos".to_owned());
@@ -97,7 +103,7 @@ pub async fn photo(
 /// The fields and the picture of a form in parts.
 async fn take(mut sent: Multipart) -> Result<(Fields, Vec<u8>), Response> {
     let (mut fields, mut picture) = (Vec::new(), Vec::new());
-    while let Some(field) = sent.next_field().await.map_err(|why| broken(&why))? {
+    while let Some(field) = in_time(sent.next_field()).await? {
         let name = field.name().unwrap_or_default().to_owned();
         if name == "photo" {
             picture = bytes_of(field, PHOTO_BYTES).await?;
@@ -112,13 +118,27 @@ async fn take(mut sent: Multipart) -> Result<(Fields, Vec<u8>), Response> {
 
 async fn bytes_of(mut field: Field<'_>, most: usize) -> Result<Vec<u8>, Response> {
     let mut bytes = Vec::new();
-    while let Some(chunk) = field.chunk().await.map_err(|why| broken(&why))? {
+    while let Some(chunk) = in_time(field.chunk()).await? {
         if most < bytes.len() + chunk.len() {
             return Err(too_large());
         }
         bytes.extend_from_slice(&chunk);
     }
     Ok(bytes)
+}
+
+/// The next piece of what is being sent, if it comes in time.
+async fn in_time<T>(
+    next: impl Future<Output = Result<Option<T>, MultipartError>>,
+) -> Result<Option<T>, Response> {
+    match tokio::time::timeout(PIECE_WITHIN, next).await {
+        Ok(piece) => piece.map_err(|why| broken(&why)),
+        Err(_) => Err(tell::refuse(
+            StatusCode::REQUEST_TIMEOUT,
+            "The picture stopped arriving, and nothing was written.",
+            "Go nearer to the other machine and send it again.",
+        )),
+    }
 }
 
 fn broken(why: &MultipartError) -> Response {

@@ -263,3 +263,62 @@ fn only_whole_pictures_of_bounded_size_are_taken_in() {
     assert_eq!(photo.header("x-content-type-options"), Some("nosniff"));
     page.get(&format!("/photo/{}", "0".repeat(64))).is(404);
 }
+
+#[test]
+fn control_characters_are_not_written() {
+    let page = Page::open();
+    let rows: [(&str, &[(&str, &str)]); 4] = [
+        ("/log", &[("text", "\u{1b}]52;c;Y3VybA==\u{7}\u{1b}[2J")]),
+        ("/log", &[("text", "fine"), ("about", "\u{9b}2J")]),
+        ("/wheels/recheck", &[("what", "nuts"), ("due_km", "9"), ("found", "\u{8}")]),
+        ("/marks", &[("mark", "m"), ("one", "plate-left"), ("other", "arm-left"), ("note", "\0")]),
+    ];
+    for (path, fields) in rows {
+        let refused = page.writes_nothing(|page| page.post(path, fields)).is(422);
+        let text = refused.text();
+        assert!(text.contains("control character") || text.contains("one line"), "{text}");
+    }
+    page.post("/log", &[("text", "tabs\tand\r\nline breaks are fine")]).is(303);
+}
+
+#[test]
+fn a_photo_that_stops_on_its_way_holds_up_no_other() {
+    let page = Page::served(false);
+    let photo = |of: &str, whole: bool| {
+        let mut body = format!(
+            "--b\r\nContent-Disposition: form-data; name=\"of\"\r\n\r\n{of}\r\n--b\r\n\
+             Content-Disposition: form-data; name=\"photo\"; filename=\"a.png\"\r\n\r\n"
+        )
+        .into_bytes();
+        body.extend(crate::common::tiny_png(7));
+        body.extend(b"\r\n--b--\r\n");
+        let (host, length) = (&page.host, body.len());
+        let head = format!(
+            "POST /marks/photo HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nConnection: \
+             close\r\nContent-Type: multipart/form-data; boundary=b\r\nContent-Length: \
+             {length}\r\n\r\n"
+        );
+        body.truncate(if whole { length } else { length / 2 });
+        [head.into_bytes(), body].concat()
+    };
+    let mut stopped: Vec<_> = (0..3).map(|_| page.connect()).collect();
+    for stream in &mut stopped {
+        std::io::Write::write_all(stream, &photo("stops", false)).unwrap();
+    }
+    page.send(&photo("goes on", true)).is(303);
+}
+
+#[test]
+fn many_who_ask_for_the_dossier_at_once_get_the_same_one() {
+    let page = Page::open();
+    let get = || page.get("/dossier/print").is(200).text();
+    let all: Vec<String> = std::thread::scope(|scope| {
+        let threads: Vec<_> = (0..8).map(|_| scope.spawn(get)).collect();
+        threads.into_iter().map(|thread| thread.join().unwrap()).collect()
+    });
+    assert!(all.iter().all(|one| *one == all[0] && one.contains("Larch 1300")));
+    page.post("/log", &[("text", "only in the next one")]).is(303);
+    assert!(get().contains("only in the next one") && !all[0].contains("only in the next one"));
+    assert!(page.get("/dossier/sheet/print").text() != all[0]);
+    assert!(all[0].contains("http-equiv=\"Content-Security-Policy\""));
+}

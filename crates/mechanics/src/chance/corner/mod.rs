@@ -21,9 +21,8 @@
 //! | θ₀* | free angle this build would have needed for the wanted trim | [`Told::FreeNeeded`] |
 //!
 //! **Model.** Per build the load equation of [`crate::load`] is solved for the ride angle, with
-//! every input of that build: no linear short cut. Four builds at a time; the start comes from the
-//! slopes at the best values, then a chord and a secant step, and the last step is checked to be
-//! below 1e-9 rad. A build for which it is not is solved by [`crate::load::Corner`] itself.
+//! every input of that build, by [`crate::load::Corner`]: no linear short cut. The search begins
+//! where the best values rest.
 //!
 //! **Limits.** Those of [`crate::load`]. Camber and toe are those before settling. Inputs of one
 //! corner are independent; what both corners share (one batch of steel, one gauge) is named in
@@ -42,15 +41,13 @@ use crate::lever::LeverDesign;
 use crate::linkage::Shift;
 use crate::load::{Bush, Gas};
 
-mod exact;
+mod build;
 mod item;
-mod kernel;
 
 pub use item::{Item, Measuring};
 
-use exact::Exact;
+use build::{Asked, Model, Start};
 use item::COUNT;
-use kernel::Fast;
 
 /// One number per item, in SI units.
 type Numbers = [f64; COUNT];
@@ -113,7 +110,7 @@ pub struct Case {
     best: Best,
     numbers: Numbers,
     doubts: Vec<Doubt>,
-    exact: Exact,
+    model: Model,
 }
 
 /// What is asked of every build.
@@ -127,6 +124,12 @@ pub struct Ask<'a> {
     pub side: Side,
     /// Items that are one number for both corners.
     pub shared: &'a [Item],
+}
+
+impl Ask<'_> {
+    const fn si(&self) -> Asked {
+        Asked { free: self.free.to_rad(), trim: self.trim.to_m() }
+    }
 }
 
 /// What a build tells.
@@ -203,15 +206,15 @@ impl Case {
             return Err(ChanceError::Nonsense { what: "an item listed twice" });
         }
         sorted.retain(|doubt| 0.0 < doubt.u.to_si());
-        let numbers = exact::numbers(&best);
+        let numbers = build::numbers(&best);
         for (item, number) in Item::ALL.iter().zip(&numbers) {
             if !number.is_finite() {
                 return Err(ChanceError::Nonsense { what: item.words() });
             }
         }
-        let exact = Exact::new(&best);
-        exact.corner(&numbers)?;
-        Ok(Self { best, numbers, doubts: sorted, exact })
+        let model = Model::new(&best);
+        model.corner(&numbers)?;
+        Ok(Self { best, numbers, doubts: sorted, model })
     }
 
     /// The best values.
@@ -242,7 +245,7 @@ impl Case {
     /// # Errors
     /// When there is no such ride angle, or no angle gives the wanted trim.
     pub fn plain(&self, ask: &Ask<'_>) -> Result<[Amount; 6], ChanceError> {
-        let told = self.exact.build(&self.numbers, ask.free.to_rad(), ask.trim.to_m())?;
+        let told = self.model.build(&self.numbers, ask.si(), None)?;
         let mut told = told.into_iter();
         Ok(Told::ALL.map(|which| Amount::from_si(which.kind(), told.next().unwrap_or(f64::NAN))))
     }
@@ -256,13 +259,12 @@ impl Case {
     /// # Source
     /// JCGM 100:2008, 5.1.3 note 2: half the difference between + u and − u.
     pub fn parts(&self, ask: &Ask<'_>, told: Told) -> Result<Vec<(Item, Amount)>, ChanceError> {
-        let (free, trim) = (ask.free.to_rad(), ask.trim.to_m());
         let part = |doubt: &Doubt| {
             let moved = |by: f64| {
                 let mut numbers = self.numbers;
                 let at = numbers.get_mut(doubt.item.number());
                 at.into_iter().for_each(|n| *n += by * doubt.u.to_si());
-                let build = self.exact.build(&numbers, free, trim)?;
+                let build = self.model.build(&numbers, ask.si(), None)?;
                 build.get(told as usize).copied().ok_or(ChanceError::NoOutcome)
             };
             let half = 0.5 * (moved(1.0)? - moved(-1.0)?);
@@ -285,9 +287,9 @@ impl Case {
         plan: Plan,
         watch: Watch<'_>,
     ) -> Result<Builds, ChanceError> {
-        let (free, trim) = (ask.free.to_rad(), ask.trim.to_m());
-        self.exact.build(&self.numbers, free, trim)?;
-        let fast = Fast::new(self, free, trim);
+        let asked = ask.si();
+        self.model.build(&self.numbers, asked, None)?;
+        let start = self.model.start(&self.numbers, asked);
         let well = Well::new(plan.seed);
         let streams: Vec<(usize, f64, Shape, u64)> = self
             .doubts
@@ -308,35 +310,28 @@ impl Case {
                     (item, column)
                 })
                 .collect();
-            self.block(&fast, &drawn, len, (free, trim))
+            self.block(&drawn, len, asked, start)
         };
         let draws = blocks(Told::ALL.map(Told::kind), plan, work, watch)?;
         Ok(Builds { draws })
     }
 
-    /// One block: four abreast where that goes, one by one where not.
     fn block(
         &self,
-        fast: &Option<Fast>,
         drawn: &[(usize, Vec<f64>)],
         len: usize,
-        (free, trim): (f64, f64),
+        asked: Asked,
+        start: Option<Start>,
     ) -> [Vec<f64>; OUTCOMES] {
         let mut columns: [Vec<f64>; OUTCOMES] = std::array::from_fn(|_| vec![f64::NAN; len]);
-        if let Some(fast) = fast {
-            fast.block(drawn, &mut columns);
-        }
         for n in 0..len {
-            if columns.first().and_then(|c| c.get(n)).is_some_and(|y| !y.is_nan()) {
-                continue;
-            }
             let mut numbers = self.numbers;
             for (item, column) in drawn {
                 if let (Some(x), Some(dx)) = (numbers.get_mut(*item), column.get(n)) {
                     *x += dx;
                 }
             }
-            let told = self.exact.build(&numbers, free, trim);
+            let told = self.model.build(&numbers, asked, start);
             let told = told.ok().filter(|told| told.iter().all(|y| y.is_finite()));
             let told = told.unwrap_or([f64::NAN; OUTCOMES]);
             for (column, y) in columns.iter_mut().zip(told) {
@@ -406,12 +401,13 @@ impl Builds {
         told: Told,
         (own, others): (&Limits, &Limits),
     ) -> Result<Tally, ChanceError> {
-        Ok(both(self.trims(told)?, right.trims(told)?, (own, others)))
-    }
-
-    /// The trims alone, for those who keep many runs.
-    pub(super) fn settled_trims(mut self) -> Vec<f64> {
-        self.draws.columns.get_mut(Told::Trim as usize).map(std::mem::take).unwrap_or_default()
+        let (one, other) = (self.trims(told)?, right.trims(told)?);
+        let most = [own.left_right, others.left_right].into_iter().flatten();
+        let most = most.map(Length::to_m).fold(f64::INFINITY, f64::min);
+        let fine =
+            |&(&a, &b): &(&f64, &f64)| own.hold(a) && others.hold(b) && (a - b).abs() <= most;
+        let hits = one.iter().zip(other).filter(fine).count();
+        Ok(Tally { hits, of: one.len().min(other.len()) })
     }
 
     fn trims(&self, told: Told) -> Result<&[f64], ChanceError> {
@@ -424,15 +420,6 @@ impl Builds {
             }),
         }
     }
-}
-
-/// Builds with both trims in their limits and no further apart than either allows.
-pub(super) fn both(one: &[f64], other: &[f64], (own, others): (&Limits, &Limits)) -> Tally {
-    let most = [own.left_right, others.left_right].into_iter().flatten();
-    let most = most.map(Length::to_m).fold(f64::INFINITY, f64::min);
-    let fine = |&(&a, &b): &(&f64, &f64)| own.hold(a) && others.hold(b) && (a - b).abs() <= most;
-    let hits = one.iter().zip(other).filter(fine).count();
-    Tally { hits, of: one.len().min(other.len()) }
 }
 
 impl Limits {

@@ -38,7 +38,6 @@ fn fine_threads() {
         check_printed(name, thread.root_diameter().to_mm(), d3);
         check_printed(name, thread.nut_crest_diameter().to_mm(), d1);
         check_printed(name, thread.stress_area().to_mm2(), area);
-        assert!(!thread.is_coarse());
     }
 }
 
@@ -131,7 +130,8 @@ fn ultimate_loads() {
     for (size, class, printed) in rows {
         let thread = thread(size);
         let strength = Class::parse(class).unwrap().strength(&thread).unwrap();
-        check(size, strength.ultimate_load(&thread).to_n(), printed, 0.006 * printed);
+        let ultimate = strength.tensile * thread.stress_area();
+        check(size, ultimate.to_n(), printed, 0.006 * printed);
     }
 }
 
@@ -150,13 +150,16 @@ fn proof_loads_from_memory() {
 /// for the rounding of print, and 0.05 for the d_w and d_h that the tables do not print.
 const LAST_DIGIT: f64 = 0.55;
 
+/// Preload in kN at which σ_red is 90 % of yield, with its torque in N·m.
 fn assembly(name: &str, class: &str, mu: f64) -> (f64, f64) {
     let thread = thread(name);
     let strength = Class::parse(class).unwrap().strength(&thread).unwrap();
     let friction = Friction::same(Ratio::one(mu)).unwrap();
     let bolt = Bolt::hexagon(thread).unwrap();
-    let assembly = bolt.assembly(&strength, YIELD_SHARE, &friction).unwrap();
-    (assembly.preload.to_kn(), assembly.torque.to_nm())
+    // σ_red grows evenly with the preload.
+    let per_kn = bolt.reduced_stress(Force::kn(1.0), &friction).unwrap();
+    let preload = Force::kn(YIELD_SHARE.to_one() * (strength.yields / per_kn));
+    (preload.to_kn(), bolt.torque(preload, &friction).unwrap().to_nm())
 }
 
 const CLASSES: [&str; 3] = ["8.8", "10.9", "12.9"];

@@ -6,7 +6,7 @@ use axlewright_mechanics::joints::{Adapter, Wrench};
 use axlewright_quantity::{Angle, Length, Torque};
 
 fn in_line(inches: f64) -> Adapter {
-    Adapter::in_line(Length::inches(inches)).unwrap()
+    Adapter::new(Length::inches(inches), Angle::ZERO).unwrap()
 }
 
 /// US Army TM 1-1500-204-23-9, fig. 8-16: 300 in·lb, L = 10 in, adapter 4 in: 214 in·lb.
@@ -23,12 +23,11 @@ fn adapter_on_a_foot() {
     check("setting", setting.to_lbf_ft(), 30.0, 0.5);
 }
 
-/// US Army TM 9-254, fig. 45, the other way: set to 60 in·lb, L = 12 in, adapter 2 in: 70 in·lb
-/// at the bolt.
+/// US Army TM 9-254, fig. 45: set to 60 in·lb, L = 12 in, adapter 2 in: 70 in·lb at the bolt.
 #[test]
-fn what_the_bolt_gets() {
-    let applied = in_line(2.0).applied(Torque::lbf_in(60.0), Length::inches(12.0)).unwrap();
-    check("applied", applied.to_lbf_in(), 70.0, 0.5);
+fn adapter_of_two_inches() {
+    let setting = in_line(2.0).setting(Torque::lbf_in(70.0), Length::inches(12.0)).unwrap();
+    check("setting", setting.to_lbf_in(), 60.0, 0.5);
 }
 
 /// FAA AC 43.13-1B, fig. 7-2 (the figure from memory; the same numbers seen in an aircraft's

@@ -1,4 +1,4 @@
-//! Invented work for tests and benches: mirrored halves, several places, shared tools.
+//! Invented work for tests and benches: jobs like the demo car's.
 #![allow(dead_code, reason = "each test file uses its own part")]
 
 use axlewright_planning::{Arc, Change, Draft, Feature, Part, Reason, Task, Time};
@@ -38,93 +38,191 @@ fn cost(feature: &mut Feature, from: &str, to: &str, seconds: i64) {
     feature.costs.push(Change { from, to, time: Time::seconds(seconds) });
 }
 
+/// What the demo car's steps ask for, and what its changeovers cost.
 pub fn features() -> Vec<Feature> {
-    let places = ["bench", "left", "right", "front", "below"];
-    let mut station = feature("station", "walk", &places, Some("bench"), 40);
-    cost(&mut station, "left", "right", 60);
-    cost(&mut station, "right", "left", 60);
-    cost(&mut station, "front", "below", 80);
-    let mut jack = feature("jack", "jack move", &["hang", "raised", "ride"], Some("hang"), 240);
-    cost(&mut jack, "hang", "ride", 300);
-    let mut hands = feature("hands", "hand wash", &["clean", "greasy", "dry"], Some("clean"), 0);
-    cost(&mut hands, "greasy", "clean", 120);
-    cost(&mut hands, "greasy", "dry", 150);
-    cost(&mut hands, "clean", "dry", 20);
-    let tools = ["socket", "wrench", "small wrench", "hammer", "gauge", "brush", "pliers", "press"];
-    let tool = feature("tool", "tool change", &tools, None, 15);
-    vec![station, jack, hands, tool]
+    let places = ["left", "right", "under left", "under right", "bench", "round the car", "nose"];
+    let mut station = feature("station", "walk", &places, None, 60);
+    for (one, other) in [
+        ("left", "right"),
+        ("under left", "under right"),
+        ("left", "under right"),
+        ("right", "under left"),
+        ("nose", "left"),
+        ("nose", "right"),
+    ] {
+        cost(&mut station, one, other, 120);
+        cost(&mut station, other, one, 120);
+    }
+    let mut hands = feature("hands", "hand wash", &["clean", "greasy", "dry"], None, 0);
+    cost(&mut hands, "greasy", "clean", 180);
+    cost(&mut hands, "greasy", "dry", 180);
+    let tool = feature("tool", "tool change", &TOOLS, None, 60);
+    let car = feature("car", "time up or down", &["on stands", "on its wheels"], None, 0);
+    let arm = |name: &str| {
+        let mut arm = feature(name, "jack move", &["bar out", "hang", "clear", "ride"], None, 360);
+        cost(&mut arm, "bar out", "hang", 0);
+        cost(&mut arm, "hang", "bar out", 0);
+        arm
+    };
+    vec![station, hands, tool, car, arm("left arm"), arm("right arm")]
 }
 
-/// About `steps` tasks in phases, most of them twice (left and right), with arcs inside a phase and
-/// from phase to phase.
+/// The first is asked for far more often than any other.
+const TOOLS: [&str; 17] = [
+    "ratchet",
+    "angle gauge",
+    "steel rule",
+    "lamp",
+    "torque wrench",
+    "paint pen",
+    "hub nut wrench",
+    "line spanner",
+    "jack handle",
+    "micrometer",
+    "drill",
+    "brush",
+    "mallet",
+    "large torque wrench",
+    "spring pliers",
+    "ring spanner",
+    "wheel brace",
+];
+
+/// About `steps` tasks in phases of some fourteen.
 pub fn invented(steps: usize, seed: u64) -> Draft {
-    invented_in(1 + steps / 14, steps, seed)
+    job(1 + steps / 14, steps, seed)
 }
 
-/// The same in a given number of phases; fewer phases leave more freedom and are harder.
-pub fn invented_in(phases: usize, steps: usize, seed: u64) -> Draft {
+/// A job like the demo car's: phases one after the other, most steps twice (left and right), some
+/// for the whole car; shares of what is asked for, and of hold points, counted from the demo.
+pub fn job(phases: usize, steps: usize, seed: u64) -> Draft {
     let mut chance = Chance::new(seed);
     let mut draft = Draft { features: features(), ..Draft::default() };
-    let pairs = steps / 2;
-    for pair in 0..pairs {
-        let phase = pair * phases / pairs;
-        let jack = ["hang", "hang", "raised", "ride", ""][chance.below(5)];
-        let hands = ["clean", "greasy", "greasy", "dry", "", ""][chance.below(6)];
-        let tool = chance.below(11);
-        let place = chance.below(8);
-        for side in ["left", "right"] {
-            let id = format!("p{phase}-{pair}-{side}");
-            let station = match place {
-                0 => "bench",
-                1 => "below",
-                2 => "front",
-                _ => side,
-            };
-            let time = Time::minutes(3 + (pair * 7 % 20) as i64);
-            let mut task = Task::new(&id, "an invented step", time).at("station", station);
-            if !jack.is_empty() {
-                task = task.at("jack", jack);
-            }
-            if !hands.is_empty() {
-                task = task.at("hands", hands);
-            }
-            if let Some(tool) = draft.features[3].values.get(tool) {
-                task = task.at("tool", &tool.clone());
-            }
-            if chance.one_in(9) {
-                let part = format!("part-{pair}-{side}");
-                draft.parts.push(Part { id: part.clone(), words: "an invented part".to_owned() });
-                task = task.with(&part);
+    let mut rows: Vec<Row> = Vec::new();
+    while draft.tasks.len() < steps {
+        let phase = draft.tasks.len() * phases / steps;
+        let last = (draft.tasks.len() + 2) * phases / steps > phase;
+        let closes = last && !chance.one_in(4);
+        let mirrored = !closes && draft.tasks.len() + 2 <= steps && !chance.one_in(3);
+        let mut row = Row::new(&mut chance, rows.len(), (phase, phases), mirrored);
+        row.closes = closes;
+        row.hold |= closes;
+        for &side in row.sides {
+            let task = row.task(side);
+            for part in &task.parts {
+                let words = "an invented part".to_owned();
+                draft.parts.push(Part { id: part.clone(), words });
             }
             draft.tasks.push(task);
         }
+        row.comes_after(&mut draft, &rows, &mut chance);
+        rows.push(row);
     }
-    arcs(&mut draft, pairs, phases, &mut chance);
     draft
 }
 
-fn arcs(draft: &mut Draft, pairs: usize, phases: usize, chance: &mut Chance) {
-    let phase = |pair: usize| pair * phases / pairs;
-    let id = |pair: usize, side: &str| format!("p{}-{pair}-{side}", phase(pair));
-    for pair in 1..pairs {
-        for _ in 0..2 {
-            let back = 1 + chance.below(5);
-            if back > pair {
-                continue;
-            }
-            let reason = [Reason::Said, Reason::Part, Reason::Geometry][chance.below(3)];
-            let crossed = chance.one_in(8);
-            for (side, other) in [("left", "right"), ("right", "left")] {
-                let from = id(pair - back, if crossed { other } else { side });
-                let words = "an invented reason";
-                draft.arcs.push(Arc::new(&from, &id(pair, side), reason, words));
-            }
+/// One line of an invented job: one step, or one for each side.
+struct Row {
+    number: usize,
+    phase: usize,
+    sides: &'static [&'static str],
+    station: &'static str,
+    hands: &'static str,
+    tool: Option<&'static str>,
+    /// Of the arm; `wheels` for the whole car on its wheels.
+    position: Option<&'static str>,
+    minutes: i64,
+    needs: bool,
+    hold: bool,
+    /// Whether all of its phase comes before it.
+    closes: bool,
+}
+
+impl Row {
+    fn new(
+        chance: &mut Chance,
+        number: usize,
+        (phase, phases): (usize, usize),
+        mirrored: bool,
+    ) -> Self {
+        let outer = phase == 0 || phase + 2 >= phases;
+        let arms = ["hang", "hang", "hang", "clear", "clear", "bar out", "ride"];
+        let position = match (outer, mirrored) {
+            (true, _) if chance.one_in(3) => Some("wheels"),
+            (false, true) if chance.one_in(3) => Some(arms[chance.below(arms.len())]),
+            _ => None,
+        };
+        let stations = if mirrored {
+            ["", "", "", "", "", "under "]
+        } else {
+            ["bench", "bench", "bench", "round the car", "round the car", "nose"]
+        };
+        let hands = ["clean", "clean", "clean", "clean", "clean", "clean", "greasy", "greasy"];
+        let tools = [0, 0, 0, 1 + chance.below(TOOLS.len() - 1), 1 + chance.below(6)];
+        Self {
+            number,
+            phase,
+            sides: if mirrored { &["left", "right"] } else { &["both"] },
+            station: stations[chance.below(6)],
+            hands: if chance.one_in(60) { "dry" } else { hands[chance.below(8)] },
+            tool: (!chance.one_in(4)).then(|| TOOLS[tools[chance.below(5)]]),
+            position,
+            minutes: 5 + 5 * chance.below(6) as i64,
+            needs: chance.one_in(9),
+            hold: chance.one_in(4),
+            closes: false,
         }
-        // Two phases on, nothing may be left behind.
-        for earlier in (0..pair).filter(|&e| phase(e) + 2 == phase(pair)) {
-            for (a, b) in [("left", "left"), ("right", "right")] {
-                let (from, to) = (id(earlier, a), id(pair, b));
-                draft.arcs.push(Arc::new(&from, &to, Reason::Said, "phase after phase"));
+    }
+
+    fn id(&self, side: &str) -> String {
+        format!("p{}-{}-{side}", self.phase, self.number)
+    }
+
+    fn task(&self, side: &str) -> Task {
+        let place = if side == "both" { String::new() } else { side.to_owned() };
+        let station = format!("{}{place}", self.station);
+        let time = Time::minutes(self.minutes);
+        let mut task = Task::new(&self.id(side), "an invented step", time)
+            .at("station", &station)
+            .at("hands", self.hands);
+        if let Some(tool) = self.tool {
+            task = task.at("tool", tool);
+        }
+        match self.position {
+            Some("wheels") => task = task.at("car", "on its wheels"),
+            Some(position) => {
+                task = task.at("car", "on stands").at(&format!("{side} arm"), position);
+            }
+            None => {}
+        }
+        if self.needs {
+            task = task.with(&format!("part-{}-{side}", self.number));
+        }
+        task
+    }
+
+    /// After one or two of the rows before it, mostly near ones, and after every hold point of an
+    /// earlier phase on its side.
+    fn comes_after(&self, draft: &mut Draft, rows: &[Self], chance: &mut Chance) {
+        let reasons = [Reason::Said, Reason::Part, Reason::Geometry];
+        let mut before: Vec<(&Self, Reason)> = Vec::new();
+        for _ in 0..[0, 1, 1, 1, 1, 2, 2, 3, 3, 4][chance.below(10)] {
+            let back = 1 + chance.below(5);
+            let earlier = rows.len().checked_sub(back).and_then(|at| rows.get(at));
+            before.extend(earlier.map(|row| (row, reasons[chance.below(3)])));
+        }
+        let earlier = rows.iter().filter(|row| {
+            (row.hold && row.phase < self.phase) || (self.closes && row.phase == self.phase)
+        });
+        before.extend(earlier.map(|row| (row, Reason::Said)));
+        for (row, reason) in before {
+            for from in row.sides {
+                for to in self.sides {
+                    if *from == *to || *from == "both" || *to == "both" {
+                        let (from, to) = (row.id(from), self.id(to));
+                        draft.arcs.push(Arc::new(&from, &to, reason, "an invented reason"));
+                    }
+                }
             }
         }
     }
