@@ -197,7 +197,7 @@ test('on a telephone, from an empty book to a signed-off dossier', async (t) => 
   // What is out comes back.
   await it.go('/parts');
   const parts = await main.locator('.part-list a').evaluateAll((links) => links
-    .filter((link) => /\b(out|due)\b/.test(link.querySelector('span').textContent))
+    .filter((link) => /\b(out|due)\b/.test(link.querySelector('b + span').textContent))
     .map((link) => link.getAttribute('href').split('/').at(-1)));
   assert.ok(parts.length >= 4, `only ${parts} are out`);
   for (const id of parts) await who.part(id, 'arrived');

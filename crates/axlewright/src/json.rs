@@ -144,8 +144,8 @@ fn leaf(leaf: &Leaf) -> Value {
 
 /// A number, or null where it is none: JSON knows neither NaN nor infinity.
 ///
-/// Twelve significant digits: 36 degrees come back as 36, not as 36.00000000000001 after their
-/// way through radians.
+/// Twelve significant digits: what was whole in degrees comes back whole after its way through
+/// radians.
 fn number(value: f64) -> Value {
     let digits = format!("{value:.11e}");
     digits.parse::<f64>().ok().and_then(Number::from_f64).map_or(Value::Null, Value::Number)

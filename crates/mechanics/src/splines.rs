@@ -37,7 +37,7 @@
 //! # Valid for
 //! Evenly cut splines. A master tooth or a blocked gap leaves fewer choices.
 //! # Source
-//! Arithmetic. For 40 and 44 teeth, 9° and 8.18° per tooth: common practice, no source.
+//! Arithmetic.
 
 use axlewright_quantity::{Angle, Ratio, Side};
 

@@ -14,13 +14,13 @@ use crate::{Streams, text};
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  axlewright index --anchor-teeth 40 --plate-teeth 44 --now 33.6 --target 36
-  axlewright index --anchor-teeth 38 --plate-teeth 42 --now 27.1 --target 31.4 \\
+  axlewright index --anchor-teeth 38 --plate-teeth 42 --now 34.9 --target 26.4
+  axlewright index --anchor-teeth 38 --plate-teeth 42 --now 26.8 --target 26.4 \\
       --side right
 
 Angles are plate angles with no load on the bar, below the body's horizontal,
 tail down positive; both taken the same way, on the same seat of the gauge.
-Units and uncertainty may be written: --now \"33.6 deg u 0.15 deg\".")]
+Units and uncertainty may be written: --now \"34.9 u 0.15 deg\".")]
 pub struct Index {
     /// Teeth of the splines at the anchor, the inner end of the bar
     #[arg(long, value_name = "COUNT")]

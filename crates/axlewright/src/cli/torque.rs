@@ -17,7 +17,7 @@ use crate::{Streams, text};
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  axlewright torque --thread M12x1.5 --class 8.8 --torque \"6.2 kgf m\" \\
+  axlewright torque --thread M12x1.5 --class 8.8 --torque \"4.9 kgf m\" \\
       --surface zinc-oiled
   axlewright torque --thread M12x1.5 --class 8.8 --torque \"5.2 kgf m\" \\
       --surface zinc-oiled --wrench \"20..100 N m\" --adapter \"60 mm\" \\
@@ -169,7 +169,7 @@ fn warned_of(id: &str) -> String {
     }
 }
 
-/// `60.8 N·m = 6.20 kgf m = 44.8 lbf ft`.
+/// `48.1 N·m = 4.90 kgf m = 35.4 lbf ft`.
 fn every_unit(torque: Amount) -> String {
     let units = [TorqueUnit::NM, TorqueUnit::KgfM, TorqueUnit::LbfFt];
     let shown = units.iter().filter_map(|unit| torque.in_unit(unit.word()).ok());

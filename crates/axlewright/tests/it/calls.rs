@@ -18,7 +18,7 @@ const COMMANDS: [&[&str]; 9] = [
 ];
 
 const INDEX: [&str; 9] =
-    ["index", "--anchor-teeth", "40", "--plate-teeth", "44", "--now", "33.6", "--target", "36"];
+    ["index", "--anchor-teeth", "45", "--plate-teeth", "50", "--now", "20.1", "--target", "22.4"];
 
 #[test]
 fn help_goes_to_stdout_with_an_example_and_fits_eighty_columns() {
@@ -45,7 +45,7 @@ fn wrong_calls_end_with_2_and_say_so_on_stderr() {
         (&["check"], "<CAR>"),
         (&["sheet"], "<CAR>"),
         (&["new"], "<FOLDER>"),
-        (&["index", "--anchor-teeth", "40"], "--plate-teeth"),
+        (&["index", "--anchor-teeth", "45"], "--plate-teeth"),
         (&["bar"], "--diameter"),
         (&["bar", "--diameter", "23"], "--length"),
         (&["bar", "--diameter", "thick", "--length", "540", "--modulus", "78"], "thick"),
@@ -64,8 +64,8 @@ fn wrong_calls_end_with_2_and_say_so_on_stderr() {
 #[test]
 fn teeth_are_whole_numbers_that_are_not_negative() {
     let folder = tempdir().unwrap();
-    for teeth in ["-40", "40.5", "forty", "99999999999"] {
-        let args = ["index", "--anchor-teeth", teeth, "--plate-teeth", "44", "--now", "1"];
+    for teeth in ["-45", "45.5", "many", "99999999999"] {
+        let args = ["index", "--anchor-teeth", teeth, "--plate-teeth", "50", "--now", "1"];
         let args: Vec<&str> = args.into_iter().chain(["--target", "2"]).collect();
         let said = run(folder.path(), &args).ends_with(2);
         assert!(said.err.contains("anchor-teeth") || said.err.contains(teeth), "{}", said.err);

@@ -129,7 +129,7 @@ const QUICK: [&str; 9] = [
     "--class",
     "8.8",
     "--torque",
-    "6.2 kgf m",
+    "4.9 kgf m",
     "--surface",
     "zinc-oiled",
 ];
@@ -152,8 +152,8 @@ fn torque_answers_in_the_contracts_shape() {
         assert!(ids.contains(&id), "{ids:?}");
     }
     let setting = &found(&document, "joint.setting", None)[0]["value"];
-    assert_eq!(setting["torque"]["written"], "6.2 kgf m");
-    assert!((setting["torque"]["value"].as_f64().unwrap() - 6.2 * 9.806_65).abs() < 1e-9);
+    assert_eq!(setting["torque"]["written"], "4.9 kgf m");
+    assert!((setting["torque"]["value"].as_f64().unwrap() - 4.9 * 9.806_65).abs() < 1e-9);
     let preload = &found(&document, "joint.preload", None)[0]["value"];
     let kn = |part: &str| preload[part]["value"].as_f64().unwrap() / 1e3;
     assert!(kn("least") < kn("preload") && kn("preload") < kn("most"));
@@ -165,18 +165,18 @@ fn torque_takes_wrenches_extensions_units_and_preloads() {
     let folder = tempdir().unwrap();
     let reach = ["--wrench", "20..100 N m", "--adapter", "60 mm", "--wrench-arm", "420 mm"];
     let out = run(folder.path(), &with(&reach)).ends_with(0).out.replace("\n  ", " ");
-    // 60.8 · 420/480.
-    assert!(out.contains("Set 53.2 N·m on the wrench of 20..100 N m"), "{out}");
+    // 48.1 · 420/480.
+    assert!(out.contains("Set 42.0 N·m on the wrench of 20..100 N m"), "{out}");
     assert!(out.contains("60 mm extension, hand at 420 mm"), "{out}");
     let square: Vec<&str> = reach.iter().copied().chain(["--adapter-angle", "90"]).collect();
-    assert!(run(folder.path(), &with(&square)).ends_with(0).out.contains("Set 60.8 N·m"));
+    assert!(run(folder.path(), &with(&square)).ends_with(0).out.contains("Set 48.1 N·m"));
     let weak = run(folder.path(), &with(&["--wrench", "1..4 kgf m"])).ends_with(0).out;
-    assert!(weak.contains("BORROW ONE whose scale ends between 61 and 304 N·m"), "{weak}");
+    assert!(weak.contains("BORROW ONE whose scale ends between 49 and 240 N·m"), "{weak}");
     assert!(weak.contains("wrench out of range"));
     let two = ["--wrench", "5..25", "--wrench", "1..20 kgf m", "--unit", "lb ft"];
     let two = run(folder.path(), &with(&two)).ends_with(0).out;
-    assert!(two.contains("Set 6.20 kgf m on the wrench of 1..20 kgf m"), "{two}");
-    assert!(two.contains("60.8 N·m = 6.20 kgf m = 44.8 lbf ft"), "{two}");
+    assert!(two.contains("Set 4.90 kgf m on the wrench of 1..20 kgf m"), "{two}");
+    assert!(two.contains("48.1 N·m = 4.90 kgf m = 35.4 lbf ft"), "{two}");
     let pull = ["torque", "--thread", "M10", "--class", "10.9", "--preload", "30 kN"];
     let pull: Vec<&str> = pull.into_iter().chain(["--surface", "oiled"]).collect();
     assert!(run(folder.path(), &pull).ends_with(0).out.contains("30000 u "));
@@ -206,8 +206,8 @@ fn torque_refuses_what_there_is_not() {
         (bad("M12x1.5", "M12x1.6"), "M12 has no pitch of 1.6 mm"),
         (bad("8.8", "8.9"), "not a property class"),
         (bad("zinc-oiled", "zinc"), "did you mean `zinc-dry`"),
-        (bad("6.2 kgf m", "9000 kgf m"), "must lie between"),
-        (bad("6.2 kgf m", "-3 N m"), "must lie between"),
+        (bad("4.9 kgf m", "9000 kgf m"), "must lie between"),
+        (bad("4.9 kgf m", "-3 N m"), "must lie between"),
     ] {
         let said = run(folder.path(), &args).ends_with(1);
         assert!(said.err.starts_with("error: ") && said.err.contains(says), "{}", said.err);

@@ -142,8 +142,8 @@ fn document(folder: &Path, args: &[&str], code: i32) -> Value {
 #[test]
 fn quick_calculators_print_the_same_shape() {
     let folder = tempdir().unwrap();
-    let index = ["index", "--anchor-teeth", "40", "--plate-teeth", "44", "--now", "33.6"];
-    let index: Vec<&str> = index.into_iter().chain(["--target", "36"]).collect();
+    let index = ["index", "--anchor-teeth", "45", "--plate-teeth", "50", "--now", "20.1"];
+    let index: Vec<&str> = index.into_iter().chain(["--target", "22.4"]).collect();
     let sided: Vec<&str> = index.iter().copied().chain(["--side", "right"]).collect();
     let bar = ["bar", "--diameter", "23", "--length", "540", "--modulus", "78.5"];
     let twisted: Vec<&str> =
@@ -172,8 +172,8 @@ fn quick_calculators_print_the_same_shape() {
 #[test]
 fn a_question_that_makes_no_sense_prints_the_same_shape_with_its_problem() {
     let folder = tempdir().unwrap();
-    let index = ["index", "--anchor-teeth", "0", "--plate-teeth", "44", "--now", "33.6"];
-    let index: Vec<&str> = index.into_iter().chain(["--target", "36"]).collect();
+    let index = ["index", "--anchor-teeth", "0", "--plate-teeth", "50", "--now", "20.1"];
+    let index: Vec<&str> = index.into_iter().chain(["--target", "22.4"]).collect();
     let hollow =
         ["bar", "--diameter", "23", "--bore", "24", "--length", "540", "--modulus", "78.5"];
     let change = ["bar", "change", "--manual", "30", "--ride", "11", "--old", "22", "--new", "0"];

@@ -62,9 +62,9 @@ fn the_build_number_picks() {
     let (car, _) = read(DEMO);
     let Pick::One(free) = car.pick(SpecWhat::FreeAngle) else { panic!("one row holds") };
     assert_eq!(free.value.text, "30.0 deg ± 0.5 deg");
-    let Pick::Overlap(rings) = car.pick(SpecWhat::DamperRings) else { panic!("two rows hold") };
-    let counts: Vec<&Value> = rings.iter().map(|row| &row.value.value).collect();
-    assert_eq!(counts, [&Value::Count(6), &Value::Count(7)]);
+    let Pick::Overlap(covers) = car.pick_torque("hub-cover") else { panic!("two rows hold") };
+    let torques: Vec<&str> = covers.iter().map(|row| row.value.text.as_str()).collect();
+    assert_eq!(torques, ["4.4 kgf m", "4.0 kgf m"]);
     assert!(matches!(car.pick_torque("Stop bolt"), Pick::One(_)));
     assert_eq!(car.pick_torque("hub nut"), Pick::NoRow);
 }
@@ -110,7 +110,7 @@ fn a_side_of_its_own_goes_before_both() {
 const JOINTS: &[(&str, &str, &str, u32, f64)] = &[
     ("hub-cover", "M10x1.5", "8.8", 4, 4.4),
     ("arm-to-plate", "M14x1.5", "10.9", 2, 11.0),
-    ("front-eccentric", "M12x1.5", "8.8", 1, 6.2),
+    ("front-eccentric", "M12x1.5", "8.8", 1, 4.9),
     ("rear-eccentric", "M12x1.5", "8.8", 1, 5.2),
     ("stop-bolt", "M10x1.5", "8.8", 1, 4.6),
     ("damper-top", "M12x1.5", "8.8", 1, 7.2),

@@ -194,12 +194,12 @@ fn reduced_stress_by_hand() {
     near(demand.of_proof.to_one(), pull / 580.0, 1e-6);
 }
 
-/// 6.2 kgf m on M12×1.5, zinc and oil: the range by the extremes, the uncertainty by hand.
+/// 4.9 kgf m on M12×1.5, zinc and oil: the range by the extremes, the uncertainty by hand.
 #[test]
 fn range_of_a_torque() {
     let bolt = bolt("M12x1.5");
     let friction = FrictionRange::new(Ratio::one(0.08), Ratio::one(0.16)).unwrap();
-    let torque = Torque::kgf_m(6.2);
+    let torque = Torque::kgf_m(4.9);
     let range = bolt.range(torque, &friction, Ratio::one(0.04)).unwrap();
     let at = |rub: f64| bolt.preload(torque, &mu(rub)).unwrap().to_n();
     near(range.middle.to_n(), at(0.12), 1e-12);

@@ -137,27 +137,27 @@ proptest! {
     }
 }
 
-/// Common practice, no source: with 40 and 44 teeth one tooth is 9° inside and 8.18° outside.
+/// By hand: with 45 and 50 teeth one tooth is 8° inside and 7.2° outside.
 #[test]
-fn common_practice_40_and_44() {
-    let splines = Splines::new(40, 44).unwrap();
-    assert!((splines.anchor_step().to_deg() - 9.0).abs() < 1e-12);
-    assert!((splines.plate_step().to_deg() - 8.18).abs() < 0.005);
-    assert!((splines.vernier_step().to_deg() - 9.0 / 11.0).abs() < 1e-12);
-    // One tooth down inside and one up outside is the difference, 0.82°.
+fn steps_by_hand() {
+    let splines = Splines::new(45, 50).unwrap();
+    assert!((splines.anchor_step().to_deg() - 8.0).abs() < 1e-12);
+    assert!((splines.plate_step().to_deg() - 7.2).abs() < 1e-12);
+    assert!((splines.vernier_step().to_deg() - 0.8).abs() < 1e-12);
+    // One tooth down inside and one up outside is the difference.
     let one = Move { anchor_teeth: 1, plate_teeth: -1 };
-    assert!((splines.change(one).to_deg() - 0.82).abs() < 0.005);
+    assert!((splines.change(one).to_deg() - 0.8).abs() < 1e-12);
 }
 
-/// By hand: from 33.6° to 36° is 2.4°; three of those differences are 2.4545°.
+/// By hand: from 20.1° to 22.4° is 2.3°; three of those differences are 2.4°.
 #[test]
 fn a_move_by_hand() {
-    let splines = Splines::new(40, 44).unwrap();
-    let listed = splines.choices(Angle::deg(33.6), Angle::deg(36.0), THREE).unwrap();
+    let splines = Splines::new(45, 50).unwrap();
+    let listed = splines.choices(Angle::deg(20.1), Angle::deg(22.4), THREE).unwrap();
     let first = listed[0];
     assert_eq!((first.anchor_teeth, first.plate_teeth, first.ends), (3, -3, 2));
-    assert!((first.error.to_deg() - (27.0 / 11.0 - 2.4)).abs() < 1e-9);
-    assert!((first.angle.to_deg() - (33.6 + 27.0 / 11.0)).abs() < 1e-9);
+    assert!((first.error.to_deg() - 0.1).abs() < 1e-9);
+    assert!((first.angle.to_deg() - 22.5).abs() < 1e-9);
     // The neighbours of the best angle are there, and so is leaving it alone.
     let moves: Vec<(i32, i32)> =
         listed.iter().map(|choice| (choice.anchor_teeth, choice.plate_teeth)).collect();
@@ -172,7 +172,7 @@ fn equal_counts_one_end_and_nothing_to_do() {
     let listed = equal.choices(Angle::deg(10.0), Angle::deg(31.0), THREE).unwrap();
     // Either end gives the same; the anchor is left alone.
     assert_eq!((listed[0].anchor_teeth, listed[0].plate_teeth, listed[0].ends), (0, 2, 1));
-    let splines = Splines::new(40, 44).unwrap();
+    let splines = Splines::new(45, 50).unwrap();
     let only = |ends, count| {
         splines.choices(Angle::deg(20.0), Angle::deg(30.0), Wanted { count, ends }).unwrap()
     };
@@ -230,8 +230,8 @@ fn screws_stop_at_their_ends() {
     let beyond = Adjuster::Screw(screw).nearest(Angle::deg(30.0), Angle::deg(27.0)).unwrap();
     assert!((beyond.error.to_deg() - 2.0).abs() < 1e-9);
     assert!(matches!(beyond.by, ReachBy::Turns { at_end: true, .. }));
-    let teeth = Adjuster::Splines(Splines::new(40, 44).unwrap());
-    let near = teeth.nearest(Angle::deg(33.6), Angle::deg(36.0)).unwrap();
+    let teeth = Adjuster::Splines(Splines::new(45, 50).unwrap());
+    let near = teeth.nearest(Angle::deg(20.1), Angle::deg(22.4)).unwrap();
     assert_eq!(near.by, ReachBy::Teeth(Move { anchor_teeth: 3, plate_teeth: -3 }));
 }
 

@@ -77,20 +77,20 @@ fn torsional_rates_by_their_torque() {
     assert_eq!(si("1 N·m/rad", Kind::TorsionalRate), 1.0);
 }
 
-/// Common torque-list values. Derived from the NIST factors above, in no publication:
-/// kgf·m, N·m, lbf·ft, lbf·in.
+/// Torques in kgf·m, N·m, lbf·ft and lbf·in: derived from the factors of NIST SP 811 above, in no
+/// publication.
 const KGF_M: [(f64, f64, f64, f64); 6] = [
-    (4.7, 46.091_3, 33.995_2, 407.942),
-    (5.0, 49.033_3, 36.165_1, 433.981),
-    (6.0, 58.839_9, 43.398_1, 520.777),
-    (7.5, 73.549_9, 54.247_6, 650.971),
-    (9.0, 88.259_9, 65.097_1, 781.165),
-    (12.0, 117.679_8, 86.796_2, 1_041.554),
+    (3.9, 38.245_9, 28.208_8, 338.505),
+    (5.3, 51.975_2, 38.335_0, 460.020),
+    (6.4, 62.762_6, 46.291_3, 555.495),
+    (8.1, 79.433_9, 58.587_4, 703.049),
+    (10.3, 101.008_5, 74.500_0, 894.001),
+    (13.7, 134.351_1, 99.092_3, 1_189.107),
 ];
 
 #[test]
 fn torque_list_values_derived() {
-    // Two rows end in an exact 5, so half a digit is reached to the last bit.
+    // Rows end in an exact 5, so half a digit is reached to the last bit.
     const TIE: f64 = 1e-9;
     for (kgf_m, nm, lbf_ft, lbf_in) in KGF_M {
         let read = parse_amount(&format!("{kgf_m} kgf m"), Kind::Torque).unwrap().amount;

@@ -259,16 +259,21 @@ fn read_layout(case: &mut Case, reader: &mut Reader) {
     };
 }
 
+const DIFFER: &str = "several rows hold for this car and differ";
+
 /// The torque of the joint's own row, else of the manual's row that holds for this car.
 fn listed(car: &CarFile, reader: &mut Reader) -> Option<Listed> {
     let joint = reader.joint;
     let row = car.torque_row(joint);
     if let Some(entry) = &joint.torque {
         let torque = Torque::try_from(entry.value).ok()?;
-        if let Pick::One(spec) = row
-            && spec.value.value != Value::Amount(entry.value)
-        {
-            reader.waiting.torque_rows(joint, "says something else than its own torque", &[spec]);
+        match row {
+            Pick::One(spec) if spec.value.value != Value::Amount(entry.value) => {
+                let why = "says something else than its own torque";
+                reader.waiting.torque_rows(joint, why, &[spec]);
+            }
+            Pick::Overlap(rows) => reader.waiting.torque_rows(joint, DIFFER, &rows),
+            _ => {}
         }
         let line = format!("car file, line {}", entry.line);
         let from = joint.torque_source.as_ref().map_or_else(
@@ -281,7 +286,7 @@ fn listed(car: &CarFile, reader: &mut Reader) -> Option<Listed> {
         Pick::One(spec) => from_spec(spec),
         Pick::NoRow => reader.missing(Key::Torque),
         Pick::Overlap(rows) => {
-            reader.waiting.torque_rows(joint, "several rows hold for this car and differ", &rows);
+            reader.waiting.torque_rows(joint, DIFFER, &rows);
             None
         }
         Pick::Hole(rows) => {

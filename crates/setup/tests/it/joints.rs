@@ -339,6 +339,16 @@ fn a_joint_without_a_torque_takes_the_manuals_row_that_holds_for_this_car() {
         |out: &Assessment| out.find("joint.setting", of.as_ref()).map(|f| f.value.clone());
     near(number(&setting(&first).unwrap(), "torque"), 4.4 * KGF_M, 1e-9);
     near(number(&setting(&car(2500, &two)).unwrap(), "torque"), 5.0 * KGF_M, 1e-9);
+    // With a torque of its own the joint waits for nothing; that the manual contradicts itself is
+    // told all the same, and how the rows differ from its own figure.
+    let contradicting = [row("4.4 kgf m", "1001-2000"), row("4.0 kgf m", "1900-3000")];
+    let text = COVER.replacen("format = 1", "format = 1\n[car]\nbuild_number = 1950\n", 1);
+    let (file, _) = axlewright_book::read(&format!("{text}{}", contradicting.concat()));
+    let own = assess(&file);
+    near(number(&setting(&own).unwrap(), "torque"), 4.4 * KGF_M, 1e-9);
+    let told = gap(&own, "joint.cover.torque");
+    assert_eq!((told.rows.len(), told.blocks.len()), (2, 0));
+    assert!(told.measure.contains("several rows hold for this car and differ"), "{told:?}");
     let hole = car(2002, &two);
     assert_eq!(setting(&hole), None);
     let found = gap(&hole, "joint.cover.torque");
@@ -503,13 +513,13 @@ fn a_value_off_the_wrenchs_scale_is_not_believed() {
 }
 
 fn question() -> TorqueQuestion {
-    let text = "6.2 kgf m".to_owned();
+    let text = "4.9 kgf m".to_owned();
     TorqueQuestion {
         thread: "M12x1.5".to_owned(),
         class: "8.8".to_owned(),
         surface: "zinc, oiled".to_owned(),
         list_surface: None,
-        wanted: Wanted::Torque(Given { value: Torque::kgf_m(6.2), spread: None, text }),
+        wanted: Wanted::Torque(Given { value: Torque::kgf_m(4.9), spread: None, text }),
         wrenches: Vec::new(),
         adapter: None,
         adapter_angle: None,
@@ -531,7 +541,7 @@ fn the_quick_question_says_what_the_car_file_says() {
     let wanted = Wanted::Preload(Given { value: back, spread: None, text: "typed".to_owned() });
     let again = torque(&TorqueQuestion { wanted, ..question() }).unwrap();
     let setting = &again.find("joint.setting", None).unwrap().value;
-    near(number(setting, "setting"), 6.2 * KGF_M, 1e-6);
+    near(number(setting, "setting"), 4.9 * KGF_M, 1e-6);
 }
 
 #[test]

@@ -12,25 +12,25 @@ fn given<Q>(value: Q) -> Given<Q> {
     Given { value, spread: None, text: String::new() }
 }
 
-/// Common practice, no source: 40 and 44 teeth are 9° and about 8.2° a tooth.
+/// By hand: 45 and 50 teeth are 8° and 7.2° a tooth.
 #[test]
-fn forty_and_forty_four_teeth() {
+fn teeth_by_hand() {
     let question = IndexQuestion {
-        anchor_teeth: 40,
-        plate_teeth: 44,
-        now: given(Angle::deg(33.6)),
-        target: given(Angle::deg(36.0)),
+        anchor_teeth: 45,
+        plate_teeth: 50,
+        now: given(Angle::deg(20.1)),
+        target: given(Angle::deg(22.4)),
         side: None,
     };
     let out = quick::index(&question).unwrap();
     let step = number(&out.find("vernier.step", None).unwrap().value, "").shown();
-    assert!((step - 360.0 / 440.0).abs() < 1e-12);
+    assert!((step - 0.8).abs() < 1e-12);
     let best = &out.find("index.choices", None).unwrap().value.items()[0];
-    // Three teeth of 9° down and three of 8.1818° up: +2.4545°.
+    // Three teeth of 8° down and three of 7.2° up: +2.4°.
     assert_eq!(best.get("anchor_teeth"), Some(&Item::Count(3, "teeth")));
     assert_eq!(best.get("plate_teeth"), Some(&Item::Count(-3, "teeth")));
     assert!(!format!("{best:?}").contains("clockwise"), "the side was not said");
-    assert!((number(best, "angle").shown() - (33.6 + 27.0 - 3.0 * 360.0 / 44.0)).abs() < 1e-9);
+    assert!((number(best, "angle").shown() - 22.5).abs() < 1e-9);
 }
 
 #[test]
@@ -38,13 +38,13 @@ fn impossible_teeth_are_refused() {
     let ask = |anchor_teeth, now| {
         quick::index(&IndexQuestion {
             anchor_teeth,
-            plate_teeth: 44,
+            plate_teeth: 50,
             now: given(Angle::deg(now)),
-            target: given(Angle::deg(36.0)),
+            target: given(Angle::deg(22.4)),
             side: None,
         })
     };
-    for (teeth, now) in [(0, 30.0), (1_000_000, 30.0), (40, f64::NAN), (40, 1e9)] {
+    for (teeth, now) in [(0, 30.0), (1_000_000, 30.0), (45, f64::NAN), (45, 1e9)] {
         let error = ask(teeth, now).unwrap_err();
         assert!(!error.to_string().is_empty() && !error.hint().is_empty());
     }

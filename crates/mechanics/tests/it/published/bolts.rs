@@ -240,12 +240,18 @@ fn short_form_is_near_and_another() {
     }
 }
 
-/// Torques of a manual in kgf·m, with the rounded lbf·ft that common practice, no source, writes
-/// beside them. The exact factors are those of NIST SP 811.
+/// Torques in kgf·m with their lbf·ft to a tenth: derived from the factors of NIST SP 811, in no
+/// publication.
 #[test]
 fn old_units() {
-    let rows =
-        [(4.7, "34.0"), (5.0, "36.2"), (6.0, "43.4"), (7.5, "54.2"), (9.0, "65.1"), (12.0, "86.8")];
+    let rows = [
+        (3.9, "28.2"),
+        (5.3, "38.3"),
+        (6.4, "46.3"),
+        (8.1, "58.6"),
+        (10.3, "74.5"),
+        (13.7, "99.1"),
+    ];
     for (kgf_m, lbf_ft) in rows {
         check_printed("lbf ft", Torque::kgf_m(kgf_m).to_lbf_ft(), lbf_ft);
     }
