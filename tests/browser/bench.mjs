@@ -212,7 +212,7 @@ export async function cutOff(page) {
       }
     }
     // A button or a link of a list is for a thumb in a glove.
-    for (const element of document.querySelectorAll('button, a.button, nav.ways a, select, ' +
+    for (const element of document.querySelectorAll('button:not(.enter), a.button, nav.ways a, select, ' +
       'input:not([type=hidden], [type=checkbox], [type=radio]), summary, label.choice')) {
       const box = element.getBoundingClientRect();
       if (box.width > 0 && box.height > 0 && (box.height < 47.5 || box.width < 47.5)) {

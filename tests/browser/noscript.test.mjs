@@ -27,7 +27,7 @@ test('script off: read every screen, write, sign, ask at an angle', async (t) =>
   const before = await bench.seq(page);
   await page.locator('#note-text').fill('Written without a script: 26.4 deg < 30 & "so"');
   await page.getByRole('button', { name: 'Write this note' }).click();
-  await main.getByText('Written: entry').waitFor();
+  await page.locator('#told').getByText('Written: entry').waitFor();
   assert.equal(await bench.seq(page), before + 1);
   await page.locator('ul.log li').first().getByText('Written without a script: 26.4 deg < 30 & "so"')
     .waitFor();
@@ -39,12 +39,12 @@ test('script off: read every screen, write, sign, ask at an angle', async (t) =>
   await page.locator('#reading-side').selectOption('left');
   await page.locator('#reading-value').fill('26,4 furlongs');
   await page.getByRole('button', { name: 'Write this reading' }).click();
-  await main.getByRole('alert').waitFor();
+  await page.locator('#told.refused').waitFor();
   assert.equal(await page.locator('#reading-value').inputValue(), '26,4 furlongs');
   it.forgive(/^422 |console: .*422/);
   await page.locator('#reading-value').fill('26.4 deg');
   await page.getByRole('button', { name: 'Write this reading' }).click();
-  await main.getByText('Written: entry').waitFor();
+  await page.locator('#told').getByText('Written: entry').waitFor();
 
   await go('/geometry/LR?angle=20');
   await main.getByText('At 20.0°').first().waitFor();
@@ -54,6 +54,6 @@ test('script off: read every screen, write, sign, ask at an angle', async (t) =>
   await go('/');
   await page.getByRole('link', { name: 'Open this step' }).click();
   await page.getByRole('button', { name: 'Done', exact: true }).click();
-  await main.getByText('Written: entry').waitFor();
+  await page.locator('#told').getByText('Written: entry').waitFor();
   it.fine();
 });

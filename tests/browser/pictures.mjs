@@ -1,11 +1,15 @@
 // Pictures of the page: every screen on a phone, a laptop and on paper, in every theme, for whoever
-// works on it; with --readme the few that the README shows.
+// works on it; with --readme the few that the README shows; with --sheet FILE those of a sheet.
+import { execFileSync } from 'node:child_process';
 import { mkdir, rm } from 'node:fs/promises';
 import path from 'node:path';
+import { pathToFileURL } from 'node:url';
 import * as bench from './bench.mjs';
+import { PAPERS, VIEWS } from './sheet.mjs';
 
-const readme = process.argv.includes('--readme');
-const out = path.join(bench.top, ...(readme ? ['docs', 'pictures'] : ['target', 'look', 'page']));
+const [kind, sheet] = process.argv.slice(2);
+const FOLDERS = { '--readme': ['docs', 'pictures'], '--sheet': ['target', 'look', 'sheet'] };
+const out = path.join(bench.top, ...(FOLDERS[kind] ?? ['target', 'look', 'page']));
 const ends = [];
 const shared = { after: (end) => ends.push(end) };
 
@@ -55,12 +59,39 @@ async function ofAll(started, url) {
   }
 }
 
+/** Every view, whole, and every printed page. */
+async function ofSheet(started, address) {
+  const whole = { fullPage: true };
+  for (const { name, view, dark } of VIEWS) {
+    const context = await started.newContext({
+      viewport: view, isMobile: view.width < 600, colorScheme: dark ? 'dark' : 'light',
+      reducedMotion: 'reduce',
+    });
+    const page = await context.newPage();
+    await page.goto(address);
+    await shoot(page, fileOf(name), whole);
+    await context.close();
+  }
+  const context = await started.newContext({ viewport: null });
+  const page = await context.newPage();
+  await page.goto(address);
+  for (const { name, width, height } of PAPERS) {
+    const file = path.join(out, name);
+    await page.pdf({ path: `${file}.pdf`, width: `${width}in`, height: `${height}in` });
+    execFileSync('pdftoppm', ['-r', '80', '-png', `${file}.pdf`, file]);
+  }
+}
+
 try {
   await rm(out, { recursive: true, force: true });
   await mkdir(out, { recursive: true });
-  const { url } = await bench.serve(shared, await bench.demoBook(shared));
   const started = await bench.browser(shared);
-  await (readme ? ofReadme : ofAll)(started, url);
+  if (kind === '--sheet') {
+    await ofSheet(started, pathToFileURL(sheet).href);
+  } else {
+    const { url } = await bench.serve(shared, await bench.demoBook(shared));
+    await (kind === '--readme' ? ofReadme : ofAll)(started, url);
+  }
   console.log(`   pictures in ${out}`);
 } finally {
   while (ends.length > 0) await ends.pop()();

@@ -20,8 +20,8 @@ class Restorer {
   async tap(button) {
     const before = await bench.seq(this.page);
     await button.click();
-    const reason = this.main.getByRole('alert');
-    const written = this.page.locator('.written-now');
+    const reason = this.page.locator('#told.refused');
+    const written = this.page.locator('#told:not(.refused)');
     await written.or(reason).first().waitFor();
     if (await written.count() === 0) assert.fail(await reason.first().innerText());
     assert.ok(await bench.seq(this.page) > before, 'the log did not grow');
@@ -56,7 +56,7 @@ class Restorer {
   async tighten(joint, { position, value, marked = false }) {
     await this.it.go(`/joints/${joint}`);
     for (const state of marked ? ['snug', 'torqued', 'paint-marked'] : ['snug', 'torqued']) {
-      const button = () => this.main.getByRole('button', { name: new RegExp(`^Bolt \\d+: ${state}$`) });
+      const button = () => this.main.getByRole('button', { name: new RegExp(`^Bolt [A-Z]+: ${state}$`) });
       for (let n = 0; await button().count() > 0; n += 1) {
         assert.ok(n < 20, `${joint} has no end`);
         if (state === 'torqued') {

@@ -4,6 +4,12 @@
 //! connections for some seconds, while an entry is written every second, which makes all screens
 //! anew. Times count from the moment at which a request was due, so that one that waited for the
 //! one before it is not flattered. Bytes are those of the page, its style and its script.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a bench gives up where it cannot go on"
+)]
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
@@ -50,7 +56,7 @@ fn main() {
         bench.write_all("Ann", (first..first + AT_ONCE).map(body).collect()).unwrap();
     }
     println!("{ENTRIES} entries in {:.1} s\n", begun.elapsed().as_secs_f64());
-    let options = Options { port: 0, lan: false, by: "Ann".to_owned() };
+    let options = Options { by: "Ann".to_owned(), ..Options::default() };
     let running = start(bench, options, Say::new(|_| ())).unwrap();
     let host = format!("127.0.0.1:{}", running.port());
     println!(

@@ -12,6 +12,7 @@ pub mod clock;
 mod demo;
 mod dossier;
 mod order;
+pub mod photograph;
 pub mod say;
 
 use std::fs::{self, File, OpenOptions};
@@ -272,8 +273,14 @@ pub fn sheet_html(assessment: &Assessment) -> String {
     own(sheets::build_sheet(assessment))
 }
 
+/// What a kept page may do when it is opened from a disk: show its own drawings and pictures in its
+/// own style, and nothing else.
+const KEPT_POLICY: &str = "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src \
+    'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'\">";
+
 /// A page with the mark by which it is known as ours, so that it may be replaced.
-fn own(mut html: String) -> String {
+pub fn own(html: String) -> String {
+    let mut html = html.replacen("<head>", &format!("<head>{KEPT_POLICY}"), 1);
     if !html.ends_with('\n') {
         html.push('\n');
     }
@@ -322,7 +329,8 @@ pub fn start_car(folder: &Path) -> Result<PathBuf, DeskError> {
         return Err(DeskError::Foreign(path));
     }
     make_folder(folder)?;
-    let beware = [cautions::WORK, cautions::ON_STANDS].map(|caution| caution.words());
+    let beware = [cautions::WORK, cautions::ON_STANDS, cautions::MEASURING];
+    let beware = beware.map(|caution| caution.words());
     write_new(&starter(&beware), &path)?;
     Ok(path)
 }

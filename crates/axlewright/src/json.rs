@@ -19,7 +19,7 @@
 use axlewright_book::log::Entry;
 use axlewright_quantity::Amount;
 use axlewright_setup::{
-    Assessment, Caution, Finding, FindingChange, Gap, Input, Item, Leaf, State, Subject,
+    Assessment, Caution, Finding, FindingChange, Gap, Input, Item, Leaf, Sighted, State, Subject,
 };
 use serde_json::{Map, Number, Value, json};
 
@@ -158,6 +158,13 @@ fn subject(of: Option<&Subject>) -> Value {
         Some(Subject::Stand(name)) => json!({ "stand": name }),
         Some(Subject::Step(id)) => json!({ "step": id }),
         Some(Subject::Joint(id)) => json!({ "joint": id }),
+        Some(Subject::Sighted(what)) => match what {
+            Sighted::Photo(name) => json!({ "photo": name }),
+            Sighted::Sheet(code) => json!({ "sheet": code }),
+            Sighted::Sheets(a, b) => json!({ "sheets": [a, b] }),
+            Sighted::Point(name) => json!({ "point": name }),
+            Sighted::Points(names) => json!({ "points": names }),
+        },
     }
 }
 

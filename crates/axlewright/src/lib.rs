@@ -10,12 +10,15 @@ pub mod json;
 pub mod web;
 
 mod cli;
+mod tame;
 mod text;
 
 use std::ffi::OsString;
 use std::io::{self, IsTerminal, Write};
 use std::path::Path;
 use std::process::ExitCode;
+
+use tame::Tame;
 
 /// How a call ended; the numbers are a public interface.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -61,7 +64,10 @@ where
     I: IntoIterator<Item = T>,
     T: Into<OsString> + Clone,
 {
-    cli::run(args, streams)
+    let (mut out, mut err) = (Tame::new(streams.out), Tame::new(streams.err));
+    let Streams { desktop, terminal, watched, folder, .. } = *streams;
+    let (out, err): (&mut dyn Write, &mut dyn Write) = (&mut out, &mut err);
+    cli::run(args, &mut Streams { out, err, desktop, terminal, watched, folder })
 }
 
 /// The process around [`run`]: real arguments, real streams.

@@ -2,28 +2,41 @@
 
 use std::io::{self, Write};
 
-use axlewright_quantity::{Amount, Kind};
-use axlewright_setup::{Caution, Finding, Gap, Input, Item};
+use axlewright_quantity::{Amount, InUnit, Kind};
+use axlewright_setup::{Caution, Finding, Gap, Input, Item, duration};
 
 /// Columns used; two short of the narrowest terminal in use.
 pub const COLUMNS: usize = 78;
 
-/// `34.00 deg u 0.15 deg`; without the second half where no uncertainty is known.
-pub fn value_and_u(amount: Amount, u: Option<Amount>) -> String {
-    let in_shown_unit = |amount: Amount| match amount.kind() {
+/// In the unit in which its kind is shown and can be typed.
+fn in_shown_unit(amount: Amount) -> Option<InUnit> {
+    match amount.kind() {
         Kind::Ratio => amount.in_unit("").ok(),
         kind => amount.in_unit(kind.unit()).ok(),
-    };
+    }
+}
+
+/// `34.00 u 0.15 deg`, as it can be typed back; without the doubt where none is known.
+pub fn value_and_u(amount: Amount, u: Option<Amount>) -> String {
     match (in_shown_unit(amount), u.and_then(in_shown_unit)) {
         (Some(shown), Some(u)) => shown.with_uncertainty(u),
         _ => amount.to_string(),
     }
 }
 
-/// `34.00 deg`, to as many decimals as `u` justifies.
+/// `34.00 deg`, with as many digits as `u` leaves known.
 pub fn value(amount: Amount, u: Option<Amount>) -> String {
-    let text = value_and_u(amount, u);
-    text.split_once(" u ").map(|(value, _)| value.to_owned()).unwrap_or(text)
+    let doubted = in_shown_unit(amount).zip(u.and_then(in_shown_unit));
+    let doubted = doubted.and_then(|(shown, u)| shown.doubted(u));
+    doubted.map_or_else(|| amount.to_string(), |doubted| doubted.value())
+}
+
+/// A share with its doubt in per cent: `62 u 5 %`.
+pub fn percent_and_u(amount: Amount, u: Option<Amount>) -> String {
+    match (amount.in_unit("%").ok(), u.and_then(|u| u.in_unit("%").ok())) {
+        (Some(shown), Some(u)) => shown.with_uncertainty(u),
+        _ => percent(amount),
+    }
 }
 
 /// A share as `62 %`.
@@ -190,16 +203,7 @@ pub fn counted(count: usize, one: &str) -> String {
     if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") }
 }
 
-/// `2 h 15 min`.
-pub fn minutes(minutes: i64) -> String {
-    match (minutes / 60, minutes % 60) {
-        (0, minutes) => format!("{minutes} min"),
-        (hours, 0) => format!("{hours} h"),
-        (hours, minutes) => format!("{hours} h {minutes} min"),
-    }
-}
-
-/// The same from seconds, a begun minute counted as whole.
+/// Seconds as `2 h 15 min`, a begun minute counted as whole.
 pub fn minutes_of_seconds(seconds: i64) -> String {
-    minutes(seconds / 60 + i64::from(0 < seconds % 60))
+    duration(seconds / 60 + i64::from(0 < seconds % 60))
 }

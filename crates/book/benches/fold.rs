@@ -4,6 +4,12 @@
 //! 100 000 entries of a whole restoration with 5000 parts, a tenth of it struck or restored. The
 //! JSON of the bodies is read first, as a store hands it over; then the entries are folded.
 #![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a bench gives up where it cannot go on"
+)]
+#![allow(
     clippy::disallowed_methods,
     clippy::disallowed_types,
     reason = "a benchmark reads the clock and its own memory; the crate itself does neither"
@@ -84,6 +90,7 @@ fn main() {
 }
 
 /// One body after the other, the same on every run.
+#[expect(clippy::too_many_lines, reason = "one table of bodies, a row for each kind")]
 fn body(seq: u64) -> Body {
     let text = |text: &str| Some(text.to_owned());
     let reading = |value: u64| Reading {

@@ -3,7 +3,7 @@
 
 use crate::car_file::{CarFile, Entry, Origin, Pick, same_name};
 use crate::words::{
-    BoltState, Eccentric, JointKind, Locking, Position, Safety, TorqueUnit, WrenchKind,
+    BoltState, Eccentric, Heads, JointKind, Locking, Position, Safety, TorqueUnit, WrenchKind,
 };
 use axlewright_quantity::{Amount, Length, Side};
 
@@ -18,6 +18,25 @@ pub struct BoltPoint {
     pub x: Length,
     /// Up.
     pub y: Length,
+}
+
+/// What people call a bolt of a joint: A for 1, B for 2, and AA after Z. Letters name bolts and
+/// numerals the turns in which they are tightened, so that neither is taken for the other.
+pub fn bolt_letter(number: u32) -> String {
+    let Some(before) = number.checked_sub(1) else { return "?".to_owned() };
+    let letter = char::from(b'A' + u8::try_from(before % 26).unwrap_or(0));
+    match before / 26 {
+        0 => letter.to_string(),
+        rounds => format!("{}{letter}", bolt_letter(rounds)),
+    }
+}
+
+/// The number of a bolt that is named by its letter, or by its number.
+pub fn bolt_number(name: &str) -> Option<u32> {
+    let name = name.trim();
+    name.parse().ok().or_else(|| {
+        (1..=Joint::MOST_BOLTS).find(|number| bolt_letter(*number).eq_ignore_ascii_case(name))
+    })
 }
 
 /// A joint of one side of the car, or of the car. What was written once for each side is two of
@@ -38,6 +57,8 @@ pub struct Joint {
     pub count: Option<Entry<u32>>,
     /// Where they sit, bolt 1 first; as many as `count`.
     pub layout: Option<Entry<Vec<BoltPoint>>>,
+    /// Which way the bolts' heads look; says where the nose of the car is in the layout.
+    pub heads: Option<Heads>,
     /// The list's torque. Where there is none, see [`CarFile::torque_row`].
     pub torque: Option<Entry<Amount>>,
     /// Manual and page.

@@ -30,7 +30,7 @@ pub use car_file::{
     Value,
 };
 pub use field::{Class, Field, Shape};
-pub use joint::{BoltPoint, BoltRow, Joint, Wrench};
+pub use joint::{BoltPoint, BoltRow, Joint, Wrench, bolt_letter, bolt_number};
 pub use joint_state::{BoltNow, JointState, Torqued, joint_states};
 pub use problem::{Problem, ProblemKind, Severity};
 pub use read::{LARGEST, read};
@@ -38,7 +38,7 @@ pub use starter::starter;
 pub use step::{CalendarRows, Changeover, PartRow, Step, Way};
 pub use wheels::{MassRow, MoveBy, MoveRow, RoundRow};
 pub use words::{
-    Adjuster, Arrow, BarFinish, BoltState, BushKind, Correction, Eccentric, Hands, Hung, JointKind,
-    Lash, Locking, MassKind, PartState, Phase, Position, Preset, ReadingWhat, Safety, Seat, Shift,
-    Spanning, SpecWhat, ToeBy, TorqueUnit, Weekday, WrenchKind,
+    Adjuster, Arrow, BarFinish, BoltState, BushKind, Correction, Eccentric, Hands, Heads, Hung,
+    JointKind, Lash, Locking, MassKind, PartState, Phase, Position, Preset, ReadingWhat, Safety,
+    Seat, Shift, Spanning, SpecWhat, ToeBy, TorqueUnit, Weekday, WrenchKind,
 };

@@ -201,6 +201,8 @@ class = ""
 # ["-48, 32 mm", "48, 32 mm", "48, -32 mm", "-48, -32 mm"]: it gives the order to tighten in.
 count = ""
 layout = []
+# "outboard" or "inboard": which way the heads look, to say where the nose of the car is.
+heads = ""
 # As the manual prints it, in its own unit, as in "4.4 kgf m"; or leave it blank and copy the
 # manual's rows, [[spec]] with what = "torque" and joint = "hub-cover".
 torque = ""
@@ -246,7 +248,7 @@ caution = ""
 
 # What was done to a bolt: copy the block for each, later ones below earlier ones.
 [[bolt]]
-# As in "hub-cover-left", and which bolt of it, from 1.
+# As in "hub-cover-left", and which bolt of it, from 1; bolt 1 is shown as A, 2 as B.
 joint = ""
 bolt = ""
 # "open", "snug", "torqued" or "paint-marked".

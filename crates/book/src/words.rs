@@ -135,6 +135,15 @@ words! {
     }
 }
 words! {
+    /// Which way the heads of a joint's bolts look.
+    Heads {
+        /// Away from the middle of the car.
+        Outboard = "outboard",
+        /// Towards it.
+        Inboard = "inboard",
+    }
+}
+words! {
     /// What is on a bar's steel.
     BarFinish {
         /// Nothing but oil.

@@ -4,6 +4,12 @@
 //! Every car differs from the one before in mass, centre and both free angles; each is solved from
 //! its design position, nothing is kept.
 #![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a bench gives up where it cannot go on"
+)]
+#![allow(
     clippy::disallowed_methods,
     clippy::disallowed_types,
     reason = "a benchmark reads the clock; the crate itself does not"

@@ -5,6 +5,12 @@
 //! angle needed, camber and toe. Means and spreads of all outcomes must agree as two samples do.
 //! The Python is found as in `pose`.
 #![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a bench gives up where it cannot go on"
+)]
+#![allow(
     clippy::disallowed_methods,
     clippy::disallowed_types,
     reason = "a benchmark reads the clock and starts its peer; the crate itself does neither"

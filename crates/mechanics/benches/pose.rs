@@ -6,6 +6,12 @@
 //! same poses; the Python is `$AXLEWRIGHT_PYTHON`, else the one that `cargo xtask reference` set up,
 //! else `python3`, and needs `reference/requirements.txt`.
 #![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a bench gives up where it cannot go on"
+)]
+#![allow(
     clippy::disallowed_methods,
     clippy::disallowed_types,
     reason = "a benchmark reads the clock and starts its peer; the crate itself does neither"

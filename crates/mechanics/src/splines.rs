@@ -227,12 +227,18 @@ impl Move {
 
 fn end_words(end: &str, teeth: i32, side: Option<Side>) -> Option<String> {
     let turn = Turn::of_teeth(teeth)?;
-    let count = teeth.unsigned_abs();
-    let noun = if count == 1 { "tooth" } else { "teeth" };
     let seen = side.map_or(String::new(), |side| {
         format!(" ({} seen from outside)", turn.seen_from_outside(side).words())
     });
-    Some(format!("{end} {count} {noun} {}{seen}", turn.words()))
+    Some(format!("{end} {} {}{seen}", teeth_words(teeth), turn.words()))
+}
+
+/// How many teeth, whichever way: `"1 tooth"`, `"3 teeth"`.
+pub fn teeth_words(teeth: i32) -> String {
+    match teeth.unsigned_abs() {
+        1 => "1 tooth".to_owned(),
+        count => format!("{count} teeth"),
+    }
 }
 
 /// Which ends may come apart.

@@ -8,6 +8,12 @@
 //! --seconds 20`; fewer jobs are spread over the same sizes. The Python is found as in the benches
 //! of `mechanics`.
 #![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a bench gives up where it cannot go on"
+)]
+#![allow(
     clippy::disallowed_methods,
     clippy::disallowed_types,
     reason = "a bench stands at the rim: it looks at the clock and starts its peer"

@@ -2,7 +2,8 @@
 //! holds.
 
 use crate::{
-    Angle, Energy, Force, Frequency, Length, LinearRate, Mass, Ratio, Stress, Torque, TorsionalRate,
+    Angle, Energy, Force, Frequency, Length, LinearRate, Mass, Pixels, Ratio, Stress, Torque,
+    TorsionalRate,
 };
 
 /// Which quantity an [`Amount`] is.
@@ -28,6 +29,8 @@ pub enum Kind {
     Energy,
     /// [`Frequency`]
     Frequency,
+    /// [`Pixels`]
+    Pixels,
     /// [`Ratio`]
     Ratio,
 }
@@ -53,12 +56,13 @@ impl Kind {
             Self::LinearRate => "N/mm",
             Self::Energy => "J",
             Self::Frequency => "Hz",
+            Self::Pixels => "px",
             Self::Ratio => "1",
         }
     }
 
     /// All of them.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::Length,
         Self::Angle,
         Self::Mass,
@@ -69,6 +73,7 @@ impl Kind {
         Self::LinearRate,
         Self::Energy,
         Self::Frequency,
+        Self::Pixels,
         Self::Ratio,
     ];
 
@@ -85,6 +90,7 @@ impl Kind {
             Self::LinearRate => "spring rate",
             Self::Energy => "energy",
             Self::Frequency => "frequency",
+            Self::Pixels => "distance in a picture",
             Self::Ratio => "share",
         }
     }
@@ -102,6 +108,7 @@ impl Kind {
             Self::LinearRate => "a spring rate",
             Self::Energy => "an energy",
             Self::Frequency => "a frequency",
+            Self::Pixels => "a distance in a picture",
             Self::Ratio => "a share",
         }
     }
@@ -119,6 +126,7 @@ impl Kind {
             Self::LinearRate => "a spring rate is written like `15.5 N/mm`",
             Self::Energy => "an energy is written like `250 J`",
             Self::Frequency => "a frequency is written like `1.4 Hz` or `84 1/min`",
+            Self::Pixels => "a distance in a picture is written like `12.5 px`",
             Self::Ratio => "a share is written like `0.14` or `50 % ± 0.5 %`",
         }
     }
@@ -142,6 +150,7 @@ impl Kind {
                 Self::LinearRate => 1e8,
                 Self::Energy => 1e9,
                 Self::Frequency => 1e6,
+                Self::Pixels => 1e6,
                 Self::Ratio => 1e6,
             },
         )
@@ -166,6 +175,7 @@ impl Kind {
             Self::LinearRate => LinearRate::n_per_mm(1.0).to_si(),
             Self::Energy => Energy::j(1.0).to_si(),
             Self::Frequency => Frequency::hz(1.0).to_si(),
+            Self::Pixels => Pixels::px(1.0).to_si(),
             Self::Ratio => 1.0,
         }
     }
@@ -209,7 +219,8 @@ macro_rules! into_amount {
     )+ };
 }
 into_amount! {
-    Length Angle Mass Force Torque Stress TorsionalRate LinearRate Energy Frequency Ratio
+    Length Angle Mass Force Torque Stress TorsionalRate LinearRate Energy Frequency Pixels
+    Ratio
 }
 
 impl std::fmt::Display for Kind {

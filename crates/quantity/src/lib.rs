@@ -22,9 +22,9 @@ pub use amount::{Amount, Kind};
 pub use error::{QuantityError, cut};
 pub use parse::{parse_amount, parse_place, parse_plate_point};
 pub use place::{Corner, Place, PlatePoint, Side, WrittenPlace, WrittenPlatePoint};
-pub use show::{InUnit, format_rounded};
+pub use show::{Doubted, InUnit, format_rounded};
 pub use types::{
-    Angle, Area, Energy, Force, Frequency, Length, LinearRate, Mass, Ratio, Stress, Torque,
+    Angle, Area, Energy, Force, Frequency, Length, LinearRate, Mass, Pixels, Ratio, Stress, Torque,
     TorsionalRate, exact,
 };
 pub use uncertain::{Spread, Written};

@@ -2,6 +2,7 @@
 //!
 //! ```text
 //! quantity = value [ mark value ]      mark  = ± | +/- | +- | tol | u | res
+//!          | value "(" mark value ")"  as this program shows a doubt: 26.4° (u 0.7°)
 //! value    = number [ unit ]           number = sign? digits, a point for the decimals
 //!          | sign? d° m' [ s" ]        the sign belongs to the whole angle
 //! place    = value, value, value [ mark value ]
@@ -111,11 +112,18 @@ fn split_tail(whole: Piece<'_>) -> Result<(Piece<'_>, Option<Tail<'_>>), Quantit
         let found = mark_at(rest, before);
         before = c;
         let Some((mark, length)) = found else { continue };
-        let head = head.trim();
+        let (head, inside) = out_of_brackets(head.trim());
         if head.is_empty() || head.text.ends_with([',', ';']) {
             continue;
         }
         let (sign, piece) = rest.split(length);
+        let piece = match (inside, piece.text.trim_end().strip_suffix(')')) {
+            (Some(_), Some(text)) => piece.split(text.len()).0,
+            (Some(open), None) => {
+                return Err(QuantityError::LeftOver { found: open.found(), span: open.span() });
+            }
+            (None, _) => piece,
+        };
         let Some(mark) = mark else {
             return Err(QuantityError::Expanded { span: sign.span() });
         };
@@ -128,13 +136,24 @@ fn split_tail(whole: Piece<'_>) -> Result<(Piece<'_>, Option<Tail<'_>>), Quantit
     Ok((whole, None))
 }
 
+/// What stands before a bracket that ends it, and the bracket.
+fn out_of_brackets(head: Piece<'_>) -> (Piece<'_>, Option<Piece<'_>>) {
+    match head.text.strip_suffix('(') {
+        Some(text) => {
+            let (value, open) = head.split(text.len());
+            (value.trim(), Some(open))
+        }
+        None => (head, None),
+    }
+}
+
 /// The mark standing here and its length; `None` inside for a capital `U`.
 fn mark_at(rest: Piece<'_>, before: char) -> Option<(Option<Mark>, usize)> {
     if let Some(sign) = ["±", "+/-", "+/\u{2212}", "+-"].iter().find(|s| rest.text.starts_with(**s))
     {
         return Some((Some(Mark::Tolerance), sign.len()));
     }
-    if !(before.is_whitespace() || before.is_ascii_digit() || "°'\"′″’”%.".contains(before))
+    if !(before.is_whitespace() || before.is_ascii_digit() || "°'\"′″’”%.(".contains(before))
     {
         return None;
     }

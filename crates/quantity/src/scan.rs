@@ -72,6 +72,9 @@ impl Number<'_> {
     }
 }
 
+/// Sets thousands apart where numbers are shown: a space so narrow that nobody types it.
+const GROUPING: char = '\u{202f}';
+
 fn is_digit(c: char) -> bool {
     c.is_ascii_digit()
 }
@@ -86,7 +89,8 @@ pub(crate) fn take_number(piece: Piece<'_>) -> Result<(Number<'_>, Piece<'_>), Q
         Some(c) if is_minus(c) || c == '+' => piece.split(c.len_utf8()),
         _ => piece.split(0),
     };
-    let (left, rest) = body.split_while(is_digit);
+    let rest = skip_whole_digits(body);
+    let left = body.up_to(rest.at);
     // Two points or more are a range, which is found out with the other ranges.
     let pointed = rest.text.starts_with('.') && !rest.text.starts_with("..");
     let (point, after) = rest.split(usize::from(pointed));
@@ -101,12 +105,29 @@ pub(crate) fn take_number(piece: Piece<'_>) -> Result<(Number<'_>, Piece<'_>), Q
     }
     let written = piece.up_to(rest.at);
     look_on(written, rest)?;
-    let size: f64 = body.up_to(rest.at).text.parse().map_err(|_| bad(written))?;
+    let size = body.up_to(rest.at).text.replace(GROUPING, "").parse();
+    let size: f64 = size.map_err(|_| bad(written))?;
     if !size.is_finite() {
         return Err(QuantityError::NotFinite { found: written.found(), span: written.span() });
     }
     let negative = sign.first().is_some_and(is_minus);
     Ok((Number { piece: written, size, negative, signed: !sign.is_empty(), whole }, rest))
+}
+
+/// What follows the digits before the point, groups of three set apart as this program shows them.
+fn skip_whole_digits(piece: Piece<'_>) -> Piece<'_> {
+    let (digits, mut rest) = piece.split_while(is_digit);
+    if digits.is_empty() || 3 < digits.text.len() {
+        return rest;
+    }
+    while rest.text.starts_with(GROUPING) {
+        let (group, after) = rest.split(GROUPING.len_utf8()).1.split_while(is_digit);
+        if group.text.len() != 3 {
+            break;
+        }
+        rest = after;
+    }
+    rest
 }
 
 /// What follows an exponent, if one stands here: an `e` alone may begin a unit.

@@ -32,47 +32,81 @@ impl InUnit {
         self.name
     }
 
-    /// The value with its standard uncertainty (k = 1), `"96.0 mm u 4.8 mm"`: the uncertainty to
-    /// two significant digits, the value to the same place. `parse_amount` reads it back. Without
-    /// a positive finite uncertainty of the same unit the value stands alone.
+    /// The value and its standard uncertainty (k = 1), each with the digits that are known; nothing
+    /// without a positive finite uncertainty of the same unit, or where the value is no number.
+    ///
+    /// Every face of the program shows a doubt with these digits.
     ///
     /// # Source
     /// JCGM 100:2008 (GUM), 7.2.6, clauses from memory: two significant digits at most, and the
-    /// value rounded to be consistent with it. Two are kept always: a leading 1 alone could be off
-    /// by half of itself. Not `±`, which GUM 7.2.2 advises against for a standard uncertainty and
-    /// which here means a tolerance.
+    /// value rounded to be consistent with it. Two up to 3.54, one for 3.0 and from 3.55 on, so
+    /// that rounding changes the doubt by an eighth at most, and the value by a sixth of the doubt:
+    /// own choice.
+    pub fn doubted(self, u: Self) -> Option<Doubted> {
+        if self.name != u.name || !self.number.is_finite() {
+            return None;
+        }
+        let place = last_place(u.number, |d| 3.545 <= d || (2.95..3.05).contains(&d))?;
+        let [number, u] = [self.number, u.number].map(|number| to_place(number, place));
+        Some(Doubted { number, u, unit: self.name })
+    }
+
+    /// The value with its standard uncertainty (k = 1) as it can be typed back, `"96 u 5 mm"`; see
+    /// [`Self::doubted`]. Without such an uncertainty the value stands alone.
     pub fn with_uncertainty(self, u: Self) -> String {
-        self.with_spread("u", u).unwrap_or_else(|| self.to_string())
+        self.doubted(u).map_or_else(|| self.to_string(), |doubted| doubted.typed())
     }
 
     /// The value with limits to be met, `"96 mm ± 5 mm"`: both to the place of the last digit that
     /// is not 0 among the first two of the half width. `parse_amount` reads it back.
     pub fn with_tolerance(self, half_width: Self) -> String {
-        self.with_spread("±", half_width).unwrap_or_else(|| self.to_string())
-    }
-
-    fn with_spread(self, mark: &str, spread: Self) -> Option<String> {
-        if self.name != spread.name || !self.number.is_finite() {
-            return None;
-        }
-        let place = last_place(spread.number, mark == "±")?;
-        let value = with_unit(&to_place(self.number, place), self.name);
-        let spread = with_unit(&to_place(spread.number, place), self.name);
-        Some(format!("{value} {mark} {spread}"))
+        let same = self.name == half_width.name && self.number.is_finite();
+        let place = last_place(half_width.number, |digits| (digits * 10.0).round() % 10.0 == 0.0);
+        let Some(place) = place.filter(|_| same) else { return self.to_string() };
+        let show = |number| with_unit(&to_place(number, place), self.name);
+        format!("{} ± {}", show(self.number), show(half_width.number))
     }
 }
 
-/// The power of ten of the second significant digit, or of the first if the second is 0 and may
-/// go. `None` unless greater than zero and finite.
-fn last_place(spread: f64, drop_zero: bool) -> Option<i32> {
+/// A value and its standard uncertainty, both rounded to what is known: from
+/// [`InUnit::doubted`].
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Doubted {
+    number: String,
+    u: String,
+    unit: &'static str,
+}
+
+impl Doubted {
+    /// The digits of the value, a hyphen before a negative one.
+    pub fn number(&self) -> &str {
+        &self.number
+    }
+    /// The digits of the uncertainty.
+    pub fn u(&self) -> &str {
+        &self.u
+    }
+    /// As it can be typed back, `"26.4 u 0.7 deg"`: `parse_amount` reads it.
+    pub fn typed(&self) -> String {
+        format!("{} u {}", self.number, with_unit(&self.u, self.unit))
+    }
+    /// The value alone, with its unit.
+    pub fn value(&self) -> String {
+        with_unit(&self.number, self.unit)
+    }
+}
+
+/// The power of ten of the second significant digit, or of the first where the first two, as a
+/// number from 1.0 to 9.9, say that one is enough. `None` unless greater than zero and finite.
+fn last_place(spread: f64, is_one_enough: fn(f64) -> bool) -> Option<i32> {
     if !(spread > 0.0 && spread.is_finite()) {
         return None;
     }
     // Rounds first, so that 0.996 counts as 1.0 and not as 0.99.
-    let text = format!("{spread:.1e}");
+    let text = format!("{spread:.2e}");
     let (digits, exponent) = text.split_once('e')?;
-    let exponent: i32 = exponent.parse().ok()?;
-    Some(if drop_zero && digits.ends_with('0') { exponent } else { exponent - 1 })
+    let (digits, exponent): (f64, i32) = (digits.parse().ok()?, exponent.parse().ok()?);
+    Some(if is_one_enough(digits) { exponent } else { exponent - 1 })
 }
 
 /// Rounded to a power of ten, with no more decimals than that.

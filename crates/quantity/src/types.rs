@@ -158,6 +158,11 @@ quantity! {
     per_minute, to_per_minute, (1.0 / 60.0), "cycles per minute";
 }
 quantity! {
+    /// A distance in a picture.
+    Pixels, "pixels";
+    px, to_px, 1.0, "pixels";
+}
+quantity! {
     /// A pure number: a share, a coefficient of friction.
     Ratio, "one";
     one, to_one, 1.0, "parts of one";

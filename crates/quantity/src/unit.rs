@@ -137,6 +137,7 @@ pub(crate) static UNITS: &[Unit] = &[
         Case::Any,
         &["1/min", "/min"],
     ),
+    unit(Kind::Pixels, ("px", 1.0, 2), Case::Any, &["px"]),
     unit(Kind::Ratio, ("", 1.0, 3), Case::Exact, &[]),
     unit(Kind::Ratio, ("%", 1e-2, 1), Case::Any, &["%", "percent", "per·cent"]),
 ];

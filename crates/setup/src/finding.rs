@@ -13,6 +13,33 @@ pub enum Subject {
     Step(String),
     /// A joint, by its id.
     Joint(String),
+    /// Something that photographs show.
+    Sighted(Sighted),
+}
+
+/// What is seen in photographs, by the names it has there.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Sighted {
+    /// A photograph.
+    Photo(String),
+    /// A printed sheet, by its code.
+    Sheet(String),
+    /// Two printed sheets.
+    Sheets(String, String),
+    /// A point.
+    Point(String),
+    /// The line through points.
+    Points(Vec<String>),
+}
+
+impl std::fmt::Display for Sighted {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Photo(name) | Self::Sheet(name) | Self::Point(name) => f.write_str(name),
+            Self::Sheets(a, b) => write!(f, "{a} and {b}"),
+            Self::Points(names) => f.write_str(&names.join(" to ")),
+        }
+    }
 }
 
 /// For findings that exist twice: with the bar on the planned teeth, or as it stands now.

@@ -97,7 +97,7 @@ fn of_whole_car(need: Need) -> bool {
     }
 }
 
-// tidy: long because it is one table of words, a row for each need.
+#[expect(clippy::too_many_lines, reason = "one table of words, a row for each need")]
 fn texts(need: Need) -> (String, String, String) {
     let own =
         |id: &str, measure: &str, how: &str| (id.to_owned(), measure.to_owned(), how.to_owned());

@@ -20,6 +20,7 @@ pub mod marks;
 mod model;
 pub mod order;
 mod pair;
+pub mod photographs;
 pub mod quick;
 mod raising;
 pub mod record;
@@ -31,10 +32,12 @@ pub mod wheels;
 mod windows;
 
 pub use assess::{assess, at_angle};
+pub use axlewright_mechanics::splines::{Rotation, Turn, teeth_words};
 pub use cautions::{Caution, Severity};
 pub use changed::{FindingChange, changed};
 pub use cross_check::{CrossCheck, Slip, Suspect};
-pub use finding::{Finding, Gap, GapRow, Input, Item, Leaf, State, Subject, Why};
+pub use finding::{Finding, Gap, GapRow, Input, Item, Leaf, Sighted, State, Subject, Why};
+pub use say::{capital, duration};
 pub use scene::{
     CornerScene, NamedWindow, Pose, SceneState, SplineScene, StandScene, SupportScene, UpsetArrow,
 };

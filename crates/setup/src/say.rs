@@ -1,4 +1,4 @@
-//! Quantities inside sentences, rounded to what the sentence is about.
+//! Quantities inside sentences, rounded to what the sentence is about; and words of all faces.
 
 use axlewright_quantity::{Angle, Force, Length, Mass};
 
@@ -31,4 +31,19 @@ pub(crate) fn kg(mass: Mass) -> String {
 
 pub(crate) fn minus(text: String) -> String {
     text.replacen('-', "−", 1)
+}
+
+/// Minutes as people say them: `2 h 15 min`.
+pub fn duration(minutes: i64) -> String {
+    match (minutes / 60, minutes % 60) {
+        (0, minutes) => format!("{minutes} min"),
+        (hours, 0) => format!("{hours} h"),
+        (hours, minutes) => format!("{hours} h {minutes} min"),
+    }
+}
+
+/// With a capital letter in front: `Dry run`.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -13,7 +13,7 @@ use crate::engine::{Bench, Recipe};
 use crate::finding::{Item, State};
 use crate::look::Look;
 use crate::model;
-use crate::say::deg;
+use crate::say::{capital, deg};
 
 const GEOMETRY: &str = "position of the arm; own derivation, docs/method.md, windows";
 
@@ -378,12 +378,7 @@ fn words(item: &Item) -> String {
             said.push(format!("{words} ({}) {word}", deg(angle.unwrap_or(Angle::ZERO), 1)));
         }
     }
-    let text = said.join("; ");
-    let mut letters = text.chars();
-    match letters.next() {
-        Some(first) => first.to_uppercase().chain(letters).chain(['.']).collect(),
-        None => String::new(),
-    }
+    if said.is_empty() { String::new() } else { format!("{}.", capital(&said.join("; "))) }
 }
 
 fn rings(bench: &mut Bench) {

@@ -1,7 +1,7 @@
 //! The fits of one bar, closing in on the free angle that is wanted.
 //!
 //! ```text
-//!   35 ┤  ●                     plate angle over the number of the fit, each with its ±
+//!   35 ┤  ●                     plate angle over the number of the fit, each with its u
 //!      │   ╲                    long-dashed dotted: the angle wanted
 //!   26 ┼ ─ ─╲●─ ─●─ ─ ⊙ ─ ─     between the dashed lines: half a vernier step to either side
 //!      └──┬──┬───┬────┬──       double-dotted: where the next move would land
@@ -284,10 +284,10 @@ impl<'a> Plot<'a> {
         if h * 0.6 < high - low {
             let at = |x, y| Point::new(x, y);
             let form = Form::Line { from: at(x, low), to: at(x, high) };
-            drawing.accent(format!("{}, ± of {}", self.name, spot.head), LineKind::Narrow, form);
+            drawing.accent(format!("{}, u of {}", self.name, spot.head), LineKind::Narrow, form);
             for y in [low, high] {
                 let form = Form::Line { from: at(x - h * 0.2, y), to: at(x + h * 0.2, y) };
-                drawing.accent(format!("{}, end of ±", self.name), LineKind::Narrow, form);
+                drawing.accent(format!("{}, end of u", self.name), LineKind::Narrow, form);
             }
         }
         let (line, fill) = match spot.is_next {

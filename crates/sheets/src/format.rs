@@ -10,24 +10,31 @@ const NARROW_SPACE: char = '\u{202f}';
 /// From here on a number is written with a power of ten.
 const PLAIN_BELOW: f64 = 1e7;
 /// An uncertainty below this, in printed units, is rounding in the calculation, not knowledge.
-const EXACT_BELOW: f64 = 1e-6;
+const EXACT_BELOW: f64 = 1e-4;
 /// Thousands are set apart from here on.
 const GROUP_FROM: usize = 5;
 
-/// A number ready to be set: figures, ± figures, unit.
+/// A number ready to be set: figures, those of its standard uncertainty, unit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Shown {
     pub(crate) number: String,
-    pub(crate) plus_minus: Option<String>,
+    pub(crate) u: Option<String>,
     pub(crate) unit: &'static str,
 }
 
 impl Shown {
-    /// In one piece that does not break over lines: `26.3 ± 0.4°`.
+    /// In one piece: `26.3° (u 0.4°)`.
     pub(crate) fn text(&self) -> String {
-        let spread =
-            self.plus_minus.as_ref().map(|u| format!("\u{a0}±\u{a0}{u}")).unwrap_or_default();
-        format!("{}{spread}{}", self.number, with_space(self.unit))
+        let unit = with_space(self.unit);
+        let doubt = self.doubt(true).map(|doubt| format!(" {doubt}")).unwrap_or_default();
+        format!("{}{unit}{doubt}", self.number)
+    }
+
+    /// The doubt alone, which does not break over lines: `(u 0.4°)`; without its unit where that
+    /// stands elsewhere.
+    pub(crate) fn doubt(&self, with_unit: bool) -> Option<String> {
+        let unit = if with_unit { with_space(self.unit) } else { String::new() };
+        self.u.as_ref().map(|u| format!("(u\u{a0}{u}{unit})"))
     }
 }
 
@@ -62,50 +69,33 @@ fn usual_places(kind: Kind, value: f64) -> usize {
     match kind {
         Kind::Angle | Kind::Length if value.abs() < 1.0 => 2,
         Kind::Angle | Kind::Length | Kind::Mass | Kind::Torque | Kind::LinearRate => 1,
-        Kind::TorsionalRate | Kind::Frequency => 2,
+        Kind::TorsionalRate | Kind::Frequency | Kind::Pixels => 2,
         Kind::Force | Kind::Stress | Kind::Energy | Kind::Ratio => 0,
     }
 }
 
-/// Decimals that an uncertainty justifies: one figure of it, two where it starts with a 1
-/// (JCGM 100:2008, 7.2.6, allows up to two), and no hundredths of what is not even known to a
-/// tenth: angle gauges and tapes are not read finer.
-fn places_for(kind: Kind, u: f64) -> usize {
-    if u <= 0.0 || !u.is_finite() {
-        return usual_places(kind, 0.0);
+/// The unit as it is typed.
+const fn typed_unit(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Ratio => "%",
+        other => other.unit(),
     }
-    let exponent = u.log10().floor();
-    let leading = u / 10f64.powf(exponent);
-    let places = -exponent + if leading < 1.95 { 1.0 } else { 0.0 };
-    let finest = match kind {
-        Kind::Force | Kind::Stress | Kind::Energy => 0.0,
-        Kind::Angle | Kind::Length | Kind::Mass if u >= 0.1 => 1.0,
-        _ => 2.0,
-    };
-    places.clamp(0.0, finest) as usize
 }
 
-/// Tens, hundreds … below which an uncertainty leaves nothing known; 1 where single units are.
-fn whole_step(u: f64) -> f64 {
-    let exponent = u.log10().floor();
-    let leading = u / 10f64.powf(exponent);
-    let step = 10f64.powf(exponent - if leading < 1.95 { 1.0 } else { 0.0 });
-    if step.is_finite() { step.max(1.0) } else { 1.0 }
-}
-
-/// A leaf, rounded to its uncertainty.
+/// A leaf with the digits that its uncertainty leaves known.
 pub(crate) fn shown(leaf: &Leaf) -> Shown {
     let kind = leaf.value.kind();
-    let value = printed(leaf.value);
-    let u = leaf.u.map(printed).filter(|u| u.is_finite() && *u > EXACT_BELOW);
-    let places = u.map_or_else(|| usual_places(kind, value), |u| places_for(kind, u));
-    let step = u.map_or(1.0, whole_step);
-    let whole = |number: f64| if 1.0 < step { (number / step).round() * step } else { number };
-    Shown {
-        number: figures(whole(value), places),
-        plus_minus: u.map(|u| spread_figures(whole(u), places)),
-        unit: unit(kind),
-    }
+    let in_unit = |amount: Amount| amount.in_unit(typed_unit(kind)).ok();
+    let u = leaf.u.filter(|u| EXACT_BELOW < printed(*u));
+    let doubted = u.and_then(in_unit).and_then(|u| in_unit(leaf.value)?.doubted(u));
+    let (number, u) = match doubted {
+        Some(doubted) => (set(doubted.number()), Some(set(doubted.u()))),
+        None => {
+            let value = printed(leaf.value);
+            (figures(value, usual_places(kind, value)), None)
+        }
+    };
+    Shown { number, u, unit: unit(kind) }
 }
 
 /// An amount with the decimals its kind usually has.
@@ -120,16 +110,6 @@ pub(crate) fn amount_and_u(value: Amount, u: Option<Amount>) -> String {
     shown(&Leaf { value, u, written: None }).text()
 }
 
-/// A ± that would round to nothing says so.
-fn spread_figures(u: f64, places: usize) -> String {
-    let text = figures(u, places);
-    if text.contains(|c: char| c.is_ascii_digit() && c != '0') {
-        return text;
-    }
-    let least = 10f64.powi(-i32::try_from(places).unwrap_or(0));
-    format!("< {}", figures(least, places))
-}
-
 /// A number with so many decimals, a true minus and thousands apart.
 pub(crate) fn figures(value: f64, places: usize) -> String {
     if !value.is_finite() {
@@ -138,10 +118,15 @@ pub(crate) fn figures(value: f64, places: usize) -> String {
     if value.abs() >= PLAIN_BELOW {
         return format!("{value:.3e}").replace('-', &MINUS.to_string());
     }
-    let text = format!("{:.places$}", value.abs());
-    let (whole, rest) = text.split_at(text.find('.').unwrap_or(text.len()));
+    set(&format!("{value:.places$}"))
+}
+
+/// Digits with a true minus, none before a zero, and thousands apart.
+fn set(digits: &str) -> String {
+    let size = digits.trim_start_matches('-');
+    let (whole, rest) = size.split_at(size.find(['.', 'e']).unwrap_or(size.len()));
     let mut out = String::new();
-    if value < 0.0 && text.contains(|c: char| c.is_ascii_digit() && c != '0') {
+    if size.len() < digits.len() && size.contains(|c: char| ('1'..='9').contains(&c)) {
         out.push(MINUS);
     }
     for (n, digit) in whole.chars().enumerate() {
@@ -168,35 +153,58 @@ pub(crate) fn share(share: f64) -> String {
 
 #[cfg(test)]
 mod tests {
-    use axlewright_quantity::{Angle, Force, Length, Ratio};
+    use axlewright_quantity::{Angle, Force, Length, Ratio, parse_amount};
 
     use super::*;
 
     fn check(value: impl Into<Amount>, u: Option<Amount>, expected: &str) {
-        assert_eq!(amount_and_u(value.into(), u).replace('\u{a0}', " "), expected);
+        let shown = amount_and_u(value.into(), u);
+        assert_eq!(shown.replace(['\u{a0}', NARROW_SPACE], " "), expected);
     }
 
     #[test]
     fn numbers_are_rounded_to_what_is_known() {
-        check(Angle::deg(26.283), Some(Angle::deg(0.42).into()), "26.3 ± 0.4°");
-        check(Angle::deg(26.283), Some(Angle::deg(0.137).into()), "26.3 ± 0.1°");
-        check(Angle::deg(0.104), Some(Angle::deg(0.083).into()), "0.10 ± 0.08°");
-        check(Length::mm(23.0), Some(Length::mm(0.03).into()), "23.00 ± 0.03\u{202f}mm");
-        check(Length::mm(-90.0), Some(Length::mm(1e-9).into()), "−90.0\u{202f}mm");
+        check(Angle::deg(26.283), Some(Angle::deg(0.42).into()), "26.3° (u 0.4°)");
+        check(Angle::deg(26.283), Some(Angle::deg(0.137).into()), "26.28° (u 0.14°)");
+        check(Angle::deg(0.104), Some(Angle::deg(0.083).into()), "0.10° (u 0.08°)");
+        check(Length::mm(23.0), Some(Length::mm(0.03).into()), "23.00 mm (u 0.03 mm)");
+        check(Length::mm(-90.0), Some(Length::mm(1e-9).into()), "−90.0 mm");
         check(Angle::deg(-0.5), None, "−0.50°");
-        check(Length::mm(96.4), Some(Length::mm(5.2).into()), "96 ± 5\u{202f}mm");
-        check(Force::n(12_753.4), None, "12\u{202f}753\u{202f}N");
-        check(Ratio::one(0.873), None, "87\u{202f}%");
-        check(Force::n(2603.8), Some(Force::n(113.2).into()), "2600 ± 110\u{202f}N");
-        check(Force::n(1509.9), Some(Force::n(284.0).into()), "1500 ± 300\u{202f}N");
-        check(Force::n(1033.7), Some(Force::n(16.6).into()), "1034 ± 17\u{202f}N");
+        check(Length::mm(96.4), Some(Length::mm(5.2).into()), "96 mm (u 5 mm)");
+        check(Force::n(12_753.4), None, "12 753 N");
+        check(Force::n(-12_753.4), Some(Force::n(113.2).into()), "−12 750 N (u 110 N)");
+        check(Ratio::one(0.873), None, "87 %");
+        check(Ratio::one(0.873), Some(Ratio::one(0.02).into()), "87.3 % (u 2.0 %)");
+        check(Force::n(2603.8), Some(Force::n(113.2).into()), "2600 N (u 110 N)");
+        check(Force::n(1509.9), Some(Force::n(284.0).into()), "1510 N (u 280 N)");
+        check(Force::n(1033.7), Some(Force::n(16.6).into()), "1034 N (u 17 N)");
     }
 
     #[test]
     fn nothing_rounds_to_a_lie() {
         check(Angle::deg(-0.001), None, "0.00°");
-        check(Length::mm(12.0), Some(Length::mm(0.001).into()), "12.00 ± < 0.01\u{202f}mm");
-        check(Force::n(f64::NAN), None, "no number\u{202f}N");
-        check(Force::n(-1e300), None, "−1.000e300\u{202f}N");
+        check(Length::mm(12.0), Some(Length::mm(0.001).into()), "12.0000 mm (u 0.0010 mm)");
+        check(Force::n(f64::NAN), None, "no number N");
+        check(Force::n(f64::NAN), Some(Force::n(1.0).into()), "no number N");
+        check(Force::n(-1e300), None, "−1.000e300 N");
+    }
+
+    /// What a person reads can be typed back and means the same, of every kind.
+    #[test]
+    fn what_is_read_is_typed_back() {
+        for kind in Kind::ALL {
+            for (value, u) in [(26.283, 0.42), (-12_753.4, 113.2), (3.0, 0.0215), (0.91, 0.3)] {
+                if kind.limit().shown() < f64::abs(value) {
+                    continue;
+                }
+                let [value, u] = [value, u].map(|shown| Amount::from_shown(kind, shown));
+                let text = amount_and_u(value, Some(u));
+                let read = parse_amount(&text, kind).unwrap_or_else(|why| panic!("{text}: {why}"));
+                let again = amount_and_u(read.amount, read.standard_uncertainty());
+                assert_eq!(again, text);
+                let back = read.standard_uncertainty().unwrap().to_si() / u.to_si();
+                assert!((back - 1.0).abs() < 0.142, "{text}");
+            }
+        }
     }
 }

@@ -3,13 +3,14 @@
 //! ```text
 //!      ⬡₁ ─────────→ …        in each head its place in the order, an arrow to the next
 //!           ✚                 ✚ the middle of all bolts
-//!      …            ⬡₂        beside each head the number it has in the car file
+//!      …            ⬡₂        beside each head its letter: A for bolt 1 of the car file
+//!   ←── nose                  where it is known which way the heads look
 //! ```
 //!
 //! x to the right and y up, as the car file has them; a right joint is the mirror of its left one.
 
 use axlewright_quantity::Length;
-use axlewright_setup::joints::{BoltScene, JointScene};
+use axlewright_setup::joints::{BoltScene, JointScene, Nose, bolt_letter};
 
 use crate::drawing::{Anchor, Drawing, Fill, Form, Frame, Label, LineKind, Point, text_height_for};
 use crate::labels::Rooms;
@@ -57,7 +58,26 @@ pub fn joint_layout(scene: &JointScene) -> Option<Drawing> {
     }
     let texts = drawing.text_rooms().into_iter().map(|(_, room)| room).filter(|r| r.is_finite());
     drawing.frame = texts.fold(drawing.frame, Frame::joined);
+    if let Some(nose) = scene.nose {
+        draw_nose(&mut drawing, nose);
+    }
     Some(drawing)
+}
+
+/// Below all bolts an arrow to the nose of the car, at the edge it points to.
+fn draw_nose(drawing: &mut Drawing, nose: Nose) {
+    let (h, frame) = (drawing.text_height, drawing.frame);
+    let y = frame.bottom - h * 0.9;
+    let (edge, way, anchor) = match nose {
+        Nose::Left => (frame.left, 1.0, Anchor::Start),
+        Nose::Right => (frame.right, -1.0, Anchor::End),
+    };
+    let tail = edge + way * h * 4.0;
+    let form = Form::Arrow { from: Point::new(tail, y), to: Point::new(edge, y) };
+    drawing.add("arrow to the nose", LineKind::Outline, form);
+    let label = Label::new(Point::new(tail + way * h * 0.6, y), anchor, "nose".to_owned());
+    drawing.text("name of the arrow", label);
+    drawing.frame.bottom = y - h * 0.9;
 }
 
 fn in_reach(bolt: &BoltScene) -> bool {
@@ -95,12 +115,16 @@ fn head_frame(centre: Point, across: f64) -> Frame {
 fn describe(scene: &JointScene, bolts: &[&BoltScene]) -> String {
     let mut turns: Vec<&&BoltScene> = bolts.iter().collect();
     turns.sort_by_key(|bolt| bolt.turn);
-    let numbers: Vec<String> = turns.iter().map(|bolt| bolt.number.to_string()).collect();
+    let letters: Vec<String> = turns.iter().map(|bolt| bolt_letter(bolt.number)).collect();
+    let nose = scene
+        .nose
+        .map_or(String::new(), |nose| format!(", the nose of the car to the {}", nose.word()));
     format!(
-        "{} bolts of {}, seen from their heads. Tighten bolt {} in this order, in every pass.",
+        "{} bolts of {}, seen from their heads{nose}. Tighten bolt {} in this order, in every \
+         pass.",
         bolts.len(),
         scene.name,
-        numbers.join(", then "),
+        letters.join(", then "),
     )
 }
 
@@ -174,8 +198,8 @@ fn draw_bolt(
         let form = Form::Circle { centre, radius, fill: Fill::Empty };
         drawing.narrow(format!("thread of bolt {number}"), form);
     }
-    let text =
-        if fits { format!("bolt {number}") } else { format!("{}: bolt {number}", bolt.turn) };
+    let letter = bolt_letter(number);
+    let text = if fits { letter } else { format!("{}: {letter}", bolt.turn) };
     let off = corner + h * 0.85;
     let aside = across / 2.0 + h * 0.4;
     let label = rooms.place(
@@ -187,5 +211,5 @@ fn draw_bolt(
             (Point::new(centre.x - aside, centre.y), Anchor::End),
         ],
     );
-    drawing.text(format!("name of bolt {number}"), label);
+    drawing.text(format!("name of bolt {number}"), label.strong());
 }

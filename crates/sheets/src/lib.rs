@@ -19,11 +19,13 @@ mod spline_rings;
 mod stands_plan;
 mod stretches;
 mod svg;
+mod target;
 mod travel_curves;
 mod wheels_plan;
 mod words;
 
 pub use attempts_chart::attempts_chart;
+pub use axlewright_setup::{capital, duration};
 pub use base64::base64;
 pub use build_sheet::{build_sheet, pieces};
 pub use dossier::{Picture, dossier};
@@ -38,9 +40,9 @@ pub use side_view::side_view;
 pub use spline_rings::spline_rings;
 pub use stands_plan::stands_plan;
 pub use stretches::{
-    Numbers, Stretch, both_sides, capital, count, duration, first_lines, float_lines, is, listed,
-    stretches, word,
+    Numbers, Stretch, both_sides, count, first_lines, float_lines, is, listed, stretches, word,
 };
 pub use svg::to_svg;
+pub use target::{target_html, target_svg};
 pub use travel_curves::travel_curves;
 pub use wheels_plan::wheels_plan;

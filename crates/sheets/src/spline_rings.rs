@@ -12,12 +12,12 @@
 //! plate turns and the bar stays. Both are seen from outside the car. The drawing is to no
 //! scale: real splines are smaller; counts and directions are what matters.
 
-use axlewright_setup::SplineScene;
+use axlewright_quantity::Side;
+use axlewright_setup::{Rotation, SplineScene, Turn, teeth_words};
 
 use crate::drawing::{
     Anchor, Arc, Drawing, Fill, Form, Frame, Label, LineKind, Point, text_height_for,
 };
-use crate::words;
 
 /// Width of the drawing in its own millimetres; two rings side by side.
 const WIDTH: f64 = 200.0;
@@ -79,28 +79,25 @@ pub fn spline_rings(scene: &SplineScene) -> Drawing {
 
 /// What to do at the anchor end, in words.
 pub(crate) fn anchor_words(scene: &SplineScene) -> String {
-    match scene.anchor_move {
-        0 => "Anchor end: leave it as it is.".to_owned(),
-        p => format!(
-            "Anchor end: turn bar and plate together {} {} ({}, seen from outside).",
-            words::teeth(p),
-            words::tail(p),
-            words::sense(scene.side, p > 0),
-        ),
+    match turned(scene.anchor_move, scene.side) {
+        None => "Anchor end: leave it as it is.".to_owned(),
+        Some(turned) => format!("Anchor end: turn bar and plate together {turned}."),
     }
 }
 
 /// What to do at the plate end, in words.
 pub(crate) fn plate_words(scene: &SplineScene) -> String {
-    match scene.plate_move {
-        0 => "Plate end: leave it as it is.".to_owned(),
-        q => format!(
-            "Plate end: move the plate on the bar {} {} ({}, seen from outside).",
-            words::teeth(q),
-            words::tail(q),
-            words::sense(scene.side, q > 0),
-        ),
+    match turned(scene.plate_move, scene.side) {
+        None => "Plate end: leave it as it is.".to_owned(),
+        Some(turned) => format!("Plate end: move the plate on the bar {turned}."),
     }
+}
+
+/// `2 teeth tail up (anticlockwise, seen from outside)`; nothing for none.
+fn turned(teeth: i32, side: Side) -> Option<String> {
+    let turn = Turn::of_teeth(teeth)?;
+    let seen = turn.seen_from_outside(side).words();
+    Some(format!("{} {} ({seen}, seen from outside)", teeth_words(teeth), turn.words()))
 }
 
 impl Ring {
@@ -148,7 +145,10 @@ impl Ring {
 
     /// Degrees on the drawing that the moving part turns; anticlockwise is positive.
     fn turn(&self, scene: &SplineScene) -> f64 {
-        let down = if words::sense(scene.side, true) == "clockwise" { -1.0 } else { 1.0 };
+        let down = match Turn::TailDown.seen_from_outside(scene.side) {
+            Rotation::Clockwise => -1.0,
+            Rotation::Anticlockwise => 1.0,
+        };
         down * f64::from(self.count) * 360.0 / f64::from(self.teeth.max(1))
     }
 
@@ -225,12 +225,12 @@ impl Ring {
         let row = |n: f64| Point::new(self.centre.x, FOOT - h * (0.7 + 1.3 * n));
         let title = format!("{}, {} teeth", self.name, self.teeth);
         drawing.text(format!("{}, title", self.name), Label::new(row(0.0), Anchor::Middle, title));
-        let lines: Vec<String> = match self.count {
-            0 => vec!["stays as it is".to_owned()],
-            n => vec![
-                format!("{} {}", self.moving, words::teeth(n)),
-                words::sense(scene.side, n > 0).to_owned(),
-                format!("({})", words::tail(n)),
+        let lines: Vec<String> = match Turn::of_teeth(self.count) {
+            None => vec!["stays as it is".to_owned()],
+            Some(turn) => vec![
+                format!("{} {}", self.moving, teeth_words(self.count)),
+                turn.seen_from_outside(scene.side).words().to_owned(),
+                format!("({})", turn.words()),
             ],
         };
         for (n, line) in lines.into_iter().enumerate() {

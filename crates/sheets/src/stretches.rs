@@ -4,7 +4,7 @@
 //! tool is in the hand anyway. One or two of those do not tear a stretch in two: they stay in it
 //! and say their own phase.
 
-use axlewright_setup::Item;
+use axlewright_setup::{Item, capital};
 
 /// So many steps of another phase stay within a stretch that goes on after them.
 const SLIPPED_IN_MAX: usize = 2;
@@ -95,21 +95,6 @@ pub fn float_lines(floats: &[Item]) -> Vec<String> {
         }
     }
     groups.into_iter().map(|(head, parts)| format!("{head}{}", parts.join(", "))).collect()
-}
-
-/// `2 h 15 min`.
-pub fn duration(minutes: i64) -> String {
-    match (minutes / 60, minutes % 60) {
-        (0, minutes) => format!("{minutes} min"),
-        (hours, 0) => format!("{hours} h"),
-        (hours, minutes) => format!("{hours} h {minutes} min"),
-    }
-}
-
-/// `Dry run`.
-pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// `left arm`, `right arm` become `arm, left and right`; everything else stays, each once.

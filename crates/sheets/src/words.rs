@@ -1,10 +1,10 @@
 //! What findings and their parts are called on paper.
 
-use axlewright_quantity::{Corner, Side};
+use axlewright_quantity::Corner;
 use axlewright_setup::{State, Subject};
 
 /// A finding's title in plain words; its id where there is none.
-// tidy: long because it is one table of names.
+#[expect(clippy::too_many_lines, reason = "one table of names")]
 pub(crate) fn title(id: &str) -> &str {
     match id {
         "bar.rate" => "Torsion bar rate",
@@ -178,6 +178,7 @@ pub(crate) fn subject(subject: &Subject) -> String {
         Subject::Stand(name) => format!("stand {name}"),
         Subject::Step(id) => format!("step {id}"),
         Subject::Joint(id) => format!("joint {id}"),
+        Subject::Sighted(what) => what.to_string(),
     }
 }
 
@@ -189,33 +190,10 @@ pub(crate) const fn state(state: State) -> &'static str {
     }
 }
 
-/// `clockwise` or `anticlockwise`, as seen from outside that side of the car.
-///
-/// On the left the tail points to the right as one looks at it, so tail down is clockwise.
-pub(crate) const fn sense(side: Side, tail_down: bool) -> &'static str {
-    match (side, tail_down) {
-        (Side::Left, true) | (Side::Right, false) => "clockwise",
-        _ => "anticlockwise",
-    }
-}
-
 /// A state as the public interface writes it.
 pub(crate) const fn state_code(state: State) -> &'static str {
     match state {
         State::Target => "target",
         State::Now => "now",
     }
-}
-
-/// `3 teeth`, `1 tooth`.
-pub(crate) fn teeth(count: i32) -> String {
-    match count.unsigned_abs() {
-        1 => "1 tooth".to_owned(),
-        n => format!("{n} teeth"),
-    }
-}
-
-/// `tail down` or `tail up`.
-pub(crate) const fn tail(count: i32) -> &'static str {
-    if count < 0 { "tail up" } else { "tail down" }
 }

@@ -4,6 +4,12 @@
 //! process of its own (time and most memory held), and one durable entry after another beside plain
 //! SQLite that writes the same rows with the same settings, turn by turn, on the same disk. FOLDER
 //! says on which.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a bench gives up where it cannot go on"
+)]
 
 use std::path::{Path, PathBuf};
 use std::process::Command;

@@ -40,8 +40,8 @@ pub use ground::{Ground, Part as GroundPart};
 pub use head::{HEAD_FILE, Loss};
 pub use lock::Holder;
 pub use photo::{
-    Media, PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX, PhotoError, PhotoFile, PhotoGone, Prepared,
-    THUMB_SIDE_MAX,
+    GreyPhoto, Media, PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX, PhotoError, PhotoFile, PhotoGone,
+    Prepared, THUMB_SIDE_MAX,
 };
 pub use salvage::{Salvaged, Salvager, salvage};
 pub use schema::{APPLICATION_ID, FORMAT};

@@ -5,17 +5,18 @@
 //! itself was wrong.
 //!
 //! Children run in the terminal's own process group, so Ctrl-C reaches them as it reaches this
-//! program; the browser also ends by itself when the pipe to it closes.
+//! program.
 
 mod bench;
-mod look;
 mod page;
+mod photo;
 mod quick;
 mod reference;
 mod simulate;
 mod soak;
 mod stage;
 mod suite;
+mod supply;
 pub mod tidy;
 mod timing;
 mod tools;
@@ -51,8 +52,8 @@ const CHORES: &[Chore] = &[
         name: "test",
         usage: "cargo xtask test",
         help: "Everything that must hold before a change lands: format, lints, docs, all tests, \
-               the demo sheet and the page on the bench in a real browser. Installs what is \
-               missing (as root, with apt-get). Lists what it did not run.",
+               the slow ones too, and the demo sheet and the page on the bench in a real browser. \
+               Installs what is missing (as root, with apt-get). Lists what it did not run.",
         run: suite::run,
     },
     Chore {
@@ -87,19 +88,33 @@ const CHORES: &[Chore] = &[
         run: simulate::run,
     },
     Chore {
+        name: "photo",
+        usage: "cargo xtask photo [--scenes N] [--seed S]",
+        help: "Renders 201 pictures of the printed sheets (three a scene, N scenes), measures them \
+               and prints how far off that is, beside how far off it may be.",
+        run: photo::run_chore,
+    },
+    Chore {
         name: "look",
         usage: "cargo xtask look [FILE.html | --page]",
-        help: "Pictures of the demo sheet (or of FILE) in target/look/: phone and laptop, light \
-               and dark, printed on A4 and Letter; then the same checks as in `test`. With --page, \
-               of every screen of the demo's book in target/look/page/: phone, laptop and print, \
-               in every theme.",
-        run: look::run_chore,
+        help: "Pictures of the demo sheet (or of FILE) in target/look/sheet/: phone and laptop, \
+               light and dark, printed on A4 and Letter; then the same checks as in `test`. With \
+               --page, of every screen of the demo's book in target/look/page/: phone, laptop and \
+               print, in every theme.",
+        run: page::look,
     },
     Chore {
         name: "screenshots",
         usage: "cargo xtask screenshots",
         help: "Takes the README's pictures of the page anew, into docs/pictures/.",
         run: page::screenshots,
+    },
+    Chore {
+        name: "supply",
+        usage: "cargo xtask supply",
+        help: "Writes the table of crates, versions and licences in docs/supply.md anew, from the \
+               lock file. What is known to be wrong with which version is written there by hand.",
+        run: supply::run,
     },
     Chore {
         name: "timing",

@@ -1,6 +1,7 @@
-//! The page on the bench in a real browser: `tests/browser/`, run by Node.js.
+//! What a person sees, in a real browser: `tests/browser/`, run by Node.js. The page on the bench,
+//! and the sheet on screens and on paper.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::stage::{Report, Tally, cargo, output, run, run_tests};
@@ -10,28 +11,52 @@ use crate::{Wrong, no_arguments, root};
 /// The oldest Node.js whose own test runner does what `tests/browser/` needs.
 const NODE_MAJOR_MIN: u32 = 20;
 
-/// Builds the program, fetches the two pinned packages, and runs every test of the page.
-pub fn test_page(tests: &mut Tally) -> Result<(), String> {
-    let node = ready()?;
-    run_tests(node_call(&node).args(["--test", "--test-concurrency=1"]).args(REPORT), tests)
+/// Builds the program, fetches the two pinned packages, and runs every test in the browser.
+pub fn test_all(tests: &mut Tally) -> Result<(), String> {
+    run_tests(&mut node_tests(&ready()?), tests)
 }
 
-const REPORT: [&str; 1] = ["--test-reporter=./report.mjs"];
+fn node_tests(ready: &Ready) -> Command {
+    let mut call = node_call(ready);
+    call.args(["--test", "--test-concurrency=1", "--test-reporter=./report.mjs"]);
+    call
+}
+
+/// `cargo xtask look`: pictures of a sheet, and the checks of `cargo xtask test` on it; or pictures
+/// of every screen.
+pub fn look(arguments: &[String]) -> Result<Report, Wrong> {
+    let file = match arguments {
+        [] => None,
+        [page] if page == "--page" => return shown("every screen", |_| pictures(&[])),
+        [file] if !file.starts_with('-') => Some(Path::new(file)),
+        _ => return Err(Wrong("one HTML file, --page, or nothing for the demo sheet".to_owned())),
+    };
+    shown("sheet", |tests| {
+        let ready = ready()?;
+        let sheet = file.map_or_else(|| ready.demo.join("car-sheet.html"), Path::to_path_buf);
+        let sheet = sheet.canonicalize().map_err(|why| format!("{}: {why}", sheet.display()))?;
+        run(node_call(&ready).args(["pictures.mjs", "--sheet"]).arg(&sheet))?;
+        let mut checks = node_tests(&ready);
+        run_tests(checks.arg("sheet.test.mjs").env("AXLEWRIGHT_SHEET", &sheet), tests)
+    })
+}
 
 /// `cargo xtask screenshots`: the few pictures that the README shows.
 pub fn screenshots(arguments: &[String]) -> Result<Report, Wrong> {
     no_arguments(arguments)?;
+    shown("pictures", |_| pictures(&["--readme"]))
+}
+
+fn shown(what: &str, work: impl FnOnce(&mut Tally) -> Result<(), String>) -> Result<Report, Wrong> {
     let mut report = Report::default();
     report.stage("tools", |_| test_tools());
-    report.stage("pictures", |_| pictures(Some("--readme")));
+    report.stage(what, work);
     report.close();
     Ok(report)
 }
 
-/// Pictures of every screen, as `pictures.mjs` lays them down.
-pub fn pictures(which: Option<&str>) -> Result<(), String> {
-    let node = ready()?;
-    run(node_call(&node).arg("pictures.mjs").args(which))
+fn pictures(which: &[&str]) -> Result<(), String> {
+    run(node_call(&ready()?).arg("pictures.mjs").args(which))
 }
 
 /// How long a weak telephone waits for its first words, and `demo` for its first screen: of the
@@ -41,7 +66,6 @@ pub fn paint() -> Result<(), String> {
     run(cargo().args(["build", "--release", "--locked", "--quiet", "--package", "axlewright"]))?;
     run(node_call(&ready).arg("paint.mjs").env("AXLEWRIGHT_PROGRAM", program("release")))
 }
-
 /// What a Node.js call needs, made ready.
 struct Ready {
     folder: PathBuf,

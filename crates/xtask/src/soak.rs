@@ -6,7 +6,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use crate::stage::{Report, cargo, output, run_tests};
 use crate::suite::SLOW;
-use crate::{Wrong, bench, reference, root, simulate, stage};
+use crate::{Wrong, bench, photo, reference, root, simulate, stage};
 
 /// Property cases per test in this tier; the everyday run uses proptest's own 256.
 const CASES: &str = "20000";
@@ -50,6 +50,7 @@ pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
     reference::stages(&mut report, false);
     bench::stages(&mut report);
     simulate::stages(&mut report, simulate::Asked::WHOLE);
+    photo::stages(&mut report, photo::Asked::WHOLE);
     let row = report.row();
     report.stage("row in docs/soak.md", |_| append(&row, each));
     report.close();

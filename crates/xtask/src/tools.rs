@@ -10,9 +10,8 @@ struct Tool {
     package: &'static str,
 }
 
-/// The browser that lays the sheet out, and the readers of what it prints; what refuses the store's
-/// calls to the disk, what reads a book without the program, and what leads the browser over the
-/// page.
+/// The browser, which brings a typeface with it, and the readers of what it prints; what refuses
+/// the store's calls to the disk, what reads a book without the program, what leads the browser.
 const TOOLS: &[Tool] = &[
     Tool { program: "chromium", package: "chromium" },
     Tool { program: "pdftotext", package: "poppler-utils" },
@@ -22,8 +21,6 @@ const TOOLS: &[Tool] = &[
     Tool { program: "node", package: "nodejs" },
     Tool { program: "npm", package: "npm" },
 ];
-/// A bare machine has no letters to draw with.
-const FONTS: &str = "fonts-dejavu-core";
 
 /// Makes sure that the tools are there, with apt-get when this is a Debian machine and we
 /// are root; says what to install by hand where it is not.
@@ -33,7 +30,6 @@ pub fn test_tools() -> Result<(), String> {
     if packages.is_empty() {
         return Ok(());
     }
-    packages.push(FONTS);
     packages.dedup();
     let by_hand = format!("install by hand: {}", packages.join(" "));
     let root = output(Command::new("id").arg("-u")).is_ok_and(|id| id.trim() == "0");

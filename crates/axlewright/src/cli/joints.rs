@@ -4,7 +4,7 @@
 use std::io::{self, Write};
 
 use axlewright_quantity::Side;
-use axlewright_setup::joints::JointScene;
+use axlewright_setup::joints::{JointScene, bolt_letter, forbids_words};
 use axlewright_setup::{Assessment, Finding, Item, Subject, cautions};
 use clap::Args;
 
@@ -212,8 +212,16 @@ fn order_line(order: Option<&Finding>) -> Option<String> {
     if bolts.len() < 2 {
         return None;
     }
-    let numbers: Vec<String> = bolts.iter().map(|bolt| text::cell(Some(bolt))).collect();
-    Some(format!("bolts {} in every pass", numbers.join(" - ")))
+    let letters: Vec<String> = bolts.iter().map(|bolt| letter(Some(bolt))).collect();
+    Some(format!("bolts {} in every pass", letters.join(" - ")))
+}
+
+/// A bolt by its letter.
+fn letter(bolt: Option<&Item>) -> String {
+    match bolt {
+        Some(Item::Count(number, _)) => bolt_letter(u32::try_from(*number).unwrap_or(0)),
+        _ => "-".to_owned(),
+    }
 }
 
 /// `1 [ ] open, 2 [x] torqued 4.4 kgf m`: a tick for what has its torque, and the word.
@@ -224,7 +232,7 @@ fn bolts_line(state: &Item) -> String {
         let value = row.get("value").and_then(Item::as_leaf);
         let value = value.and_then(|leaf| leaf.written.as_deref());
         let value = value.map_or(String::new(), |value| format!(" {value}"));
-        format!("{} {tick} {state}{value}", text::cell(row.get("bolt")))
+        format!("{} {tick} {state}{value}", letter(row.get("bolt")))
     };
     match state.items() {
         [] => "how many there are is not known".to_owned(),
@@ -273,7 +281,7 @@ fn forbids(out: &mut dyn Write, all: &Assessment) -> io::Result<()> {
     for scene in &all.joints {
         let found = find(all, "joint.sign-off", scene);
         let rows = found.and_then(|f| f.value.get("forbids")).map_or(&[][..], Item::items);
-        let said: Vec<&str> = rows.iter().filter_map(|row| word(Some(row), "words")).collect();
+        let said: Vec<String> = rows.iter().map(forbids_words).collect();
         if !rows.is_empty() && rows.iter().all(|row| word(Some(row), "reason") == Some("open")) {
             not_begun.push(scene);
         } else if !said.is_empty() {
@@ -332,8 +340,7 @@ pub fn strain(out: &mut dyn Write, finding: &Finding) -> io::Result<()> {
             let leaf = item.as_leaf()?;
             let is_share = name.starts_with("of_");
             let shown = if is_share {
-                let u = leaf.u.map_or(String::new(), |u| format!(" u {}", text::percent(u)));
-                format!("{}{u}", text::percent(leaf.value))
+                text::percent_and_u(leaf.value, leaf.u)
             } else {
                 text::value_and_u(leaf.value, leaf.u)
             };

@@ -11,10 +11,12 @@ mod forecast;
 mod index;
 mod joints;
 mod level;
+mod measure;
 mod new;
 mod order;
 mod serve;
 mod sheet;
+mod target;
 mod today;
 mod torque;
 mod trim;
@@ -72,6 +74,8 @@ enum Command {
     Book(Box<book::Book>),
     Check(check::Check),
     Sheet(sheet::Sheet),
+    Target(target::Target),
+    Measure(Box<measure::Measure>),
     Dossier(dossier::Dossier),
     Serve(serve::Serve),
     Index(index::Index),
@@ -174,6 +178,8 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
         Command::Book(book) => book.run(streams),
         Command::Check(check) => check.run(streams),
         Command::Sheet(sheet) => sheet.run(streams),
+        Command::Target(target) => target.run(streams),
+        Command::Measure(measure) => measure.run(streams),
         Command::Dossier(dossier) => dossier.run(streams),
         Command::Serve(serve) => serve.run(streams),
         Command::Index(index) => index.run(streams),

@@ -10,6 +10,7 @@ use fast_qr::qr::QRBuilder;
 use super::Outcome;
 use crate::desk::DeskError;
 use crate::desk::bench::Bench;
+use crate::tame::tamed;
 use crate::web::{self, Options, Running, Say};
 use crate::{Exit, Streams, desk, text};
 
@@ -19,12 +20,15 @@ use crate::{Exit, Streams, desk, text};
 Examples:
   axlewright serve my-car
   axlewright serve my-car --lan
+  axlewright serve my-car --lan --tls
   axlewright serve my-car --port 8080 --no-open
 
 Only this machine is served unless --lan is given. With --lan, other devices on
-the same network may join, each with a code that is good once. The page speaks
-plain HTTP: whoever can read along on that network sees what it shows.
-Ctrl-C ends it.")]
+the same network may join, each with a code that is good once, for ten minutes.
+Without --tls, what goes to them is not encrypted: whoever can read along on that
+network sees what the page shows, and can write as if from that device. With it,
+their browsers ask once about a certificate that nobody vouches for: compare its
+fingerprint with the one shown here, and say yes. Ctrl-C ends it.")]
 pub struct Serve {
     /// The car: its book, its folder or its car file
     #[arg(value_name = "CAR")]
@@ -42,6 +46,9 @@ pub(super) struct How {
     /// Let other devices on the local network pair and join
     #[arg(long)]
     lan: bool,
+    /// Encrypt what goes to other devices, with a certificate made for this start
+    #[arg(long, requires = "lan")]
+    tls: bool,
     /// The port to listen on; 0 takes any free one
     #[arg(long, value_name = "PORT", default_value_t = 4630)]
     port: u16,
@@ -78,10 +85,10 @@ pub(super) fn writer(said: Option<&str>) -> String {
 impl How {
     /// Serves until somebody asks the program to end.
     pub(super) fn serve(&self, bench: Bench, by: String, streams: &mut Streams<'_>) -> Outcome {
-        let options = Options { port: self.port, lan: self.lan, by };
+        let options = Options { port: self.port, lan: self.lan, tls: self.tls, by };
         // Whatever is said later comes from other threads, when nobody else writes any more.
         let say = Say::new(|line| {
-            let _ = writeln!(io::stderr(), "{line}");
+            let _ = writeln!(io::stderr(), "{}", tamed(line));
         });
         let running = match web::start(bench, options, say) {
             Ok(running) => running,
@@ -108,9 +115,19 @@ fn tell(out: &mut dyn Write, running: &Running) -> io::Result<()> {
         if let Ok(code) = QRBuilder::new(invitation.as_str()).build() {
             writeln!(out, "{}", code.to_str())?;
         }
-        writeln!(out, "{invitation}")?;
+        writeln!(out, "{}", invitation.split('#').next().unwrap_or(&invitation))?;
+        if let Some(fingerprint) = running.fingerprint() {
+            let words = format!(
+                "Its browser will say that nobody vouches for the certificate, and ask. It is the \
+                 right one if its SHA-256 fingerprint is {fingerprint}."
+            );
+            text::paragraph(out, "", &words)?;
+        }
     } else if let Some(code) = running.pairing_code() {
         writeln!(out, "Code for another device: {code}, port {}", running.port())?;
+        let words = "This machine has no private address on a network now. Other devices find it, \
+                     and are let in, once it has one.";
+        text::paragraph(out, "", words)?;
     }
     writeln!(out, "Ctrl-C ends it.")
 }

@@ -6,7 +6,7 @@ use axlewright_book::TorqueUnit;
 use axlewright_quantity::{Amount, Angle, Force, Kind, Length, Torque, parse_amount};
 use axlewright_setup::joints::quick::{self, QuickWrench, TorqueQuestion, Wanted};
 use axlewright_setup::quick::Given;
-use axlewright_setup::{Assessment, Finding, Item, cautions};
+use axlewright_setup::{Assessment, Finding, Item, capital, cautions};
 use clap::Args;
 
 use super::joints::{strain, wrench_line};
@@ -146,10 +146,7 @@ fn tell(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
 
 /// What the wrench is set to, and what that is at the bolt.
 fn set(out: &mut dyn Write, setting: Option<&Finding>) -> io::Result<()> {
-    let line = wrench_line(setting);
-    let first: String = line.chars().take(1).flat_map(char::to_uppercase).collect();
-    let rest: String = line.chars().skip(1).collect();
-    text::hanging(out, "", "  ", &format!("{first}{rest}."))?;
+    text::hanging(out, "", "  ", &format!("{}.", capital(&wrench_line(setting))))?;
     let in_units = setting.and_then(|setting| setting.value.get("torque")).and_then(Item::amount);
     if let Some(torque) = in_units {
         writeln!(out, "At the bolt: {}", every_unit(torque))?;

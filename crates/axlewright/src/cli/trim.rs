@@ -4,7 +4,7 @@
 use std::io::{self, Write};
 
 use axlewright_quantity::Kind;
-use axlewright_setup::{Assessment, Finding, Item, cautions, wheels};
+use axlewright_setup::{Assessment, Finding, Item, cautions, duration, wheels};
 use clap::Args;
 
 use super::car::{Begun, CarCall};
@@ -111,14 +111,8 @@ pub fn word<'a>(item: &'a Item, key: &str) -> &'a str {
 pub fn number(item: Option<&Item>) -> String {
     let Some(leaf) = item.and_then(Item::as_leaf) else { return "-".to_owned() };
     match leaf.value.kind() {
-        Kind::Ratio => {
-            let shown = |amount: axlewright_quantity::Amount| amount.in_unit("%").ok();
-            match (shown(leaf.value), leaf.u.and_then(shown)) {
-                (Some(value), Some(u)) => value.with_uncertainty(u),
-                (Some(value), None) => value.to_string(),
-                _ => text::value_and_u(leaf.value, leaf.u),
-            }
-        }
+        Kind::Ratio if leaf.u.is_some() => text::percent_and_u(leaf.value, leaf.u),
+        Kind::Ratio => leaf.value.in_unit("%").map_or_else(|_| "-".into(), |one| one.to_string()),
         Kind::Length if leaf.u.is_none() => format!("{:.1} mm", leaf.value.shown()),
         Kind::Mass if leaf.u.is_none() => format!("{:.1} kg", leaf.value.shown()),
         Kind::Angle if leaf.u.is_none() => format!("{:.2} deg", leaf.value.shown()),
@@ -157,7 +151,7 @@ fn corrections(out: &mut dyn Write, moves: &Finding) -> io::Result<()> {
     }
     for (number, step) in (1..).zip(steps) {
         let minutes = match step.get("minutes") {
-            Some(Item::Count(minutes, _)) => format!(" (about {})", text::minutes(*minutes)),
+            Some(Item::Count(minutes, _)) => format!(" (about {})", duration(*minutes)),
             _ => String::new(),
         };
         let words = format!("{}{minutes}", word(step, "words"));
@@ -189,10 +183,13 @@ fn hand_over(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     writeln!(out)
 }
 
-/// A number without its uncertainty, to as many places as that justifies.
+/// A number without its uncertainty, with the digits that leaves known.
 pub fn plain(item: Option<&Item>) -> String {
-    let text = number(item);
-    text.split_once(" u ").map(|(value, _)| value.to_owned()).unwrap_or(text)
+    let Some(leaf) = item.and_then(Item::as_leaf) else { return number(item) };
+    let unit = if leaf.value.kind() == Kind::Ratio { "%" } else { leaf.value.kind().unit() };
+    let both = leaf.value.in_unit(unit).ok().zip(leaf.u.and_then(|u| u.in_unit(unit).ok()));
+    let doubted = both.and_then(|(value, u)| value.doubted(u));
+    doubted.map_or_else(|| number(item), |doubted| doubted.value())
 }
 
 fn schedule(out: &mut dyn Write, rechecks: &Finding) -> io::Result<()> {

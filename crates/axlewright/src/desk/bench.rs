@@ -18,7 +18,7 @@ mod view;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
-use axlewright_book::log::{Body, Entry, Photo, Sha, State, check, fold, is_moment};
+use axlewright_book::log::{Body, Entry, Photo, Refusal, Sha, State, check, fold, is_moment};
 use axlewright_store::{Draft, Ground, Holder, PhotoFile, Prepared, Store, StoreError, is_book};
 use tokio::sync::broadcast;
 
@@ -287,6 +287,7 @@ impl Bench {
         bodies: Vec<Body>,
     ) -> Result<Vec<u64>, Refused> {
         let (at, Hand { by, once }) = (clock::now(), hand.into());
+        is_a_name(by)?;
         if !is_moment(&at) {
             return Err(Refused::Clock(clock::trouble(None).unwrap_or_default()));
         }
@@ -451,6 +452,19 @@ impl Bench {
 
 fn holder(by: &str) -> Holder {
     Holder { by: by.to_owned(), since: clock::now() }
+}
+
+/// Longest name under an entry, in letters.
+const NAME_MAX: usize = 200;
+
+/// Refuses what is no name, whichever way it came.
+fn is_a_name(by: &str) -> Result<(), Refused> {
+    if by.chars().count() <= NAME_MAX && !by.chars().any(char::is_control) {
+        return Ok(());
+    }
+    let what = "the name under the entry is too long, or holds control characters".to_owned();
+    let right = format!("up to {NAME_MAX} letters on one line");
+    Err(Refused::Body(Refusal { field: "by".to_owned(), what, right }))
 }
 
 /// Asks of each entry whether it makes sense after those before it, and follows them; what they

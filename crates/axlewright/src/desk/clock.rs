@@ -33,6 +33,14 @@ pub(crate) fn since_epoch_us() -> u64 {
     u64::try_from(moment().as_microsecond()).unwrap_or_default()
 }
 
+/// The year and the month, as far as the clock knows them.
+pub(crate) fn year_and_month() -> (i32, u8) {
+    let now = now();
+    let number = |from: usize, to: usize| now.get(from..to).and_then(|part| part.parse().ok());
+    // Room for whoever adds a year.
+    (number(0, 4).unwrap_or(1970).clamp(1970, 9998), number(5, 7).unwrap_or(1).clamp(1, 12) as u8)
+}
+
 /// Whole days from a moment of the log to now; nothing for what is none. Less than nothing where
 /// the clock has gone back.
 pub fn days_since(at: &str) -> Option<i64> {

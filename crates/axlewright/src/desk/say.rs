@@ -1,5 +1,6 @@
 //! An entry of the log in one line of words, for every face of the program.
 
+use axlewright_book::bolt_letter;
 use axlewright_book::log::{
     Attempt, Body, Bolt, Lost, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck, Round,
     Signed, Step, StepHappened,
@@ -139,7 +140,7 @@ fn of_signed(signed: &Signed) -> String {
 }
 
 fn of_bolt(bolt: &Bolt) -> String {
-    Line::new(format!("{} bolt {} {}", bolt.joint, bolt.bolt, bolt.state))
+    Line::new(format!("{} bolt {} {}", bolt.joint, bolt_letter(bolt.bolt), bolt.state))
         .with("", bolt.value.as_deref())
         .with("", bolt.wrench.as_deref())
         .with("arm: ", bolt.position.as_deref())

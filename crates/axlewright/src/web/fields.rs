@@ -9,6 +9,8 @@ use super::form::Fields;
 
 /// The field that holds a form's number.
 pub(super) const ONCE: &str = "once";
+/// The button by which a form goes out when a key, and no button, is pressed.
+pub(super) const ENTER: &str = "enter";
 /// What stands in its place until the page goes out.
 pub(super) const ONCE_HERE: &str = "(once-here)";
 
@@ -21,6 +23,23 @@ pub(super) struct Wrong {
 }
 
 impl Wrong {
+    /// A key was pressed where several buttons could have been meant.
+    pub(super) fn by_key() -> Self {
+        Self::new(ENTER, "the Enter key writes nothing", "press the button that you mean")
+    }
+
+    /// Whether it is about no field that can be typed into.
+    fn has_no_field(&self) -> bool {
+        ["", ENTER, "go", "happened"].contains(&self.field.as_str())
+    }
+
+    /// What is wrong and what would be right, as one piece.
+    pub(super) fn words(&self) -> String {
+        let right = axlewright_sheets::capital(self.right.trim_end_matches('.'));
+        let dot = if right.is_empty() { "" } else { "." };
+        format!("Not written: {}. {right}{dot}", self.what)
+    }
+
     pub(super) fn new(field: &str, what: impl Into<String>, right: impl Into<String>) -> Self {
         Self { field: field.to_owned(), what: what.into(), right: right.into() }
     }
@@ -43,6 +62,13 @@ impl Fill {
     /// A form of which some fields are known beforehand.
     pub(super) fn begun(form: &str, fields: Fields) -> Self {
         Self { form: form.to_owned(), fields, wrong: None }
+    }
+
+    /// Why the form came back, and the id of the place that it is about.
+    pub(super) fn why_back(&self) -> Option<(&Wrong, String)> {
+        let wrong = self.wrong.as_ref()?;
+        let field = if wrong.has_no_field() { "wrong" } else { &wrong.field };
+        Some((wrong, id_of(&self.form, field)))
     }
 
     /// The form of that name.
@@ -88,7 +114,7 @@ impl Typed<'_> {
     }
 
     fn id(&self, name: &str) -> String {
-        format!("{}-{}", self.form, name.replace('.', "-"))
+        id_of(self.form, name)
     }
 
     fn value(&self, name: &str) -> Option<&str> {
@@ -111,18 +137,18 @@ impl Typed<'_> {
         (!both.is_empty()).then(|| both.join(" "))
     }
 
-    /// What every form that writes begins with: its number, and why it came back.
+    /// What every form that writes begins with: its number, the button that a key presses, and why
+    /// it came back.
     pub(super) fn head(&self) -> Markup {
-        html! { input type="hidden" name=(ONCE) value=(ONCE_HERE); (self.wrong()) }
-    }
-
-    /// Why it came back.
-    pub(super) fn wrong(&self) -> Markup {
         html! {
+            input type="hidden" name=(ONCE) value=(ONCE_HERE);
+            // A browser sends a form by its first button when Enter is pressed in a field, and on a
+            // telephone that key is the natural end of typing: this one writes nothing.
+            button.enter type="submit" name=(ENTER) value="yes" tabindex="-1" aria-hidden="true"
+                formnovalidate { "Enter writes nothing" }
             @if let Some(wrong) = self.wrong {
-                p.wrong id=(self.id("wrong")) role="alert" {
-                    "Not written: " (wrong.what) ". " (axlewright_sheets::capital(&wrong.right))
-                    @if !wrong.right.is_empty() && !wrong.right.ends_with('.') { "." }
+                p.wrong id=(self.id("wrong")) tabindex="-1" autofocus[wrong.has_no_field()] {
+                    (wrong.words())
                 }
             }
         }
@@ -139,8 +165,8 @@ impl Typed<'_> {
                 input type=(if look.is_day { "date" } else { "text" }) id=(id) name=(name)
                     value=(self.value(name).unwrap_or(look.value)) inputmode=[look.keys]
                     required[look.needed] autocomplete="off" maxlength="200"
-                    aria-invalid=[self.is_wrong(name)]
-                    aria-describedby=[self.described(name, look.hint)];
+                    aria-invalid=[self.is_wrong(name)] autofocus[self.is_wrong(name).is_some()]
+                    enterkeyhint="next" aria-describedby=[self.described(name, look.hint)];
                 (self.hint(name, look.hint))
             }
         }
@@ -153,7 +179,7 @@ impl Typed<'_> {
             div.field {
                 label for=(id) { (label) @if !look.needed { small { " (if any)" } } }
                 textarea id=(id) name=(name) rows="3" required[look.needed] maxlength="20000"
-                    aria-invalid=[self.is_wrong(name)]
+                    aria-invalid=[self.is_wrong(name)] autofocus[self.is_wrong(name).is_some()]
                     aria-describedby=[self.described(name, look.hint)]
                     { (self.value(name).unwrap_or(look.value)) }
                 (self.hint(name, look.hint))
@@ -181,6 +207,7 @@ impl Typed<'_> {
             div.field {
                 label for=(id) { (label) }
                 select id=(id) name=(name) aria-invalid=[self.is_wrong(name)]
+                    autofocus[self.is_wrong(name).is_some()]
                     aria-describedby=[self.described(name, "")] {
                     @if let Some(none) = none { option value="" { (none) } }
                     @for (word, said) in options {
@@ -216,6 +243,10 @@ impl Typed<'_> {
             }
         }
     }
+}
+
+fn id_of(form: &str, name: &str) -> String {
+    format!("{form}-{}", name.replace('.', "-"))
 }
 
 /// A hidden field.

@@ -4,6 +4,7 @@
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::assets;
+use super::fields::Fill;
 use super::prefs::{Prefs, Theme};
 use crate::desk::bench::View;
 
@@ -88,9 +89,24 @@ impl Screen {
     }
 }
 
+/// Why nothing was written, and the id of the place to look at.
+#[derive(Debug, Clone, Default)]
+pub(super) struct NotWritten {
+    words: String,
+    place: String,
+}
+
+impl NotWritten {
+    /// What a form that came back says.
+    pub(super) fn of(fill: &Fill) -> Self {
+        let why = fill.why_back().map(|(wrong, place)| Self { words: wrong.words(), place });
+        why.unwrap_or_default()
+    }
+}
+
 /// The whole page around a screen's own part.
 pub(super) fn frame(
-    prefs: &Prefs,
+    (prefs, refused): (&Prefs, Option<&NotWritten>),
     (view, by, book): (&View, &str, &str),
     screen: Screen,
     body: &str,
@@ -104,7 +120,10 @@ pub(super) fn frame(
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content=(scheme(prefs.theme));
-                title { (screen.name()) " · " (car) }
+                title {
+                    @if let Some(refused) = refused { (refused.words) " · " }
+                    (screen.name()) " · " (car)
+                }
                 link rel="stylesheet" href=(assets::css().path());
                 link rel="icon" href=(assets::icon().path()) type="image/svg+xml";
                 script src=(assets::script().path()) defer {}
@@ -131,12 +150,27 @@ pub(super) fn frame(
                         p.written-now role="status" { "Something was written just now. The figures \
                             here are from before it; new ones are being worked out." }
                     }
-                    @if let Some(seq) = prefs.wrote {
-                        p.written-now role="status" { "Written: "
-                            a href={ "/log/" (seq) } { "entry " (seq) } "." }
-                    }
                     (PreEscaped(body))
                 }
+                (told(refused, prefs.wrote))
+            }
+        }
+    }
+}
+
+/// What has become of a form, above the bar under the thumb: told where it is seen, wherever the
+/// screen stands.
+fn told(refused: Option<&NotWritten>, wrote: Option<u64>) -> Markup {
+    html! {
+        @if let Some(refused) = refused {
+            p.told.refused id="told" role="alert" {
+                span { (refused.words) }
+                @if !refused.place.is_empty() { a href={ "#" (refused.place) } { "Show me" } }
+            }
+        } @else if let Some(seq) = wrote {
+            p.told id="told" role="status" {
+                span { "Written: " a href={ "/log/" (seq) } { "entry " (seq) } "." }
+                a href={ "/log/" (seq) "#strike" } { "Undo" }
             }
         }
     }

@@ -1,14 +1,14 @@
 //! What stands before every screen: is this request meant for us, from a device that was let in,
 //! and, where it changes something, from our own page?
 
-use std::net::{Ipv4Addr, Ipv6Addr};
 use std::time::Duration;
 
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 
+use super::pairing::Device;
 use super::serve::Reached;
 use super::site::Shared;
 use super::{pairing, tell};
@@ -18,15 +18,28 @@ const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \
     img-src 'self' blob:; connect-src 'self'; form-action 'self'; base-uri 'none'; \
     frame-ancestors 'none'";
 
+/// What our own page may ask a browser for; no other page may, and a browser asks its owner first.
+const PERMISSIONS: &str = "camera=(self), accelerometer=(self), gyroscope=(self), \
+    magnetometer=(self), microphone=(), geolocation=(), payment=(), usb=()";
+
 /// From the end of a request's head to the answer; a photo over a weak network needs a while.
 const ANSWER_WITHIN: Duration = Duration::from_secs(30);
 const UPLOAD_WITHIN: Duration = Duration::from_secs(180);
+
+/// Paths whose answers take long to make.
+const HEAVY_PATHS: [&str; 2] = ["/dossier/", "/wheels/forecast"];
 
 /// Paths that a device which is not paired may see.
 const OPEN_PATHS: [&str; 2] = ["/pair", "/assets/"];
 
 /// Checks a request, lets the screen answer, and puts the protecting headers on the answer.
-pub(super) async fn guard(State(site): State<Shared>, request: Request, next: Next) -> Response {
+pub(super) async fn guard(
+    State(site): State<Shared>,
+    mut request: Request,
+    next: Next,
+) -> Response {
+    let device = paired(&site, &request);
+    request.extensions_mut().insert(Caller(device));
     let is_upload = request.uri().path() == "/marks/photo";
     let within = if is_upload { UPLOAD_WITHIN } else { ANSWER_WITHIN };
     let mut response = match refusal(&site, &request) {
@@ -49,13 +62,17 @@ fn refusal(site: &Shared, request: &Request) -> Option<Response> {
     // Whoever came by no way that we know is not let in.
     let Some(reached) = request.extensions().get::<Reached>() else { return Some(tell::sorry()) };
     let headers = request.headers();
-    let Some(host) = text(headers, header::HOST).filter(|host| is_ours(host, *reached)) else {
+    let Some(host) = text(headers, header::HOST).filter(|host| is_ours(host, reached)) else {
         return Some(tell::refuse(
             StatusCode::MISDIRECTED_REQUEST,
             "This page was asked for under a name that is not this machine's.",
             "Open it by the address that the program showed when it started.",
         ));
     };
+    if site.tls.is_some() && !reached.is_own() && !reached.is_secret {
+        // Whoever typed the address without its beginning. Nothing is told in clear but this.
+        return Some(Redirect::permanent(&format!("https://{host}/pair")).into_response());
+    }
     if !matches!(*request.method(), Method::GET | Method::HEAD | Method::POST) {
         return Some(tell::refuse(
             StatusCode::METHOD_NOT_ALLOWED,
@@ -63,17 +80,53 @@ fn refusal(site: &Shared, request: &Request) -> Option<Response> {
             "Open it in a browser.",
         ));
     }
-    if *request.method() == Method::POST && !is_from_our_page(headers, host) {
+    if *request.method() == Method::POST && !is_from_our_page(headers, host, reached.is_secret) {
         return Some(tell::refuse(
             StatusCode::FORBIDDEN,
             "That came from another page, and nothing was written.",
             "Go back to this program's own page and do it there.",
         ));
     }
-    if !is_let_in(site, request, *reached) {
+    if comes_from_elsewhere(request) {
+        return Some(tell::refuse(
+            StatusCode::FORBIDDEN,
+            "Another page asked for this.",
+            "Open this program's own page and find the way from there.",
+        ));
+    }
+    if !is_let_in(site, request, reached) {
         return Some(ask_to_pair(request));
     }
     None
+}
+
+/// The device that asks, where it is one that was paired.
+#[derive(Debug, Clone)]
+pub(super) struct Caller(pub(super) Option<Device>);
+
+fn paired(site: &Shared, request: &Request) -> Option<Device> {
+    let reached = request.extensions().get::<Reached>()?;
+    if reached.is_own() {
+        return None;
+    }
+    let device = site.pairing.as_ref()?.device(cookie(request.headers(), pairing::COOKIE)?)?;
+    // Without a place among the paired it stays where it is, and is served from there.
+    reached.place.befriend();
+    Some(device)
+}
+
+/// Whether another page has a browser ask for this: not to go there, but in the background or in a
+/// frame, or for something that takes long to make. Nothing could be read by it, but much could be
+/// asked for.
+fn comes_from_elsewhere(request: &Request) -> bool {
+    let said = |name| text(request.headers(), HeaderName::from_static(name));
+    if matches!(said("sec-fetch-site"), None | Some("same-origin" | "none")) {
+        return false;
+    }
+    let is_visit =
+        said("sec-fetch-mode") == Some("navigate") && said("sec-fetch-dest") == Some("document");
+    let path = request.uri().path();
+    !is_visit || HEAVY_PATHS.iter().any(|heavy| path.starts_with(heavy))
 }
 
 fn text(headers: &HeaderMap, name: HeaderName) -> Option<&str> {
@@ -84,10 +137,10 @@ fn text(headers: &HeaderMap, name: HeaderName) -> Option<&str> {
 
 /// Whether the name in the request is the address it came in at. A page elsewhere can make a
 /// browser come here under its own name, never under ours.
-fn is_ours(host: &str, reached: Reached) -> bool {
+fn is_ours(host: &str, reached: &Reached) -> bool {
     let (name, port) = match host.rsplit_once(':') {
         Some((name, port)) if !port.contains(']') => (name, port.parse().ok()),
-        _ => (host, Some(80)),
+        _ => (host, Some(if reached.is_secret { 443 } else { 80 })),
     };
     let name = name.trim_start_matches('[').trim_end_matches(']');
     let local = reached.local.ip();
@@ -98,27 +151,28 @@ fn is_ours(host: &str, reached: Reached) -> bool {
 
 /// Whether the browser says that the form stood on our own page. Every browser says one or the
 /// other with a form; who says neither is none.
-fn is_from_our_page(headers: &HeaderMap, host: &str) -> bool {
+fn is_from_our_page(headers: &HeaderMap, host: &str, is_secret: bool) -> bool {
     let site = headers.contains_key("sec-fetch-site");
     let says_same = text(headers, HeaderName::from_static("sec-fetch-site")) == Some("same-origin");
     let origin = headers.contains_key(header::ORIGIN);
     let is_same = text(headers, header::ORIGIN)
-        .and_then(|origin| origin.strip_prefix("http://"))
+        .and_then(|origin| origin.strip_prefix(if is_secret { "https://" } else { "http://" }))
         .is_some_and(|origin| origin.eq_ignore_ascii_case(host));
     (site || origin) && (!site || says_same) && (!origin || is_same)
 }
 
 /// This machine's own browser needs no code; another device does.
-fn is_let_in(site: &Shared, request: &Request, reached: Reached) -> bool {
-    let ip = reached.local.ip();
-    let is_own = ip == Ipv4Addr::LOCALHOST || ip == Ipv6Addr::LOCALHOST;
-    let Some(pairing) = &site.pairing else { return is_own };
+fn is_let_in(site: &Shared, request: &Request, reached: &Reached) -> bool {
+    if reached.is_own() {
+        return true;
+    }
+    if site.pairing.is_none() {
+        return false;
+    }
     let path = request.uri().path();
-    is_own
-        || OPEN_PATHS
-            .iter()
-            .any(|open| path == *open || open.ends_with('/') && path.starts_with(open))
-        || cookie(request.headers(), pairing::COOKIE).is_some_and(|value| pairing.knows(value))
+    let is_open = |open: &str| path == open || open.ends_with('/') && path.starts_with(open);
+    let is_paired = request.extensions().get::<Caller>().is_some_and(|caller| caller.0.is_some());
+    is_paired || OPEN_PATHS.iter().any(|open| is_open(&open))
 }
 
 /// The value of a cookie.
@@ -134,7 +188,7 @@ fn ask_to_pair(request: &Request) -> Response {
     let is_page = *request.method() == Method::GET
         && text(request.headers(), header::ACCEPT).is_some_and(|accept| accept.contains("html"));
     if is_page {
-        return axum::response::Redirect::to("/pair").into_response();
+        return Redirect::to("/pair").into_response();
     }
     tell::refuse(
         StatusCode::UNAUTHORIZED,
@@ -154,7 +208,7 @@ fn protect(headers: &mut HeaderMap) {
     set(header::CACHE_CONTROL, "no-cache, private");
     set(HeaderName::from_static("cross-origin-opener-policy"), "same-origin");
     set(HeaderName::from_static("cross-origin-resource-policy"), "same-origin");
-    set(HeaderName::from_static("permissions-policy"), "camera=(), microphone=(), geolocation=()");
+    set(HeaderName::from_static("permissions-policy"), PERMISSIONS);
 }
 
 /// The answer to a path that leads nowhere.

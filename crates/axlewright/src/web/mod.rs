@@ -10,6 +10,7 @@
 //! ```
 
 mod assets;
+mod doors;
 mod fields;
 mod form;
 mod frame;
@@ -23,6 +24,8 @@ mod serve;
 mod site;
 mod standing;
 mod tell;
+#[cfg_attr(not(feature = "tls"), path = "no_tls.rs")]
+mod tls;
 mod writing;
 
 pub use serve::{Options, Running, ServeError, app, start};

@@ -31,6 +31,7 @@ pub(super) fn subject_code(subject: &Subject) -> String {
         Subject::Stand(name) => format!("stand:{name}"),
         Subject::Step(id) => format!("step:{id}"),
         Subject::Joint(id) => format!("joint:{id}"),
+        Subject::Sighted(what) => format!("photo:{what}"),
     }
 }
 
@@ -151,6 +152,11 @@ pub(super) fn cautions(title: &str, all: &[Caution]) -> Markup {
     html! {
         @if !all.is_empty() { section.caution { h2 { (title) } (pieces::cautions(all)) } }
     }
+}
+
+/// L or R before the words of a step that the car file knows.
+pub(super) fn side_of_step(view: &View, id: &str) -> Markup {
+    pieces::side_tab(view.car().step(id).and_then(|step| step.side))
 }
 
 /// The rear corners that anything is known of, left first.

@@ -5,7 +5,8 @@ use std::convert::Infallible;
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 
-use super::guard::cookie;
+use super::guard::{Caller, cookie};
+use super::pairing::Device;
 
 /// The cookies' names.
 pub(super) const THEME: &str = "axlewright_theme";
@@ -81,6 +82,8 @@ pub(super) struct Prefs {
     pub(super) theme: Theme,
     pub(super) torque: Torque,
     pub(super) by: Option<String>,
+    /// The device, where it is a paired one.
+    pub(super) device: Option<Device>,
     /// The entry that has just been written, where the address says so.
     pub(super) wrote: Option<u64>,
 }
@@ -90,14 +93,18 @@ impl<S: Sync> FromRequestParts<S> for Prefs {
 
     async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Infallible> {
         let value = |name| cookie(&parts.headers, name);
+        let device = parts.extensions.get::<Caller>().and_then(|caller| caller.0.clone());
+        let by = value(BY).and_then(from_cookie).filter(|name| is_name(name));
         Ok(Self {
+            // Whose a paired device is was said once, and is not for the device to change.
+            by: device.as_ref().and_then(|device| device.person.clone()).or(by),
+            device,
             theme: value(THEME).and_then(Theme::of_word).unwrap_or_default(),
             torque: value(TORQUE).and_then(Torque::of_word).unwrap_or_default(),
             wrote: parts.uri.query().and_then(wrote).filter(|seq| {
                 // A link alone acknowledges nothing: it was this device, a moment ago.
                 value(WROTE).and_then(|said| said.parse().ok()) == Some(*seq)
             }),
-            by: value(BY).and_then(from_cookie).filter(|name| is_name(name)),
         })
     }
 }

@@ -1,35 +1,35 @@
 //! The listening socket: loopback unless asked otherwise, a bounded number of connections, no
 //! patience for those who send or take their bytes drop by drop, and a quiet end.
 
-use std::collections::BTreeMap;
 use std::io;
-use std::net::{IpAddr, Ipv4Addr, SocketAddr, UdpSocket};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr, UdpSocket};
+use std::sync::Arc;
 use std::thread::JoinHandle;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use axum::Router;
 use axum::body::Body;
 use hyper::body::Incoming;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::service::TowerToHyperService;
-use tokio::io::AsyncWriteExt;
+use tokio::io::{AsyncRead, AsyncWrite, AsyncWriteExt};
 use tokio::net::{TcpListener, TcpStream};
-use tokio::sync::{OwnedSemaphorePermit, Semaphore, watch};
+use tokio::sync::watch;
 use tokio::time::timeout;
 
+use super::doors::{Doors, Place};
 use super::pairing::Pairing;
-use super::site::{Say, Site};
+use super::site::{Lan, Say, Site};
+use super::tls::Tls;
 
 use super::{live, screens, standing};
 use crate::desk::bench::Bench;
 
-/// Connections at one time; a bench has two or three devices, each with a handful.
-const CONNECTIONS_MAX: usize = 128;
-/// Connections of one device at one time.
-const CONNECTIONS_EACH_MAX: usize = 48;
-/// From the first byte of a request's head to its last.
+/// From the first byte of a request's head to its last, or to the next request.
 const HEAD_WITHIN: Duration = Duration::from_secs(15);
+/// The same for who is not paired, and how long such a connection may last.
+const STRANGERS_HEAD_WITHIN: Duration = Duration::from_secs(5);
+const STRANGERS_WITHIN: Duration = Duration::from_secs(30);
 /// A connection is closed after this long, whatever it does; pages ask again by themselves.
 const CONNECTION_WITHIN: Duration = Duration::from_secs(15 * 60);
 /// How long requests may take to finish after the end was asked for.
@@ -44,6 +44,8 @@ pub struct Options {
     pub port: u16,
     /// Whether other devices on the local network may pair and use it.
     pub lan: bool,
+    /// Whether what goes to other devices is encrypted.
+    pub tls: bool,
     /// Who writes where a device names nobody.
     pub by: String,
 }
@@ -80,10 +82,28 @@ impl ServeError {
 }
 
 /// Where a request came in and from whom.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(super) struct Reached {
     /// Our end.
     pub(super) local: SocketAddr,
+    /// The other end.
+    pub(super) peer: IpAddr,
+    /// The connection's place.
+    pub(super) place: Arc<Place>,
+    /// Whether nobody on the way can read it.
+    pub(super) is_secret: bool,
+}
+
+impl Reached {
+    /// Whether it is this machine's own browser.
+    pub(super) fn is_own(&self) -> bool {
+        is_own(self.local.ip())
+    }
+}
+
+/// The address under which this machine speaks to itself, and that nobody else reaches.
+fn is_own(local: IpAddr) -> bool {
+    local == Ipv4Addr::LOCALHOST || local == Ipv6Addr::LOCALHOST
 }
 
 /// A page that is being served, until it is stopped.
@@ -112,9 +132,15 @@ impl Running {
         self.site.invitation()
     }
 
+    /// The fingerprint of the certificate that other devices are shown; nothing where what goes to
+    /// them is not encrypted.
+    pub fn fingerprint(&self) -> Option<&str> {
+        self.site.tls.as_ref().map(Tls::fingerprint)
+    }
+
     /// The code alone.
     pub fn pairing_code(&self) -> Option<String> {
-        self.site.pairing.as_ref().map(Pairing::code)
+        self.site.code()
     }
 
     /// Ends it: no new connections, those at work may finish.
@@ -160,10 +186,17 @@ pub fn start(bench: Bench, options: Options, say: Say) -> Result<Running, ServeE
     let refused = |why| ServeError::Port { port: options.port, why };
     let listener = runtime.block_on(TcpListener::bind((address, options.port))).map_err(refused)?;
     let local = listener.local_addr().map_err(refused)?;
-    let own = if options.lan { own_address() } else { None };
-    let pairing = options.lan.then(Pairing::new).transpose().map_err(ServeError::System)?;
+    // An address that the whole world may know is none to invite to: nobody is let in there.
+    let own = if options.lan { own_address().filter(|own| is_private(*own)) } else { None };
+    let pairing = options.lan.then(Pairing::default);
+    if let Some(pairing) = &pairing {
+        // Without randomness nobody could ever be let in.
+        pairing.code(Instant::now()).map_err(ServeError::System)?;
+    }
+    let tls = options.tls.then(|| Tls::new(own)).transpose().map_err(ServeError::System)?;
     let own = own.map(|own| SocketAddr::new(own, local.port()));
-    let site = Arc::new(Site::new(bench, pairing, own, (say, options.by)));
+    let lan = Lan { pairing, tls, own };
+    let site = Arc::new(Site::new(bench, lan, (say, options.by)));
     let (end, ended) = watch::channel(false);
     // The first screen shows what comes next, which takes a moment to plan: begun before it is
     // asked for, and nothing is lost if it cannot be.
@@ -186,8 +219,11 @@ pub fn start(bench: Bench, options: Options, say: Say) -> Result<Running, ServeE
 /// The page without a socket: every request counts as come in at `local`, an address of this
 /// machine's own.
 pub fn app(bench: Bench, by: String, local: SocketAddr) -> Router {
-    let site = Arc::new(Site::new(bench, None, None, (Say::new(|_| ()), by)));
-    screens::app(site).layer(axum::Extension(Reached { local }))
+    let lan = Lan { pairing: None, tls: None, own: None };
+    let site = Arc::new(Site::new(bench, lan, (Say::new(|_| ()), by)));
+    let peer = local.ip();
+    let place = Arc::new(Arc::new(Doors::default()).stranger(peer));
+    screens::app(site).layer(axum::Extension(Reached { local, peer, place, is_secret: false }))
 }
 
 /// This machine's address on the local network. Nothing is sent: the system only says which
@@ -200,44 +236,18 @@ fn own_address() -> Option<IpAddr> {
     (!address.is_unspecified()).then_some(address)
 }
 
-/// How many connections each device has.
-#[derive(Debug, Default)]
-struct Doors(Mutex<BTreeMap<IpAddr, usize>>);
-
-/// A connection's place; given back when it is dropped.
-struct Place {
-    doors: Arc<Doors>,
-    peer: IpAddr,
-    _one: OwnedSemaphorePermit,
-}
-
-impl Doors {
-    fn enter(self: &Arc<Self>, peer: IpAddr, all: &Arc<Semaphore>) -> Option<Place> {
-        let one = Arc::clone(all).try_acquire_owned().ok()?;
-        let mut counts = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let count = counts.entry(peer).or_insert(0);
-        if CONNECTIONS_EACH_MAX <= *count {
-            return None;
-        }
-        *count += 1;
-        Some(Place { doors: Arc::clone(self), peer, _one: one })
-    }
-}
-
-impl Drop for Place {
-    fn drop(&mut self) {
-        let mut counts = self.doors.0.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(count) = counts.get_mut(&self.peer) {
-            *count = count.saturating_sub(1);
-            if *count == 0 {
-                counts.remove(&self.peer);
-            }
-        }
+/// Whether an address belongs to this machine or to a network that is somebody's own (RFC 1918,
+/// RFC 3927). A page that was never meant for the whole world is not shown to it, whichever way the
+/// machine is connected.
+fn is_private(address: IpAddr) -> bool {
+    match address {
+        IpAddr::V4(ip) => ip.is_loopback() || ip.is_private() || ip.is_link_local(),
+        IpAddr::V6(ip) => ip.is_loopback(),
     }
 }
 
 async fn listen(listener: TcpListener, site: Arc<Site>, mut ended: watch::Receiver<bool>) {
-    let (all, doors) = (Arc::new(Semaphore::new(CONNECTIONS_MAX)), Arc::new(Doors::default()));
+    let doors = Arc::new(Doors::default());
     let app = screens::app(Arc::clone(&site));
     let tended = tokio::spawn(standing::tend(Arc::clone(&site), site.ended()));
     let asked = asked_to_end();
@@ -247,14 +257,7 @@ async fn listen(listener: TcpListener, site: Arc<Site>, mut ended: watch::Receiv
             _ = ended.changed() => break,
             () = &mut asked => break,
             accepted = listener.accept() => match accepted {
-                Ok((stream, peer)) => match doors.enter(peer.ip(), &all) {
-                    Some(place) => {
-                        tokio::spawn(connection(stream, app.clone(), place, site.ended()));
-                    }
-                    None => {
-                        tokio::spawn(turn_away(stream));
-                    }
-                },
+                Ok((stream, peer)) => let_in(stream, peer.ip(), &doors, &app, &site),
                 // Out of file handles, or the other side has gone: the next one may do better.
                 Err(_) => tokio::time::sleep(Duration::from_millis(50)).await,
             },
@@ -263,31 +266,80 @@ async fn listen(listener: TcpListener, site: Arc<Site>, mut ended: watch::Receiv
     drop(listener);
     live::end(&site);
     // All places free again means that every request has finished.
-    let _ = timeout(END_WITHIN, all.acquire_many(CONNECTIONS_MAX as u32)).await;
+    let _ = timeout(END_WITHIN, doors.empty()).await;
     let _ = tended.await;
     let rested = tokio::task::spawn_blocking(move || site.bench.settle());
     // Closing the book does it again; what is in the way is nobody's loss.
     let _ = timeout(END_WITHIN, rested).await;
 }
 
+/// Gives a connection its place, or sends it away.
+fn let_in(stream: TcpStream, peer: IpAddr, doors: &Arc<Doors>, app: &Router, site: &Arc<Site>) {
+    let Ok(local) = stream.local_addr() else { return };
+    if !is_private(peer) || !is_private(local.ip()) {
+        return;
+    }
+    let place = if is_own(local.ip()) { doors.own() } else { Some(doors.stranger(peer)) };
+    match place {
+        Some(place) => {
+            let reached = Reached { local, peer, place: Arc::new(place), is_secret: false };
+            let place = Arc::clone(&reached.place);
+            let (app, ended, site) = (app.clone(), site.ended(), Arc::clone(site));
+            tokio::spawn(async move {
+                tokio::select! {
+                    () = connection(stream, app, reached, (ended, site)) => {}
+                    () = overstayed(&place) => {}
+                }
+            });
+        }
+        None => {
+            tokio::spawn(turn_away(stream));
+        }
+    }
+}
+
+/// Finds out how the other side wants to speak, and answers it.
 async fn connection(
     stream: TcpStream,
     app: Router,
-    place: Place,
-    mut ended: watch::Receiver<bool>,
+    mut reached: Reached,
+    (ended, site): (watch::Receiver<bool>, Arc<Site>),
 ) {
-    let Ok(local) = stream.local_addr() else { return };
     // Small answers at once; where the system does not know the option they come a little later.
     let _ = stream.set_nodelay(true);
-    let reached = Reached { local };
+    let tls = site.tls.as_ref().filter(|_| !reached.is_own());
+    let Some(tls) = tls else { return answer(stream, app, reached, ended).await };
+    let wanted = timeout(STRANGERS_HEAD_WITHIN, Tls::is_wanted(&stream)).await;
+    match wanted {
+        Ok(Ok(true)) => {
+            let agreed = timeout(STRANGERS_HEAD_WITHIN, tls.accept(stream)).await;
+            if let Ok(Ok(stream)) = agreed {
+                reached.is_secret = true;
+                answer(stream, app, reached, ended).await;
+            }
+        }
+        // Sent on to where it is.
+        Ok(Ok(false)) => answer(stream, app, reached, ended).await,
+        _ => {}
+    }
+}
+
+async fn answer(
+    stream: impl AsyncRead + AsyncWrite + Unpin + Send + 'static,
+    app: Router,
+    reached: Reached,
+    mut ended: watch::Receiver<bool>,
+) {
+    let patience = if reached.place.is_stranger() { STRANGERS_HEAD_WITHIN } else { HEAD_WITHIN };
     let app = TowerToHyperService::new(app);
     let service = hyper::service::service_fn(move |request: hyper::Request<Incoming>| {
+        reached.place.has_asked();
         let mut request = request.map(Body::new);
-        request.extensions_mut().insert(reached);
+        request.extensions_mut().insert(reached.clone());
         hyper::service::Service::call(&app, request)
     });
     let mut http = hyper::server::conn::http1::Builder::new();
-    http.timer(TokioTimer::new()).header_read_timeout(HEAD_WITHIN).max_buf_size(HEAD_BYTES_MAX);
+    http.timer(TokioTimer::new()).header_read_timeout(patience).max_buf_size(HEAD_BYTES_MAX);
     let served = http.serve_connection(TokioIo::new(stream), service);
     tokio::pin!(served);
     let until_end = async {
@@ -300,7 +352,17 @@ async fn connection(
     };
     // A broken connection is the other side's affair; so is one that lasts too long.
     let _ = timeout(CONNECTION_WITHIN, until_end).await;
-    drop(place);
+}
+
+/// Waits until a stranger's place is needed, or has been held for long enough.
+async fn overstayed(place: &Place) {
+    tokio::select! {
+        () = place.needed() => {}
+        () = tokio::time::sleep(STRANGERS_WITHIN) => {}
+    }
+    if !place.is_stranger() {
+        std::future::pending::<()>().await;
+    }
 }
 
 /// Says in one line that there are too many.

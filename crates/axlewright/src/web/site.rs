@@ -4,20 +4,30 @@ use std::collections::HashMap;
 use std::net::SocketAddr;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
 
 use axum::response::{Html, IntoResponse, Response};
 use maud::{Markup, PreEscaped, html};
-use tokio::sync::watch;
+use tokio::sync::{Semaphore, watch};
 
 use super::fields::ONCE_HERE;
-use super::frame::{self, Screen};
+use super::frame::{self, NotWritten, Screen};
+use super::live::Listeners;
 use super::pairing::{self, Pairing};
 use super::prefs::Prefs;
+use super::screens::Document;
 use super::standing;
+use super::tls::Tls;
 use crate::desk::bench::{Bench, View};
 
 /// Pages kept per state of the book; a car has a few hundred.
 const PAGES_KEPT_MAX: usize = 1024;
+
+/// Photos that may be on their way here at one time; each is held in memory.
+const UPLOADS_MAX: usize = 4;
+
+/// Between two lines that others can bring about at will.
+const RARELY: Duration = Duration::from_secs(10);
 
 /// Shared by every request.
 pub(super) type Shared = Arc<Site>;
@@ -28,12 +38,16 @@ pub(super) struct Site {
     pub(super) bench: Bench,
     /// Codes and devices; nothing where only this machine is served.
     pub(super) pairing: Option<Pairing>,
+    /// What it takes to encrypt what goes to other devices, where that is wanted.
+    pub(super) tls: Option<Tls>,
     own: Option<SocketAddr>,
     ended: watch::Sender<bool>,
     /// How often it has changed whether the book is where it was.
     pub(super) standing: watch::Sender<u64>,
     /// What was last said about where the book is.
     pub(super) moved: Mutex<Option<String>>,
+    said_rarely: Mutex<Option<Instant>>,
+    pub(super) listeners: Listeners,
     kept: Mutex<Kept>,
     say: Say,
     /// Who writes where a device names nobody.
@@ -45,7 +59,22 @@ pub(super) struct Site {
     /// The number of the next page that goes out.
     next_page: AtomicU64,
     /// One photo is taken in at a time: decoding needs much memory.
-    pub(super) photos: tokio::sync::Semaphore,
+    pub(super) photos: Semaphore,
+    /// Photos on their way here.
+    pub(super) uploads: Semaphore,
+    /// The last document that was made, of which view: it may be large, and is made one at a time.
+    pub(super) document: tokio::sync::Mutex<Option<(Document, Arc<View>, Arc<str>)>>,
+}
+
+/// How other devices come here.
+#[derive(Debug)]
+pub(super) struct Lan {
+    /// Codes and devices; nothing where only this machine is served.
+    pub(super) pairing: Option<Pairing>,
+    /// What it takes to encrypt.
+    pub(super) tls: Option<Tls>,
+    /// Where they find this machine.
+    pub(super) own: Option<SocketAddr>,
 }
 
 /// Says a line where the program was started.
@@ -75,22 +104,24 @@ struct Kept {
 impl Site {
     pub(super) fn new(
         bench: Bench,
-        pairing: Option<Pairing>,
-        own: Option<SocketAddr>,
+        Lan { pairing, tls, own }: Lan,
         (say, by): (Say, String),
     ) -> Self {
         let (ended, _) = watch::channel(false);
-        let photos = tokio::sync::Semaphore::new(1);
+        let (photos, uploads) = (Semaphore::new(1), Semaphore::new(UPLOADS_MAX));
         // A book is known by its first line; a car file alone is not written to.
         let first = bench.hash(1).ok().flatten();
         let book = first.map(|sha| sha.to_string().chars().take(16).collect()).unwrap_or_default();
         Self {
             bench,
             pairing,
+            tls,
             own,
             ended,
             standing: watch::channel(0).0,
             moved: Mutex::default(),
+            said_rarely: Mutex::default(),
+            listeners: Listeners::default(),
             kept: Mutex::default(),
             say,
             by,
@@ -98,13 +129,34 @@ impl Site {
             start: pairing::mark(),
             next_page: AtomicU64::new(1),
             photos,
+            uploads,
+            document: tokio::sync::Mutex::default(),
         }
     }
 
-    /// Says the code that is good now, where the program was started.
+    /// The code that is good now; nothing where only this machine is served.
+    pub(super) fn code(&self) -> Option<String> {
+        let (code, _) = self.pairing.as_ref()?.code(Instant::now()).ok()?;
+        Some(code)
+    }
+
+    /// Says the code for a device that wants to pair where the program was started, if it is one
+    /// that was not said yet.
     pub(super) fn tell_code(&self) {
         let Some(pairing) = &self.pairing else { return };
-        self.say(&format!("Code for the next device: {}", pairing.code()));
+        if let Ok((code, true)) = pairing.code(Instant::now()) {
+            self.say(&format!("Code for the next device: {code}"));
+        }
+    }
+
+    /// Says something that others can bring about at will: at most once in a while.
+    pub(super) fn say_rarely(&self, line: &str) {
+        let now = Instant::now();
+        let mut last = self.said_rarely.lock().unwrap_or_else(PoisonError::into_inner);
+        if last.is_none_or(|last| RARELY <= now.saturating_duration_since(last)) {
+            *last = Some(now);
+            self.say(line);
+        }
     }
 
     /// Says a line where the program was started.
@@ -114,8 +166,15 @@ impl Site {
 
     /// Where another device pairs: address and code in one.
     pub(super) fn invitation(&self) -> Option<String> {
-        let (pairing, own) = (self.pairing.as_ref()?, self.own?);
-        Some(format!("http://{own}/pair?code={}", pairing.code()))
+        let (code, own) = (self.code()?, self.own?);
+        Some(match &self.tls {
+            // Behind the mark nothing is sent anywhere: it is there to be compared.
+            Some(tls) => {
+                let fingerprint = tls.fingerprint().replace(':', "").to_lowercase();
+                format!("https://{own}/pair?code={code}#sha256-{fingerprint}")
+            }
+            None => format!("http://{own}/pair?code={code}"),
+        })
     }
 
     /// Turns true when the server ends.
@@ -149,24 +208,37 @@ impl Site {
                 body
             }
         };
-        self.framed(prefs, &view, screen, &PreEscaped(body))
+        self.framed((prefs, None), &view, screen, &PreEscaped(body))
     }
 
     /// A screen that is made for this one answer: a form that came back, a result.
     pub(super) fn once(&self, prefs: &Prefs, screen: Screen, body: Markup) -> Response {
         let view = self.bench.look();
-        self.framed(prefs, &view, screen, &body)
+        self.framed((prefs, None), &view, screen, &body)
+    }
+
+    /// The screen that a form was sent from, and why nothing was written.
+    pub(super) fn refused(
+        &self,
+        prefs: &Prefs,
+        screen: Screen,
+        body: Markup,
+        why: &NotWritten,
+    ) -> Response {
+        let view = self.bench.look();
+        self.framed((prefs, Some(why)), &view, screen, &body)
     }
 
     fn framed<T: AsRef<str>>(
         &self,
-        prefs: &Prefs,
+        for_whom: (&Prefs, Option<&NotWritten>),
         view: &View,
         screen: Screen,
         body: &PreEscaped<T>,
     ) -> Response {
         let body = html! { (standing::banner(self)) (PreEscaped(body.0.as_ref())) };
-        let page = frame::frame(prefs, (view, &self.by, &self.book), screen, &body.0).into_string();
+        let of = (view, self.by.as_str(), self.book.as_str());
+        let page = frame::frame(for_whom, of, screen, &body.0).into_string();
         // Pages are kept and go out many times; what is typed into each has its own number.
         let number = self.next_page.fetch_add(1, Ordering::Relaxed);
         Html(page.replace(ONCE_HERE, &format!("{}-{number}", self.start))).into_response()

@@ -6,19 +6,16 @@ use axlewright_book::log::{Body, Sha};
 use axlewright_store::StoreError;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
-use maud::{Markup, html};
+use maud::Markup;
 
-use super::fields::{Fill, ONCE, Wrong};
+use super::fields::{ENTER, Fill, ONCE, Wrong};
 use super::form::{Fields, escape};
-use super::frame::Screen;
+use super::frame::{NotWritten, Screen};
 use super::prefs::{self, Prefs};
 use super::site::Shared;
 use super::standing::{Remark, in_public};
 use super::tell;
 use crate::desk::bench::{Bench, Hand, Refused, View, Written};
-
-/// By this a reason that is told already is known.
-const ALERT: &str = "Not written: ";
 
 /// A form that was sent: which one, from which screen, and where to go when it is written.
 #[derive(Debug)]
@@ -40,6 +37,7 @@ impl Form<'_> {
         again: impl FnOnce(&View, &Fill) -> Markup + Send + 'static,
     ) -> Response {
         match body {
+            _ if self.is_by_key() => self.refuse_key(again).await,
             Ok(body) => self.act(move |bench, hand| bench.write(hand, body), again).await,
             Err(wrong) => self.refuse(StatusCode::UNPROCESSABLE_ENTITY, wrong, again).await,
         }
@@ -51,6 +49,9 @@ impl Form<'_> {
         act: impl FnOnce(&Bench, Hand<'_>) -> Result<Written, Refused> + Send + 'static,
         again: impl FnOnce(&View, &Fill) -> Markup + Send + 'static,
     ) -> Response {
+        if self.is_by_key() {
+            return self.refuse_key(again).await;
+        }
         let (site, by, once) = (Arc::clone(self.site), self.by(), self.once());
         // Writing waits for the disk, and the figures are computed on the way. It goes on when the
         // device hangs up in the middle.
@@ -63,6 +64,18 @@ impl Form<'_> {
             }
             Err(_) => tell::sorry(),
         }
+    }
+
+    /// Whether a key sent it, and no button: then nobody said what is to be written.
+    pub(super) fn is_by_key(&self) -> bool {
+        self.sent.get(ENTER).is_some()
+    }
+
+    async fn refuse_key(
+        self,
+        again: impl FnOnce(&View, &Fill) -> Markup + Send + 'static,
+    ) -> Response {
+        self.refuse(StatusCode::UNPROCESSABLE_ENTITY, Wrong::by_key(), again).await
     }
 
     fn by(&self) -> String {
@@ -135,14 +148,12 @@ impl Form<'_> {
         again: impl FnOnce(&View, &Fill) -> Markup + Send + 'static,
     ) -> Response {
         let fill = Fill::back(&self.name, self.sent, wrong);
-        let told = fill.of(&self.name).wrong();
+        let why = NotWritten::of(&fill);
         let view = self.site.bench.look();
         let made = tokio::task::spawn_blocking(move || again(&view, &fill)).await;
         match made {
             Ok(body) => {
-                // The form may be gone meanwhile; the reason is told all the same.
-                let body = html! { @if !body.0.contains(ALERT) { (told) } (body) };
-                (status, self.site.once(self.prefs, self.screen, body)).into_response()
+                (status, self.site.refused(self.prefs, self.screen, body, &why)).into_response()
             }
             Err(_) => tell::sorry(),
         }

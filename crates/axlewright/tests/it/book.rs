@@ -146,7 +146,7 @@ const EVERYDAY: [(&str, &[&str]); 14] = [
     ),
     ("step", &["step", "book", "stick-made", "--started"]),
     ("step", &["step", "book", "stick-made", "--done", "--minutes", "25"]),
-    ("bolt", &["bolt", "book", "hub-cover-right", "3", "snug"]),
+    ("bolt", &["bolt", "book", "hub-cover-right", "C", "snug"]),
     (
         "attempt",
         &[
@@ -591,4 +591,31 @@ fn the_demo_book_is_the_same_every_time_and_left_alone_once_it_is_there() {
     let mine = log(folder.path());
     assert!(!axlewright::desk::demo_book(&path).unwrap().is_new);
     assert_eq!(log(folder.path()), mine);
+}
+
+#[test]
+fn what_stands_in_a_log_commands_no_terminal() {
+    use axlewright_book::log::Body;
+    use axlewright_store::{Draft, Holder, Store};
+    let folder = empty();
+    let holder = Holder { by: "x".to_owned(), since: String::new() };
+    let mut store = Store::open(&folder.path().join("book"), &holder).unwrap();
+    // As an archive from somewhere else may hold it; the program itself writes no such thing.
+    let text = "\u{1b}]52;c;Y3VybA==\u{7}\u{1b}[2J\u{202e}desrever".to_owned();
+    let (at, by) = ("2026-11-25T21:00:00Z".to_owned(), "\u{9b}2JMallory".to_owned());
+    store.append(&[Draft { at, by, body: Body::Note { about: String::new(), text } }]).unwrap();
+    drop(store);
+    let commands = ['\u{1b}', '\u{7}', '\u{9b}', '\u{202e}'];
+    let said = book(folder.path(), &["log", "book"]).ends_with(0);
+    assert!(!said.out.contains(commands) && said.out.contains("\\u001b]52;c;"), "{}", said.out);
+    let said = book(folder.path(), &["log", "book", "--json"]).ends_with(0);
+    assert!(!said.out.contains(commands));
+    let entries = json(&said)["entries"].as_array().unwrap().clone();
+    assert_eq!(entries.last().unwrap()["by"], "\u{9b}2JMallory");
+    // Nor do names of files, and what is typed.
+    let said = book(folder.path(), &["log", "no\u{1b}[2Jbook"]).ends_with(3);
+    assert!(!said.err.contains("\u{1b}[2J") && said.err.contains("no\\u001b[2Jbook"));
+    let said = book(folder.path(), &["add", "note", "book", "x\u{1b}[2J"]).ends_with(1);
+    assert!(said.err.contains("control character U+001B"), "{}", said.err);
+    book(folder.path(), &["add", "note", "book", "x", "--by", "a\u{7}b"]).ends_with(1);
 }

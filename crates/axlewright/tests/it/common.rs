@@ -66,3 +66,12 @@ impl Said {
         serde_json::from_str(&self.out).unwrap_or_else(|why| panic!("{why} in:\n{}", self.out))
     }
 }
+
+/// Three pixels by two, of one shade of grey.
+pub fn tiny_png(grey: u8) -> Vec<u8> {
+    use image::{ExtendedColorType, ImageEncoder};
+    let mut file = Vec::new();
+    let encoder = image::codecs::png::PngEncoder::new(&mut file);
+    encoder.write_image(&[grey; 18], 3, 2, ExtendedColorType::Rgb8).unwrap();
+    file
+}

@@ -1,14 +1,22 @@
 //! The program from outside: the real binary in folders of its own, and `run` without a process.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a test gives up where it cannot go on"
+)]
 
 mod book;
 mod calls;
 mod common;
 mod demo;
 mod dossier;
+mod doubt;
 mod files;
 mod in_process;
 mod joints;
 mod order;
+mod photographs;
 mod quick;
 mod served;
 mod shape;

@@ -9,7 +9,7 @@ use std::time::Duration;
 
 use tempfile::{TempDir, tempdir};
 
-use crate::common::{Said, program, run, said};
+use crate::common::{Said, program, run, said, tiny_png};
 use crate::web::{Answer, answer, connect, form};
 
 /// A program that serves a book; killed when it is dropped.
@@ -94,17 +94,13 @@ impl Served {
     }
 
     fn photo(&self, of: &str) -> Answer {
-        use image::{ExtendedColorType, ImageEncoder};
-        let mut picture = Vec::new();
-        let encoder = image::codecs::png::PngEncoder::new(&mut picture);
-        encoder.write_image(&[80; 18], 3, 2, ExtendedColorType::Rgb8).unwrap();
         let mut body = format!(
             "--b\r\nContent-Disposition: form-data; name=\"of\"\r\n\r\n{of}\r\n--b\r\n\
              Content-Disposition: form-data; name=\"photo\"; filename=\"a.png\"\r\n\
              Content-Type: image/png\r\n\r\n"
         )
         .into_bytes();
-        body.extend(picture);
+        body.extend(tiny_png(80));
         body.extend(b"\r\n--b--\r\n");
         let host = &self.host;
         let head = format!(
@@ -163,18 +159,14 @@ fn names(folder: &Path) -> Vec<String> {
     names
 }
 
-/// Asks again and again until it is so.
+/// Looks at the page again and again until something is so.
 #[track_caller]
-fn until(what: &str, mut is_so: impl FnMut() -> bool) {
-    for _ in 0..600 {
-        if is_so() {
-            return;
-        }
-        std::thread::yield_now();
-        // A look at a folder or a page takes its time; so does what is waited for.
-        let _ = Command::new("sleep").arg("0.1").status();
-    }
-    panic!("in vain: {what}");
+fn until(served: &Served, what: &str, mut is_so: impl FnMut() -> bool) {
+    let looked = (0..20_000).any(|_| {
+        served.get("/all");
+        is_so()
+    });
+    assert!(looked, "in vain: {what}");
 }
 
 #[test]
@@ -185,7 +177,7 @@ fn a_book_that_came_to_rest_is_one_file() {
     let served = Served::start(folder.path());
     Served::wrote(served.note("and then nothing for a second", "1"));
     let wal = path.join("book.sqlite-wal");
-    until("the write-ahead file is empty", || fs::metadata(&wal).unwrap().len() == 0);
+    until(&served, "the write-ahead file is empty", || fs::metadata(&wal).unwrap().len() == 0);
     let copied = folder.path().join("copied");
     fs::create_dir(&copied).unwrap();
     fs::copy(path.join("book.sqlite"), copied.join("book.sqlite")).unwrap();
@@ -411,14 +403,7 @@ fn a_book_that_may_only_be_read_is_served_to_look_at() {
 fn copies_say_what_they_lack_and_are_checked() {
     let (folder, path) = begun();
     let place = folder.path();
-    let png = {
-        use image::{ExtendedColorType, ImageEncoder};
-        let mut file = Vec::new();
-        let encoder = image::codecs::png::PngEncoder::new(&mut file);
-        encoder.write_image(&[9; 18], 3, 2, ExtendedColorType::Rgb8).unwrap();
-        file
-    };
-    fs::write(place.join("a.png"), png).unwrap();
+    fs::write(place.join("a.png"), tiny_png(9)).unwrap();
     book(place, &["photo", "book", "a.png", "--for", "left mark"]).ends_with(0);
     let said = book(place, &["verify", "book"]).ends_with(0);
     assert!(said.out.contains("No copy of this book was made"), "{}", said.out);

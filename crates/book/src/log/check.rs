@@ -29,6 +29,7 @@ use crate::words::{BoltState, PartState};
 /// The first thing that is wrong.
 pub fn check(state: &State, body: &Body) -> Result<(), Refusal> {
     form::form(body)?;
+    plain_text(body)?;
     let look = Look { state, car: state.file().map(|file| &file.car) };
     match body {
         Body::CarFile { text } => look.car_file(text),
@@ -48,6 +49,44 @@ pub fn check(state: &State, body: &Body) -> Result<(), Refusal> {
         }
         // It has no form, so it does not come here.
         Body::Unread(_) => Ok(()),
+    }
+}
+
+/// Refuses what nobody types and what commands a terminal that shows it: control characters other
+/// than tabs and line breaks. What stands in the log already is read all the same.
+fn plain_text(body: &Body) -> Result<(), Refusal> {
+    // A car file has rules of its own, and its lines are told by their numbers.
+    if matches!(body, Body::CarFile { .. }) {
+        return Ok(());
+    }
+    let read = serde_json::from_str::<serde_json::Value>(&body.to_json());
+    read.map_or(Ok(()), |value| plain_value("", &value))
+}
+
+fn plain_value(field: &str, value: &serde_json::Value) -> Result<(), Refusal> {
+    use serde_json::Value;
+    match value {
+        Value::String(text) => plain_words(field, text),
+        Value::Array(all) => all.iter().try_for_each(|one| plain_value(field, one)),
+        Value::Object(all) => all.iter().try_for_each(|(key, one)| {
+            let inner = if field.is_empty() { key.clone() } else { format!("{field}.{key}") };
+            plain_words(&inner, key)?;
+            plain_value(&inner, one)
+        }),
+        Value::Null | Value::Bool(_) | Value::Number(_) => Ok(()),
+    }
+}
+
+/// Refuses a text with control characters other than tabs and line breaks.
+fn plain_words(field: &str, text: &str) -> Result<(), Refusal> {
+    let text = text.replace("\r\n", "\n");
+    match text.chars().find(|letter| letter.is_control() && !matches!(letter, '\n' | '\t')) {
+        None => Ok(()),
+        Some(letter) => {
+            let code = u32::from(letter);
+            let what = format!("`{field}` holds the control character U+{code:04X}");
+            Err(Refusal::new(field, what, "take it out; tabs and line breaks are fine"))
+        }
     }
 }
 

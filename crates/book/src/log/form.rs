@@ -34,9 +34,10 @@ const FARTHEST_KM: u32 = 1_000_000;
 const WHEELS: &[&str] = &["LF", "RF", "LR", "RR"];
 /// Toe as a difference of distances.
 const RIM: Limits = Limits { kind: Kind::Length, low: -100.0, high: 100.0, example: "1.5 mm" };
-/// Largest photo, in bytes and in pixels.
-const PHOTO_BYTES: u64 = 25 * 1024 * 1024;
-const PHOTO_PIXELS: u64 = 50_000_000;
+/// The largest photo, in bytes; whatever takes one in has this limit and no other.
+pub const PHOTO_BYTES_MAX: u64 = 25 * 1024 * 1024;
+/// The most pixels a photo may have.
+pub const PHOTO_PIXELS_MAX: u64 = 50_000_000;
 
 /// What was read, for the log: one of the words that are computed with, or free words.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -437,13 +438,13 @@ fn photo(body: &Photo) -> Result<(), Refusal> {
         return Err(Refusal::new("sha256", what, "64 digits and small letters a to f"));
     }
     word("media", &body.media, &["image/jpeg", "image/png", "image/webp"], |_| Some(()))?;
-    if body.bytes == 0 || PHOTO_BYTES < body.bytes {
-        let what = format!("the photo has {} bytes; the limit is {PHOTO_BYTES}", body.bytes);
+    if body.bytes == 0 || PHOTO_BYTES_MAX < body.bytes {
+        let what = format!("the photo has {} bytes; the limit is {PHOTO_BYTES_MAX}", body.bytes);
         return Err(Refusal::new("bytes", what, "a smaller picture"));
     }
     let pixels = u64::from(body.width) * u64::from(body.height);
-    if pixels == 0 || PHOTO_PIXELS < pixels {
-        let what = format!("the photo has {pixels} pixels; the limit is {PHOTO_PIXELS}");
+    if pixels == 0 || PHOTO_PIXELS_MAX < pixels {
+        let what = format!("the photo has {pixels} pixels; the limit is {PHOTO_PIXELS_MAX}");
         return Err(Refusal::new("width", what, "a smaller picture"));
     }
     named("of", &body.of, "left rear eccentric")?;

@@ -23,7 +23,7 @@ pub use body::{
 pub use car::{import_of, readings_in};
 pub use check::check;
 pub use diff::{Change, Diff, DiffLine, diff};
-pub use form::{BEFORE_STRIP_DOWN, ReadingKey, Spot, What};
+pub use form::{BEFORE_STRIP_DOWN, PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX, ReadingKey, Spot, What};
 pub use json::{KINDS, Kind, Unread, Why};
 pub use line::{Line, LineError, Sha, seal};
 pub use refusal::Refusal;

@@ -9,7 +9,7 @@ use crate::joint::{BoltPoint, BoltRow, Joint, Wrench};
 use crate::joint_state::BoltNow;
 use crate::problem::{ProblemKind, cut, shown};
 use crate::words::{
-    BoltState, Eccentric, JointKind, Locking, Position, Safety, TorqueUnit, WrenchKind,
+    BoltState, Eccentric, Heads, JointKind, Locking, Position, Safety, TorqueUnit, WrenchKind,
 };
 use axlewright_quantity::{Amount, Kind, Length, Side, Torque, parse_amount};
 use toml::Spanned;
@@ -24,6 +24,7 @@ const JOINT_KEYS: &[&str] = &[
     "class",
     "count",
     "layout",
+    "heads",
     "torque",
     "torque_source",
     "list_surface",
@@ -134,6 +135,7 @@ fn joint(r: &mut Reader<'_>, row: &Row<'_>) -> Joint {
         class: figure(r, row, "class", "8.8"),
         count: row.count("count", (1, Joint::MOST_BOLTS), "4", r),
         layout: layout(r, row),
+        heads: row.word("heads", Heads::WORDS, Heads::from_word, r),
         torque: row.amount("torque", TORQUE, r),
         torque_source: row.text("torque_source", "workshop manual, section T, p. 3", r),
         list_surface: row.text("list_surface", "dry", r),

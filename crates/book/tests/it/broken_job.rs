@@ -81,7 +81,7 @@ const IDS: &[Row] = &[
         CALENDAR,
         "[[part]]\nid = ‸\"hose\"\nside = \"each\"\n[calendar]\n",
         "there are two of `hose-left` among the parts",
-        "the first is in line 594",
+        "the first is in line 595",
     ),
     row(
         CALENDAR,
@@ -270,7 +270,7 @@ const TORQUES: &[Row] = &[
             "name = \"middle click wrench\"",
             "name = ‸\"Small click wrench\"",
             "two wrenches are called `Small click wrench`",
-            "the first is in line 483",
+            "the first is in line 484",
         ),
     ),
 ];

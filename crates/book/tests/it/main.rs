@@ -1,4 +1,10 @@
 //! The car file and the log as their callers see them.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a test gives up where it cannot go on"
+)]
 
 mod broken;
 mod broken_job;

@@ -197,6 +197,7 @@ thread = "M12x1.5"
 class = "10.9"
 count = "1"
 layout = ["0, 0 mm"]
+heads = "outboard"
 torque = "8.0 kgf m"
 torque_source = "p. 3"
 list_surface = "dry"

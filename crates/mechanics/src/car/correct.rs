@@ -884,7 +884,7 @@ fn check_eccentrics(car: &Car, adjusters: &Adjusters) -> Result<(), CarError> {
         ] {
             if !(1e-5 <= throw.to_m() && throw.to_m() <= 0.05 && at.abs().to_m() <= throw.to_m()) {
                 let what = format!("{what} eccentric {}", side.word());
-                let given = format!("{:.2} mm of ± {:.2} mm", at.to_mm(), throw.to_mm());
+                let given = format!("{:.2} mm of {:.2} mm each way", at.to_mm(), throw.to_mm());
                 return Err(input(what, given, "within its throw"));
             }
         }

@@ -1,4 +1,10 @@
 //! What the metal does, against print, by two roads, and against scripts that share nothing.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a test gives up where it cannot go on"
+)]
 
 mod bar;
 mod car;

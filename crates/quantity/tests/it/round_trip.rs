@@ -127,8 +127,8 @@ proptest! {
         let text = value.with_uncertainty(u);
         let read = parse_amount(&text, kind).map_err(|e| refused(&text, &e))?;
         let back = read.standard_uncertainty().unwrap().to_si();
-        prop_assert!((back / u.to_si() - 1.0).abs() <= 0.051, "{text}");
-        prop_assert!((read.amount.to_si() - value.to_si()).abs() <= 0.051 * u.to_si(), "{text}");
+        prop_assert!((back / u.to_si() - 1.0).abs() <= 0.142, "{text}");
+        prop_assert!((read.amount.to_si() - value.to_si()).abs() <= 0.17 * u.to_si(), "{text}");
     }
 
     /// Degrees and minutes, and back, to half a minute.

@@ -1,7 +1,7 @@
 //! What is shown: decimals, uncertainties, strokes, other units.
 
 use axlewright_quantity::{
-    Amount, Angle, Frequency, Kind, Length, Mass, Place, PlatePoint, Ratio, Stress, Torque,
+    Amount, Angle, Force, Frequency, Kind, Length, Mass, Place, PlatePoint, Ratio, Stress, Torque,
     format_rounded, parse_amount,
 };
 
@@ -41,20 +41,23 @@ fn plain_amounts() {
 #[test]
 fn gum_7_2_6() {
     let shown = Amount::from(Length::mm(10.057_62)).with_uncertainty(Length::mm(0.027).into());
-    assert_eq!(shown, "10.058 mm u 0.027 mm");
+    assert_eq!(shown, "10.058 u 0.027 mm");
 }
 
 #[test]
 fn with_uncertainty() {
     for (value, u, expected) in [
-        (96.04, 4.77, "96.0 mm u 4.8 mm"),
-        (96.04, 5.0, "96.0 mm u 5.0 mm"),
-        (96.04, 0.996, "96.0 mm u 1.0 mm"),
-        (96.04, 0.0996, "96.04 mm u 0.10 mm"),
-        (1234.5, 47.0, "1234 mm u 47 mm"),
-        (1235.0, 470.0, "1240 mm u 470 mm"),
-        (1235.0, 9960.0, "1000 mm u 10000 mm"),
-        (-0.02, 4.0, "0.0 mm u 4.0 mm"),
+        (96.04, 4.77, "96 u 5 mm"),
+        (96.04, 5.0, "96 u 5 mm"),
+        (96.04, 0.996, "96.0 u 1.0 mm"),
+        (96.04, 0.0996, "96.04 u 0.10 mm"),
+        (96.04, 0.03, "96.04 u 0.03 mm"),
+        (96.04, 3.54, "96.0 u 3.5 mm"),
+        (96.04, 3.56, "96 u 4 mm"),
+        (1234.5, 27.0, "1234 u 27 mm"),
+        (1235.0, 470.0, "1200 u 500 mm"),
+        (1235.0, 9960.0, "1000 u 10000 mm"),
+        (-0.02, 4.0, "0 u 4 mm"),
         (96.04, 0.0, "96.0 mm"),
         (96.04, -1.0, "96.0 mm"),
         (96.04, f64::NAN, "96.0 mm"),
@@ -87,6 +90,17 @@ fn what_is_shown_is_read_back() {
     let (value, u) = (Amount::from(Angle::deg(31.25)), Amount::from(Angle::deg(0.15)));
     let read = parse_amount(&value.with_uncertainty(u), Kind::Angle).unwrap();
     assert!((read.standard_uncertainty().unwrap().shown() - 0.15).abs() < 1e-12);
+    // As it stands in a sentence, with the spaces of a page.
+    for text in ["31.25° (u 0.15°)", "31.25\u{202f}deg\u{a0}(u\u{a0}0.15\u{202f}deg)"] {
+        let read = parse_amount(text, Kind::Angle).unwrap();
+        assert!((read.amount.shown() - 31.25).abs() < 1e-12);
+        assert!((read.standard_uncertainty().unwrap().shown() - 0.15).abs() < 1e-12);
+    }
+    let read = parse_amount("−12\u{202f}753\u{202f}N (u 110 N)", Kind::Force).unwrap();
+    assert_eq!(read.amount, Amount::from(Force::n(-12753.0)));
+    for broken in ["31.25° (u 0.15°", "(u 0.15°)", "31° (u 0.15°) more", "12\u{202f}75 N"] {
+        assert!(parse_amount(broken, Kind::Angle).is_err(), "{broken}");
+    }
     let read = parse_amount(&value.with_tolerance(u), Kind::Angle).unwrap();
     assert!((read.standard_uncertainty().unwrap().shown() - 0.15 / 3f64.sqrt()).abs() < 1e-12);
 }
@@ -117,7 +131,7 @@ fn in_other_units() {
     assert_eq!(shown("lbf in"), "399 lbf in");
     assert_eq!(format!("{:.0}", torque.in_unit("Nm").unwrap()), "45 N·m");
     let u = Amount::from(Torque::nm(2.0)).in_unit("lbf ft").unwrap();
-    assert_eq!(torque.in_unit("lbf ft").unwrap().with_uncertainty(u), "33.3 lbf ft u 1.5 lbf ft");
+    assert_eq!(torque.in_unit("lbf ft").unwrap().with_uncertainty(u), "33.3 u 1.5 lbf ft");
     let angle = Amount::from(Angle::deg(0.5));
     assert_eq!(angle.in_unit("'").unwrap().to_string(), "30.0'");
     let half = Amount::from(Ratio::one(0.5));

@@ -62,6 +62,7 @@ pub fn table(all: &[Outcome], faults: &[String]) -> String {
     text
 }
 
+#[expect(clippy::too_many_lines, reason = "one table, a line for each row")]
 fn tables(all: &[Outcome]) -> String {
     if all.is_empty() {
         return "No car came through.\n".into();

@@ -14,8 +14,9 @@ mod found;
 
 use axlewright_book::{Eccentric, Position, Safety};
 use axlewright_quantity::Side;
+use axlewright_sight::remark::{Remark, Weight};
 
-use crate::finding::{State, Subject};
+use crate::finding::{Sighted, State, Subject};
 use crate::joints::JointScene;
 
 pub(crate) use found::add;
@@ -116,16 +117,22 @@ pub const WORK: Fixed = fixed(
     "work.can-kill",
     Severity::Caution,
     "Work under a car can kill.",
-    "The maker's manual, the law where you live and people licensed for this work come first; \
-     nothing told here allows what they forbid. Where they and this differ, stop and ask why.",
+    "The maker's manual, the law where you live and people licensed for this work come first. \
+     Nothing here allows what they forbid; where they differ from it, stop and ask why.",
 );
 /// Before a body is lifted or measured.
 pub const ON_STANDS: Fixed = fixed(
     "car.on-stands",
     Severity::Caution,
     "Car on stands, never on the jack.",
-    "Stands on firm, level ground carry the car; the jack carries the arm and nothing else. \
-     Nothing is measured under a car that hangs on a jack.",
+    "Stands on firm, level ground carry the car; the jack carries the arm and nothing else.",
+);
+/// Before a tape or a gauge goes under a body.
+pub const MEASURING: Fixed = fixed(
+    "car.measuring",
+    Severity::Caution,
+    "",
+    "Nothing is measured under a car that hangs on a jack.",
 );
 /// Before anything that holds a bar is touched.
 pub const BAR_WOUND: Fixed = fixed(
@@ -133,8 +140,8 @@ pub const BAR_WOUND: Fixed = fixed(
     Severity::Caution,
     "A wound-up torsion bar can kill.",
     "It gives its energy back at once. Unload it before a tooth is moved or any bolt of cover, \
-     plate or pivot is slackened. The stop bolt comes out only with the plate raised clear of it; \
-     hold the plate for as long as it is out.",
+     plate or pivot is slackened. The stop bolt comes out only with the plate raised clear of it, \
+     and the plate is held while it is out.",
 );
 /// Before plate or arm can move.
 pub const SWING: Fixed = fixed(
@@ -507,14 +514,29 @@ pub fn comes_off(push: &str, direction: &str, gives_way: &str) -> Caution {
     Caution::new("stands.comes-off", Severity::Caution, &head, &rest)
 }
 
+/// What spoils a photograph that is measured by, or may: its words are those of `sight`.
+pub(crate) fn photograph(remark: &Remark, names: &[String]) -> Caution {
+    let (what, hint) = (&remark.what, remark.what.hint());
+    let severity = match what.weight() {
+        Weight::Note => Severity::Note,
+        Weight::Warning => Severity::Caution,
+    };
+    let Some(name) = remark.shot.and_then(|shot| names.get(shot)) else {
+        return Caution::new(what.id(), severity, "", &format!("{what}: {hint}"));
+    };
+    let of = Subject::Sighted(Sighted::Photo(name.clone()));
+    Caution::new(what.id(), severity, "", &format!("{name}: {what}: {hint}")).about(of)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     /// Every caution that is the same for every car.
-    const ALL: [Fixed; 24] = [
+    const ALL: [Fixed; 25] = [
         WORK,
         ON_STANDS,
+        MEASURING,
         BAR_WOUND,
         SWING,
         JACK_LIFTS,
@@ -568,7 +590,7 @@ mod tests {
             cautions.into_iter().map(|caution| caution.words + " ").collect()
         };
         for (told, parts) in [
-            (all(before_teeth()), ["can kill", "never on the jack", "hold the plate"]),
+            (all(before_teeth()), ["can kill", "never on the jack", "plate is held"]),
             (all(before_the_work()), ["can kill", "never on the jack", "gives its energy back"]),
             (all(before_undoing()), ["at once and slowly", "never on the jack", "Keep the swing"]),
         ] {

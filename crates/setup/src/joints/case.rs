@@ -14,6 +14,7 @@ use axlewright_mechanics::joints::{
 use axlewright_quantity::{Amount, Angle, Force, Length, Ratio, Side, Spread, Torque};
 
 use super::gaps::{Key, Waiting};
+use super::scene::Nose;
 use super::setting::{self, Reach};
 use super::strain::{self, Strain};
 use super::wrenches::Owned;
@@ -47,6 +48,8 @@ pub(super) struct Case<'a> {
     pub(super) bolt: Option<Bolt>,
     pub(super) count: Option<u32>,
     pub(super) layout: Option<Layout>,
+    /// Where the nose of the car is, seen from the heads.
+    pub(super) nose: Option<Nose>,
     pub(super) listed: Option<Listed>,
     /// The surface today.
     pub(super) now: Option<Surface>,
@@ -96,6 +99,7 @@ impl<'a> Case<'a> {
             bolt: None,
             count: None,
             layout: None,
+            nose: None,
             listed: None,
             now: None,
             then: None,
@@ -376,6 +380,7 @@ fn read_rest(case: &mut Case, reader: &mut Reader) {
     if joint.one_time == Some(true) && joint.reused.is_none() {
         let _: Option<()> = reader.missing(Key::Reused);
     }
+    case.nose = joint.side.zip(joint.heads).map(|(side, heads)| Nose::seen(side, heads));
     case.safety = joint.safety;
     case.eccentric = joint.eccentric;
     case.caution = joint.caution.as_ref().map(|caution| caution.value.clone());

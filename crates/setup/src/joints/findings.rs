@@ -1,10 +1,11 @@
 //! The findings of one joint, but for how far its bolts are.
 
-use axlewright_book::{JointKind, Locking, Position};
+use axlewright_book::{JointKind, Locking, Position, bolt_letter};
 use axlewright_mechanics::joints::Order;
 use axlewright_quantity::Length;
 
 use super::case::Case;
+use super::scene::Nose;
 use super::warnings::{self, Found};
 use super::{finding, setting, words};
 use crate::cautions::{self, Caution};
@@ -92,7 +93,7 @@ fn order(case: &Case) -> Option<(Item, Why)> {
     let (bolts, off, crookedness, exact, said) = match (&case.layout, case.count) {
         (Some(layout), _) => {
             let order = layout.order();
-            let said = order_words(&order);
+            let said = order_words(&order, case.nose);
             let numbers = order.bolts.iter().map(|bolt| count(bolt + 1)).collect();
             let off = order.off_middle.iter().map(|off| Item::leaf(*off)).collect();
             (numbers, Item::List(off), Item::leaf(order.crookedness), order.exact, said)
@@ -124,8 +125,12 @@ fn order(case: &Case) -> Option<(Item, Why)> {
     Some((value, why))
 }
 
-fn order_words(order: &Order) -> String {
-    let names: Vec<String> = order.bolts.iter().map(|bolt| (bolt + 1).to_string()).collect();
+fn order_words(order: &Order, nose: Option<Nose>) -> String {
+    let letter = |bolt: &usize| bolt_letter(u32::try_from(bolt + 1).unwrap_or(0));
+    let names: Vec<String> = order.bolts.iter().map(letter).collect();
+    let nose = nose.map_or(String::new(), |nose| {
+        format!(", seen from the heads with the nose of the car to the {}", nose.word())
+    });
     let furthest = order.off_middle.iter().copied().fold(Length::ZERO, Length::max);
     let how = if order.exact {
         "No order holds the plate straighter while it is drawn down.".to_owned()
@@ -138,8 +143,9 @@ fn order_words(order: &Order) -> String {
         )
     };
     format!(
-        "Bolts {} in every pass, the last pass round again until none moves. The clamping force \
-         strays at most {:.0} mm from the middle. {how} Where the manual gives an order, it holds.",
+        "Bolts {} in every pass{nose}; the last pass round again until none moves. The clamping \
+         force strays at most {:.0} mm from the middle. {how} Where the manual gives an order, it \
+         holds.",
         names.join(" – "),
         furthest.to_mm()
     )

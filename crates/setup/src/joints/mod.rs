@@ -34,8 +34,8 @@ use axlewright_book::CarFile;
 use crate::Assessment;
 use crate::finding::{Finding, Item, Subject, Why};
 
-pub use axlewright_book::{Eccentric, Position};
-pub use scene::{BoltScene, JointScene};
+pub use axlewright_book::{Eccentric, Position, bolt_letter};
+pub use scene::{BoltScene, JointScene, Nose};
 
 /// Every public id of a joint's findings, in the order in which they come.
 pub const IDS: [&str; 9] = [
@@ -65,6 +65,23 @@ pub fn position_refused(must: Position, now: Option<Position>) -> Option<String>
             "how the arm stands is not said, and this joint gets its torque only at `{must}`"
         )),
     }
+}
+
+/// One row of `forbids` of `joint.sign-off` in words, the bolt in front where it is about one.
+pub fn forbids_words(row: &Item) -> String {
+    let words = match row.get("words") {
+        Some(Item::Word(words)) => words.as_str(),
+        _ => "",
+    };
+    match row.get("bolt") {
+        Some(Item::Count(bolt, _)) => format!("{}: {words}", named(*bolt)),
+        _ => words.to_owned(),
+    }
+}
+
+/// `bolt A`.
+pub fn named(bolt: i64) -> String {
+    format!("bolt {}", bolt_letter(u32::try_from(bolt).unwrap_or(0)))
 }
 
 /// Adds what follows from the joints of a car file.

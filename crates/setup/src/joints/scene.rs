@@ -1,6 +1,6 @@
 //! What names and draws a joint.
 
-use axlewright_book::{Eccentric, Joint, Position};
+use axlewright_book::{Eccentric, Heads, Joint, Position};
 use axlewright_quantity::{Length, Side};
 
 use super::case::Case;
@@ -28,10 +28,39 @@ pub struct JointScene {
     pub bolts: String,
     /// Where they sit, bolt 1 first; none without a layout of two or more.
     pub layout: Vec<BoltScene>,
+    /// Where the nose of the car is, if it is known how the heads look.
+    pub nose: Option<Nose>,
     /// Outer diameter of the face under a head, if known.
     pub head: Option<Length>,
     /// Nominal diameter of the thread, if known.
     pub thread: Option<Length>,
+}
+
+/// Where the nose of the car is, seen from the heads of a joint's bolts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Nose {
+    /// To the left.
+    Left,
+    /// To the right.
+    Right,
+}
+
+impl Nose {
+    /// Someone beside the left of the car who faces it has the nose to the left.
+    pub(super) const fn seen(side: Side, heads: Heads) -> Self {
+        match (side, heads) {
+            (Side::Left, Heads::Outboard) | (Side::Right, Heads::Inboard) => Self::Left,
+            (Side::Right, Heads::Outboard) | (Side::Left, Heads::Inboard) => Self::Right,
+        }
+    }
+
+    /// `left` or `right`.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Right => "right",
+        }
+    }
 }
 
 /// One bolt, seen from the heads.
@@ -64,6 +93,7 @@ pub(super) fn scene(case: &Case, joint: &Joint) -> JointScene {
         cautions: findings::cautions(case),
         bolts: format!("{}{}", count.unwrap_or_default(), bolts.join(", ")),
         layout: layout(case),
+        nose: case.nose,
         head: case.bolt.map(|bolt| bolt.face().outer()),
         thread: case.thread.map(|thread| thread.diameter()),
     }

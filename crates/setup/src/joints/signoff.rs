@@ -93,7 +93,7 @@ fn of_bolt(case: &Case, now: &BoltNow) -> Vec<Forbids> {
     let bolt = now.bolt;
     let mut all = Vec::new();
     let mut forbid = |reason, words: String| {
-        all.push(Forbids { bolt: Some(bolt), reason, words: format!("bolt {bolt}: {words}") });
+        all.push(Forbids { bolt: Some(bolt), reason, words });
     };
     match (&now.torqued, now.loosened) {
         (None, Some(origin)) => {
@@ -242,16 +242,17 @@ fn state_why(case: &Case, state: &JointState) -> Why {
 }
 
 fn item(forbids: &[Forbids]) -> Item {
-    let one = |forbids: &Forbids| {
-        Item::Object(vec![
-            ("bolt", forbids.bolt.map_or(Item::Nothing, number)),
-            ("reason", words(forbids.reason)),
-            ("words", words(&forbids.words)),
-        ])
-    };
     Item::Object(vec![
         ("ready", Item::Flag(forbids.is_empty())),
-        ("forbids", Item::List(forbids.iter().map(one).collect())),
+        ("forbids", Item::List(forbids.iter().map(row).collect())),
+    ])
+}
+
+fn row(forbids: &Forbids) -> Item {
+    Item::Object(vec![
+        ("bolt", forbids.bolt.map_or(Item::Nothing, number)),
+        ("reason", words(forbids.reason)),
+        ("words", words(&forbids.words)),
     ])
 }
 
@@ -260,7 +261,7 @@ const RULE: &str = "every bolt torqued, to the list's value, with the arm as it 
 const RULE_SOURCE: &str = "own rule, docs/method.md, joints; ISO 6789 for how near a value must be";
 
 fn why(case: &Case, forbids: &[Forbids]) -> Why {
-    let said: Vec<&str> = forbids.iter().map(|forbids| forbids.words.as_str()).collect();
+    let said: Vec<String> = forbids.iter().map(|one| super::forbids_words(&row(one))).collect();
     let words = if said.is_empty() {
         format!("{}: by what was written down nothing forbids signing it off.", case.name)
     } else {

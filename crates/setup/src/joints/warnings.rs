@@ -49,7 +49,7 @@ pub(super) fn found(case: &Case, wrong: &[(u32, Position)]) -> Result<Vec<Found>
         let warning = both.and_then(|(must, now)| Warning::position(must, now));
         all.extend(warning.map(|warning| {
             let found = Found::from(warning);
-            Found { words: format!("bolt {bolt}: {}", found.words), ..found }
+            Found { words: format!("{}: {}", super::named(i64::from(*bolt)), found.words), ..found }
         }));
     }
     if case.one_time == Some(true) && case.reused == Some(true) {

@@ -16,6 +16,7 @@ use super::Ready;
 use super::draft::{CAR, arm};
 use crate::cautions;
 use crate::finding::{Finding, Gap, Item, Subject, Why};
+use crate::say::duration;
 
 /// Days for which sessions are laid out: two years of evenings.
 const DAYS: u32 = 730;
@@ -46,12 +47,7 @@ fn maybe_word(text: Option<&String>) -> Item {
 
 /// "2 h 15 min".
 fn span_words(time: Time) -> String {
-    let minutes = time.to_minutes_up();
-    match (minutes / 60, minutes % 60) {
-        (0, minutes) => format!("{minutes} min"),
-        (hours, 0) => format!("{hours} h"),
-        (hours, minutes) => format!("{hours} h {minutes} min"),
-    }
+    duration(time.to_minutes_up())
 }
 
 impl Ready<'_> {

@@ -4,6 +4,7 @@ use axlewright_book::{BoltNow, Torqued};
 
 use super::{BoltLine, Book, JointRecord, Said, steps};
 use crate::finding::{Item, Leaf, Subject};
+use crate::joints::forbids_words;
 
 /// What people call a joint, with its side.
 pub(super) fn name(book: Book<'_>, id: &str) -> String {
@@ -18,15 +19,11 @@ pub(super) fn joints(book: Book<'_>) -> Vec<JointRecord> {
         let of = Subject::Joint(state.joint.clone());
         let verdict = book.found.find("joint.sign-off", Some(&of)).map(|found| &found.value);
         let forbids = verdict.and_then(|value| value.get("forbids")).map(Item::items);
-        let words = |row: &Item| match row.get("words") {
-            Some(Item::Word(words)) => Some(words.clone()),
-            _ => None,
-        };
         JointRecord {
             name: name(book, &state.joint),
             bolts: state.bolts.iter().map(|now| bolt(book, now)).collect(),
             ready: verdict.and_then(|value| value.get("ready")) == Some(&Item::Flag(true)),
-            forbids: forbids.unwrap_or_default().iter().filter_map(words).collect(),
+            forbids: forbids.unwrap_or_default().iter().map(forbids_words).collect(),
             signed: steps::signed(book, &state.joint),
             joint: state.joint,
         }

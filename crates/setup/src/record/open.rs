@@ -1,7 +1,7 @@
 //! What is still unsigned, untorqued, unread, or away.
 
 use axlewright_book::log::StepHappened;
-use axlewright_book::{BoltState, PartState};
+use axlewright_book::{BoltState, PartState, bolt_letter};
 
 use super::{Book, JointRecord, Open, Record, Signature, StepRecord, steps};
 use crate::finding::{Gap, Subject};
@@ -71,7 +71,7 @@ fn joint_unsigned(joint: &JointRecord) -> Gap {
 
 fn untorqued(joint: &JointRecord) -> Option<Gap> {
     let open = joint.bolts.iter().filter(|bolt| bolt.state < BoltState::Torqued);
-    let open: Vec<String> = open.map(|bolt| bolt.bolt.to_string()).collect();
+    let open: Vec<String> = open.map(|bolt| bolt_letter(bolt.bolt)).collect();
     let measure = match open.as_slice() {
         [] if joint.bolts.is_empty() => format!("{}: how many bolts it has", joint.name),
         [] => return None,

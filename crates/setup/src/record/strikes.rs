@@ -1,5 +1,6 @@
 //! Entries that do not count, and notes.
 
+use axlewright_book::bolt_letter;
 use axlewright_book::log::Body;
 
 use super::{Book, Happened, Stamp, StrikeRecord};
@@ -38,7 +39,8 @@ fn said(body: &Body) -> String {
         Body::Signed(signed) => format!("{} by {}", signed.of.trim(), signed.name.trim()),
         Body::Bolt(bolt) => {
             let value = bolt.value.as_deref().unwrap_or_default();
-            format!("{} bolt {} {} {value}", bolt.joint, bolt.bolt, bolt.state.trim())
+            let letter = bolt_letter(bolt.bolt);
+            format!("{} bolt {letter} {} {value}", bolt.joint, bolt.state.trim())
         }
         Body::Attempt(attempt) => {
             let (anchor, plate) = (attempt.anchor_teeth, attempt.plate_teeth);

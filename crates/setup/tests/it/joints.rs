@@ -147,6 +147,14 @@ fn left_and_right_are_mirrored_and_tightened_alike() {
     let out = demo();
     let order = |of: &str| value(out, "joint.order", of).get("bolts").cloned();
     assert_eq!(order("hub-cover-left"), order("hub-cover-right"));
+    let words = |of: &str| &finding(out, "joint.order", &joint(of), None).why.words;
+    for side in ["left", "right"] {
+        let said = format!(
+            "Bolts A – C – D – B in every pass, seen from the heads with the nose \
+            of the car to the {side}"
+        );
+        assert!(words(&format!("hub-cover-{side}")).starts_with(&said), "{said}");
+    }
     let scene = |of: &str| out.joints.iter().find(|scene| scene.joint == of).unwrap();
     let (left, right) = (scene("hub-cover-left"), scene("hub-cover-right"));
     for (a, b) in left.layout.iter().zip(&right.layout) {
@@ -453,7 +461,7 @@ fn sign_off_names_every_bolt_that_forbids_it_and_why() {
         value(&out, "joint.state", of).items().iter().map(|row| word(row, "state")).collect();
     assert_eq!(states, ["snug", "torqued", "snug", "open"]);
     let words = &finding(&out, "joint.sign-off", &joint(of), None).why.words;
-    for said in ["bolt 1: loosened", "bolt 3: snug", "bolt 4: open"] {
+    for said in ["bolt A: loosened", "bolt C: snug", "bolt D: open"] {
         assert!(words.contains(said), "{words}");
     }
 }

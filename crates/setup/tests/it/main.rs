@@ -1,4 +1,10 @@
 //! From whole car files to findings and gaps.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a test gives up where it cannot go on"
+)]
 
 mod at_angle;
 mod cautions;

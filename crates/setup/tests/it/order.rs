@@ -377,7 +377,7 @@ fn steps(fits: &[bool], others: &[(usize, bool, usize)]) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: crate::slow::cases(200, 2000), ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig::with_cases(crate::slow::cases(200, 2000)))]
 
     /// No plan for an invented car asks for a step outside a fitted part's window.
     #[test]

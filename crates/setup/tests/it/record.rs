@@ -289,7 +289,7 @@ fn bolts_carry_torque_wrench_position_and_who() {
     assert_eq!((&three.torqued, &four.torqued), (&None, &None));
     assert!(!joint.ready);
     let open = record.open.untorqued.iter().find(|gap| gap.id == "torque.hub-cover-left").unwrap();
-    assert!(open.measure.ends_with("bolts 2, 3, 4 to their torque"), "{}", open.measure);
+    assert!(open.measure.ends_with("bolts B, C, D to their torque"), "{}", open.measure);
 }
 
 #[test]

@@ -270,7 +270,7 @@ fn choices(sheet: &mut Sheet<'_>, of: &Subject) -> Markup {
 fn corner_code(of: &Subject) -> Option<&'static str> {
     match of {
         Subject::Corner(corner) => Some(corner.code()),
-        Subject::Stand(_) | Subject::Step(_) | Subject::Joint(_) => None,
+        _ => None,
     }
 }
 

@@ -1,6 +1,6 @@
 //! One finding on one line, with its reasons one tap below.
 
-use axlewright_setup::{Finding, Input, Item, Subject, Why};
+use axlewright_setup::{Finding, Input, Item, Leaf, Subject, Why};
 use maud::{Markup, html};
 
 use super::item;
@@ -81,6 +81,7 @@ fn code(subject: &Subject) -> &str {
     match subject {
         Subject::Corner(corner) => corner.code(),
         Subject::Stand(name) | Subject::Step(name) | Subject::Joint(name) => name,
+        Subject::Sighted(_) => "photo",
     }
 }
 
@@ -146,7 +147,7 @@ pub(super) fn why(why: &Why) -> Markup {
             @if !rest.is_empty() {
                 details.more {
                     summary {
-                        span.name { (rest.len()) " more inputs, each a small share of the ±" }
+                        span.name { (rest.len()) " more inputs, each a small share of u" }
                         span.why-mark { "show" }
                     }
                     // A table of sixty rows under each figure made the page twice as heavy.
@@ -171,7 +172,7 @@ fn inputs_table(inputs: &[&Input]) -> Markup {
         table.inputs {
             thead { tr {
                 th scope="col" { "From" } th scope="col" { "Value" }
-                th scope="col" { "Share of ±" }
+                th scope="col" { "Share of u" }
             } }
             tbody { @for input in inputs { (input_row(input)) } }
         }
@@ -184,11 +185,11 @@ fn input_row(input: &Input) -> Markup {
             td { (input.name) @if !input.from.is_empty() { br; small { (input.from) } } }
             td {
                 @if let Some(value) = input.value {
-                    span.num { (format::amount_and_u(value, input.u)) }
+                    (item::number(&Leaf { value, u: input.u, written: None }))
                 }
             }
             td { @if let Some(share) = input.share {
-                span.num { (format::share(share)) span.of { " of the ±" } }
+                span.num { (format::share(share)) span.of { " of u" } }
             } }
         }
     }

@@ -1,20 +1,27 @@
 //! The value of a finding as HTML: numbers, parts, tables.
 
-use axlewright_setup::{Item, Leaf};
+use axlewright_setup::{Item, Leaf, teeth_words};
 use maud::{Markup, html};
 
-use crate::{format, words};
+use crate::format::{self, Shown};
+use crate::words;
 
-/// A number with its ± and unit.
+/// A number with its unit and how sure it is.
 pub(super) fn number(leaf: &Leaf) -> Markup {
-    let shown = format::shown(leaf);
+    html! {
+        (with_doubt(&format::shown(leaf), true))
+        @if let Some(written) = &leaf.written { " " span.written { "written “" (written) "”" } }
+    }
+}
+
+/// Where there is little room the doubt goes on a line of its own.
+fn with_doubt(shown: &Shown, with_unit: bool) -> Markup {
     html! {
         span.num {
             (shown.number)
-            @if let Some(u) = &shown.plus_minus { span.pm { " ± " (u) } }
-            span.unit { (format::with_space(shown.unit)) }
+            @if with_unit { span.unit { (format::with_space(shown.unit)) } }
         }
-        @if let Some(written) = &leaf.written { " " span.written { "written “" (written) "”" } }
+        @if let Some(doubt) = shown.doubt(with_unit) { " " span.doubt { (doubt) } }
     }
 }
 
@@ -34,11 +41,11 @@ pub(super) fn item(value: &Item) -> Markup {
 
 /// `7 rings`, `1 tooth`, `−2 teeth`.
 pub(super) fn count(n: i64, what: &str) -> String {
+    if let ("teeth", Ok(teeth)) = (what, i32::try_from(n)) {
+        return format!("{}{}", if n < 0 { "\u{2212}" } else { "" }, teeth_words(teeth));
+    }
     let figures = format::figures(n as f64, 0);
-    let one = match what {
-        "teeth" => "tooth",
-        other => other.strip_suffix('s').unwrap_or(other),
-    };
+    let one = what.strip_suffix('s').unwrap_or(what);
     match n.unsigned_abs() {
         1 => format!("{figures} {one}"),
         _ => format!("{figures} {what}").trim_end().to_owned(),
@@ -76,7 +83,7 @@ pub(super) fn table(rows: &[Item]) -> Markup {
     let columns: Vec<(&'static str, Option<&'static str>)> =
         first.iter().map(|(key, _)| (*key, shared_unit(rows, key))).collect();
     html! {
-        div.wide tabindex="0" role="region" aria-label="table, scrolls sideways" {
+        div.wide tabindex="0" role="group" aria-label="table, scrolls sideways" {
             table {
                 thead { tr {
                     @for (key, unit) in &columns {
@@ -102,15 +109,7 @@ fn shared_unit(rows: &[Item], key: &str) -> Option<&'static str> {
 
 fn cell(value: Option<&Item>, has_unit_in_head: bool) -> Markup {
     match value {
-        Some(Item::Leaf(leaf)) if has_unit_in_head => {
-            let shown = format::shown(leaf);
-            html! {
-                span.num {
-                    (shown.number)
-                    @if let Some(u) = &shown.plus_minus { span.pm { " ± " (u) } }
-                }
-            }
-        }
+        Some(Item::Leaf(leaf)) if has_unit_in_head => with_doubt(&format::shown(leaf), false),
         Some(value) => item(value),
         None => html! { span.open { "open" } },
     }

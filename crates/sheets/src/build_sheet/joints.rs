@@ -2,13 +2,13 @@
 //! with the order of tightening, cautions in front.
 
 use axlewright_quantity::Side;
-use axlewright_setup::joints::{IDS, JointScene};
+use axlewright_setup::joints::{IDS, JointScene, named};
 use axlewright_setup::{Caution, Finding, Item, State, Subject, cautions};
 use maud::{Markup, html};
 
 use super::figure::{Name, figure, reasons};
 use super::{Sheet, Which, drawing, open};
-use crate::stretches::capital;
+use crate::capital;
 use crate::{format, joint_layout};
 
 /// Findings whose figures the page itself shows: only their reasons are folded away.
@@ -22,8 +22,8 @@ const SHOWN: [&str; 7] = [
     "joint.sign-off",
 ];
 
-const CAPTION: &str = "In each head its turn, the same in every pass; the last pass round again \
-    until none moves. Seen from the heads.";
+const CAPTION: &str = "Letters name the bolts; the number in each head is its turn, the same in \
+    every pass; the last pass round again until none moves. Seen from the heads.";
 
 /// A joint, or a left and a right one that ask for the same.
 struct Alike<'a> {
@@ -390,7 +390,7 @@ fn tick_row(sheet: &Sheet<'_>, scene: &JointScene, row: &Item, sides: bool) -> M
     let reached = ["open", "snug", "torqued", "paint-marked"];
     let far = reached.iter().position(|word| *word == state).unwrap_or(0);
     let number = match row.get("bolt") {
-        Some(Item::Count(number, _)) => format!("bolt {number}"),
+        Some(Item::Count(number, _)) => named(*number),
         _ => String::new(),
     };
     let side = if sides { side(scene) } else { "" };
@@ -431,7 +431,6 @@ fn faults<'a>(sheet: &Sheet<'a>, scene: &JointScene, bolt: Option<&Item>) -> Vec
         .filter(|row| row.get("bolt") == bolt)
         .filter(|row| !matches!(word(Some(row), "reason"), Some("open" | "snug")))
         .filter_map(|row| word(Some(row), "words"))
-        .map(|words| words.split_once(": ").map_or(words, |(_, rest)| rest))
         .collect()
 }
 

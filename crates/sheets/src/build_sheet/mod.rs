@@ -199,7 +199,7 @@ fn title_block(assessment: &Assessment) -> Markup {
             dl {
                 div { dt { "Car" } dd { (assessment.car.as_deref().unwrap_or("no name yet")) } }
                 div { dt { "Plate angles" } dd { "+ tail down" } }
-                div { dt { "±" } dd { "k = 1" } }
+                div { dt { "u" } dd { "k = 1" } }
             }
         }
     }
@@ -241,9 +241,9 @@ fn notes() -> Markup {
     html! {
         footer {
             p {
-                "Plate angles are below the body’s horizontal, + tail down. ± is one standard \
-                 uncertainty (k = 1): the true figure lies inside about two times in three; \
-                 double it to be right nineteen times in twenty. “At target” is with the free \
+                "Plate angles are below the body’s horizontal, + tail down. u is one standard \
+                 uncertainty (k = 1): the true figure lies within it about two times in three, \
+                 within twice of it nineteen times in twenty. “At target” is with the free \
                  angle this car needs, “now” with the teeth the bar sits on. Tap a line with \
                  “why?” for its formula, source and inputs, the one that matters most first."
             }

@@ -4,7 +4,7 @@ use axlewright_setup::{Assessment, Caution, Gap};
 use maud::{Markup, html};
 
 use super::Sheet;
-use crate::words;
+use crate::{capital, words};
 
 /// Cautions as a list; in each the words that stand out come first.
 pub(super) fn cautions<'a>(all: impl IntoIterator<Item = &'a Caution>) -> Markup {
@@ -18,7 +18,8 @@ pub(super) fn cautions<'a>(all: impl IntoIterator<Item = &'a Caution>) -> Markup
 /// The words of a caution, those that stand out in bold.
 pub(super) fn caution_words(caution: &Caution) -> Markup {
     let (head, rest) = caution.parts();
-    html! { @if !head.is_empty() { b { (head) } } (rest) }
+    // The owner's own words begin as he wrote them.
+    html! { @if head.is_empty() { (capital(rest)) } @else { b { (head) } (rest) } }
 }
 
 /// What follows from the figures and is known before anything is done; nothing if there is none.

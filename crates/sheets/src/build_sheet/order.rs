@@ -1,14 +1,13 @@
 //! The order of work as pages to work from: per stretch what to lay out and a map, then the steps
 //! in big type with a box to tick, cautions first, and a line to sign at every hold point.
 
-use axlewright_setup::{Finding, Item, cautions};
+use axlewright_setup::{Finding, Item, capital, cautions, duration};
 use maud::{Markup, PreEscaped, html};
 
-use super::{Sheet, Which, figure, open};
+use super::{Sheet, Which, figure, open, pieces};
 use crate::order_map::{MapArc, map_arcs, order_map};
 use crate::stretches::{
-    Numbers, Stretch, both_sides, capital, count, duration, first_lines, float_lines, is, listed,
-    stretches, word,
+    Numbers, Stretch, both_sides, count, first_lines, float_lines, is, listed, stretches, word,
 };
 use crate::svg::to_svg;
 use crate::words;
@@ -283,6 +282,7 @@ impl Pages<'_> {
                 label.tick {
                     input type="checkbox" aria-label={ "step " (number) " done" };
                     span.no { (number) }
+                    (pieces::side_tab(pieces::side_of(step)))
                 }
                 div {
                     p.place { (place(step, phase)) }

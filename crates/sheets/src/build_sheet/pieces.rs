@@ -3,7 +3,7 @@
 //! A screen on a telephone cannot carry the whole sheet; what a number, a window or a torque looks
 //! like, and how it is rounded, stays the same on both because both are set here.
 
-use axlewright_quantity::{Amount, Corner};
+use axlewright_quantity::{Amount, Corner, Side};
 use axlewright_setup::joints::JointScene;
 use axlewright_setup::{
     Assessment, Caution, CornerScene, Finding, Gap, Item, Leaf, SplineScene, State, Subject, Why,
@@ -52,12 +52,12 @@ pub fn window(id: &str) -> &str {
     words::window(id)
 }
 
-/// A number with its ± and unit.
+/// A number with its unit and how sure it is.
 pub fn number(leaf: &Leaf) -> Markup {
     super::item::number(leaf)
 }
 
-/// A number with its ± and unit as plain text.
+/// A number with its unit and how sure it is, as plain text.
 pub fn number_text(leaf: &Leaf) -> String {
     format::shown(leaf).text()
 }
@@ -227,4 +227,23 @@ pub fn where_builds_land(forecast: &Finding, budget: Option<&Finding>) -> Markup
 /// Several figures on one line each, apart from their reasons.
 pub fn parts_list(parts: &[(&'static str, Item)]) -> Markup {
     html! { (super::item::item(&Item::Object(parts.to_vec()))) }
+}
+
+/// L or R, for the left edge of a row; a row of neither side keeps the place free.
+pub fn side_tab(side: Option<Side>) -> Markup {
+    html! {
+        @match side {
+            Some(side) => span.tab.right[side == Side::Right] data-side=(side.word()) {
+                span aria-hidden="true" { @if side == Side::Left { "L" } @else { "R" } }
+                span.sr { (side.word()) ": " }
+            },
+            None => span.tab.none {},
+        }
+    }
+}
+
+/// The side of a step, a row of `order.sequence` or of a list made from it.
+pub fn side_of(step: &Item) -> Option<Side> {
+    let word = crate::stretches::word(step, "side")?;
+    Side::BOTH.into_iter().find(|side| side.word() == word)
 }

@@ -138,7 +138,7 @@ fn one_correction(step: &Item) -> Markup {
 /// A table of an object's parts, row by row.
 fn table(sheet: &Finding) -> Markup {
     let heads = [
-        ("what", ""),
+        ("what", "figure"),
         ("wanted", "wanted"),
         ("within", "within"),
         ("last_read", "read"),
@@ -147,7 +147,7 @@ fn table(sheet: &Finding) -> Markup {
     ];
     html! {
         h3 { "Hand-over to alignment" }
-        div.wide tabindex="0" role="region" aria-label="table, scrolls sideways" {
+        div.wide tabindex="0" role="group" aria-label="table, scrolls sideways" {
             table {
                 thead { tr { @for (_, head) in heads { th scope="col" { (head) } } } }
                 tbody { @for row in sheet.value.items() { tr {
@@ -186,7 +186,7 @@ fn half_built(stages: &Finding) -> Markup {
     html! {
         h3 { "What a half-built car shows" }
         p { (stages.why.words) }
-        div.wide tabindex="0" role="region" aria-label="table, scrolls sideways" {
+        div.wide tabindex="0" role="group" aria-label="table, scrolls sideways" {
             table {
                 thead { tr {
                     th scope="col" { "with" }
@@ -239,7 +239,7 @@ fn worths(budget: &Finding) -> Markup {
     html! {
         h3 { "Which measurement helps most" }
         p { (budget.why.words) }
-        div.wide tabindex="0" role="region" aria-label="table, scrolls sideways" {
+        div.wide tabindex="0" role="group" aria-label="table, scrolls sideways" {
             table {
                 thead { tr {
                     th scope="col" { "what to do" }

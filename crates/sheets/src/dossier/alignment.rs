@@ -7,7 +7,7 @@ use maud::{Markup, html};
 
 use super::{dash, figure, nothing, part as numbered, stamp, table};
 use crate::build_sheet::pieces;
-use crate::stretches::capital;
+use crate::capital;
 
 pub(super) fn part(found: &Assessment, record: &Record) -> Markup {
     let alignment = &record.alignment;

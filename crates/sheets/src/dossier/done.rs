@@ -11,8 +11,8 @@ use super::{
 };
 use crate::attempts_chart;
 use crate::build_sheet::{drawing, pieces};
+use crate::capital;
 use crate::format;
-use crate::stretches::capital;
 
 pub(super) fn part(record: &Record) -> Markup {
     numbered(
@@ -83,7 +83,7 @@ fn fits_of(side: &SideAttempts) -> Markup {
     html! {
         article.fits-of {
             h4 { (capital(side.side.word())) " bar" }
-            (drawing(attempts_chart(side), "Each fit with its ±; the dashed lines stand half a \
+            (drawing(attempts_chart(side), "Each fit with its u; the dashed lines stand half a \
                 vernier step from the angle wanted, which is as near as teeth can always come."))
             ol.plain { @for fit in &side.fits { li { (fit_line(fit)) } } }
             @if let Some(next) = &side.next { (pieces::key_figure(next)) }

@@ -6,7 +6,7 @@ use maud::{Markup, html};
 use super::photos::Album;
 use super::{dash, nothing, part as numbered, said, stamp, table};
 use crate::build_sheet::pieces;
-use crate::stretches::capital;
+use crate::capital;
 use crate::words;
 
 pub(super) fn part(record: &Record, album: &mut Album<'_>) -> Markup {

@@ -220,7 +220,7 @@ fn stamp_parts(stamp: &Stamp, to_the_minute: bool) -> Vec<String> {
     parts
 }
 
-/// A figure as a number with its ±, the words it was written in, how, where and by whom.
+/// A figure as a number with its doubt, the words it was written in, how, where and by whom.
 fn said(said: &Said) -> Markup {
     html! {
         (figure(said))

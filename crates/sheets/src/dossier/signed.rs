@@ -5,7 +5,7 @@ use axlewright_setup::record::{Record, Signature, StepHappened, StepRecord};
 use maud::{Markup, html};
 
 use super::{nothing, part as numbered, stamp, stamp_to_the_minute, table};
-use crate::stretches::capital;
+use crate::capital;
 
 pub(super) fn is_done(step: &StepRecord) -> bool {
     step.now.as_ref().is_some_and(|(now, _)| *now == StepHappened::Done)

@@ -6,7 +6,7 @@ use maud::{Markup, html};
 
 use super::{dash, figure, nothing, part as numbered, stamp, table};
 use crate::build_sheet::pieces;
-use crate::stretches::capital;
+use crate::capital;
 
 const WHEELS: [Corner; 4] =
     [Corner::LeftFront, Corner::RightFront, Corner::LeftRear, Corner::RightRear];

@@ -154,7 +154,7 @@ fn joint() -> JointRecord {
         name: text("hub cover to body, left"),
         bolts: vec![bolt(1, BoltState::Torqued, true), bolt(2, BoltState::Open, false)],
         ready: false,
-        forbids: vec![text("bolt 2: open")],
+        forbids: vec![text("bolt B: open")],
         signed: vec![],
     }
 }
@@ -239,7 +239,7 @@ fn record() -> Record {
         }],
         open: Open {
             unsigned: vec![gap("sign.job", "the whole job, signed")],
-            untorqued: vec![gap("torque.hub-cover-left", "hub cover, bolt 2 to its torque")],
+            untorqued: vec![gap("torque.hub-cover-left", "hub cover, bolt B to its torque")],
             unread: vec![],
             away: vec![gap("part.hose-left", "brake hose, left")],
         },
@@ -303,7 +303,7 @@ fn what_was_found_done_measured_and_signed_is_told() {
     within("found", &["data-finding=\"mark.worth\"", "data:image/jpeg;base64,/9j/"]);
     within("done", &["4.4 kgf m", "43.1", "middle click wrench", "2026-11-25 21:04 UTC", "Ada"]);
     within("done", &["25 min", "15 min", "due <span class=\"num\">2026-12-04", "attempts-left"]);
-    within("done", &["bolt 2: open".replace("bolt", "Bolt").as_str(), "as counted"]);
+    within("done", &["bolt B: open".replace("bolt", "Bolt").as_str(), "as counted"]);
     within("on-its-wheels", &["empty, half a tank", "LR rear eccentric +0.25 turns"]);
     within("signed", &["no longer: ", "it was undone (entry 21)", "The whole job, signed"]);
     within("alignment", &["-0°30' ± 20'", "section S, p. 15", "As left", "build number 2611"]);

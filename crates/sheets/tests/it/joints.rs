@@ -2,7 +2,7 @@
 
 use axlewright_quantity::{Length, Ratio, Side, Torque};
 use axlewright_setup::cautions::Fixed;
-use axlewright_setup::joints::{BoltScene, JointScene, Position};
+use axlewright_setup::joints::{BoltScene, JointScene, Nose, Position};
 use axlewright_setup::{Assessment, Finding, Item, Leaf, Severity, Subject, Why};
 use axlewright_sheets::{Drawing, Form, LineKind, build_sheet, joint_layout, to_svg};
 
@@ -33,6 +33,7 @@ fn scene(id: &str, name: &str, places: &[(f64, f64)], turns: &[u32]) -> JointSce
         cautions: vec![own.caution()],
         bolts: "4 × M10, class 8.8".to_owned(),
         layout: bolts.collect(),
+        nose: None,
         head: Some(Length::mm(14.63)),
         thread: Some(Length::mm(10.0)),
     }
@@ -43,7 +44,10 @@ const COVER: [(f64, f64); 4] = [(-48.0, 32.0), (48.0, 32.0), (48.0, -32.0), (-48
 fn cover(side: &str) -> JointScene {
     let mirror = if side == "left" { 1.0 } else { -1.0 };
     let places = COVER.map(|(x, y)| (x * mirror, y));
-    scene(&format!("cover-{side}"), &format!("hub cover, {side}"), &places, &[1, 4, 2, 3])
+    let nose = if side == "left" { Nose::Left } else { Nose::Right };
+    let scene =
+        scene(&format!("cover-{side}"), &format!("hub cover, {side}"), &places, &[1, 4, 2, 3]);
+    JointScene { nose: Some(nose), ..scene }
 }
 
 fn word(text: &str) -> Item {
@@ -88,7 +92,7 @@ fn car() -> Assessment {
     let wrong = Item::Object(vec![
         ("bolt", Item::Count(3, "bolt")),
         ("reason", word("wrong-arm-position")),
-        ("words", word("bolt 3: torqued with the arm at `hang`; it must be at `ride`")),
+        ("words", word("torqued with the arm at `hang`; it must be at `ride`")),
     ]);
     let warning = Item::Object(vec![
         ("id", word("plated-high-strength")),
@@ -154,9 +158,9 @@ fn every_bolt_has_its_state_in_words_and_its_boxes() {
     }
     // In the order of tightening, and what is wrong beside its bolt.
     let at = |text: &str| html.find(text).unwrap_or_else(|| panic!("no {text}"));
-    assert!(at("left, bolt 1<") < at("left, bolt 3<") && at("left, bolt 3<") < at("left, bolt 4<"));
-    assert!(at("left, bolt 3<") < at("torqued with the arm at `hang`"));
-    assert!(at("torqued with the arm at `hang`") < at("left, bolt 4<"));
+    assert!(at("left, bolt A<") < at("left, bolt C<") && at("left, bolt C<") < at("left, bolt D<"));
+    assert!(at("left, bolt C<") < at("torqued with the arm at `hang`"));
+    assert!(at("torqued with the arm at `hang`") < at("left, bolt D<"));
 }
 
 #[test]
@@ -239,7 +243,7 @@ fn bolts_are_drawn_where_they_are_with_their_turn_in_the_head() {
     for side in ["left", "right"] {
         let scene = cover(side);
         let drawing = drawn(&scene);
-        for bolt in &scene.layout {
+        for (place, bolt) in scene.layout.iter().enumerate() {
             let (x, y, across) = head(&drawing, bolt.number);
             assert!((x - bolt.x.to_mm()).abs() < 1e-9 && (y - bolt.y.to_mm()).abs() < 1e-9);
             // A head of 14.63 mm bearing face has about 16 mm across its flats.
@@ -248,7 +252,7 @@ fn bolts_are_drawn_where_they_are_with_their_turn_in_the_head() {
             assert!(turn.accent);
             assert_eq!(turn.form.label().unwrap().text, bolt.turn.to_string());
             let name = drawing.shape(&format!("name of bolt {}", bolt.number)).unwrap();
-            assert_eq!(name.form.label().unwrap().text, format!("bolt {}", bolt.number));
+            assert_eq!(name.form.label().unwrap().text, ["A", "B", "C", "D"][place]);
         }
         for (from, to) in [(1, 3), (3, 4), (4, 2)] {
             let way = drawing.shape(&format!("from bolt {from} to bolt {to}")).unwrap();
@@ -257,10 +261,18 @@ fn bolts_are_drawn_where_they_are_with_their_turn_in_the_head() {
             let left = (b.x - x).hypot(b.y - y);
             assert!(left < (a.x - x).hypot(a.y - y), "the arrow points the other way");
         }
-        assert!(drawing.description.contains("bolt 1, then 3, then 4, then 2"));
+        assert!(drawing.description.contains("bolt A, then C, then D, then B"));
         let centre = drawing.shape("centre line of bolt 1, across").unwrap();
         assert_eq!(centre.line, LineKind::Centre);
+        // Seen from outside, the left side has its nose to the left.
+        let nose = drawing.shape("arrow to the nose").unwrap();
+        let Form::Arrow { from, to } = nose.form else { panic!() };
+        assert_eq!(to.x < from.x, side == "left");
+        let bolts = scene.layout.iter().map(|bolt| bolt.y.to_mm());
+        assert!(bolts.fold(f64::MAX, f64::min) > to.y, "below every bolt");
     }
+    let no_nose = drawn(&JointScene { nose: None, ..cover("left") });
+    assert!(no_nose.shape("arrow to the nose").is_none());
 }
 
 #[test]

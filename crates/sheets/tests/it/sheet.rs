@@ -16,6 +16,7 @@ fn mark(finding: &Finding) -> String {
         Some(Subject::Stand(name) | Subject::Step(name) | Subject::Joint(name)) => {
             format!(" data-of=\"{name}\"")
         }
+        Some(Subject::Sighted(what)) => format!(" data-of=\"{what}\""),
         None => String::new(),
     };
     let state = match finding.at {

@@ -19,15 +19,20 @@ pub const FOLDER: &str = "photos";
 /// The folder of the small pictures.
 pub const THUMBS: &str = "thumbs";
 
-/// The largest photo that is taken in, in bytes.
-pub const PHOTO_BYTES_MAX: u64 = 25 * 1024 * 1024;
-/// The most pixels a photo may have.
-pub const PHOTO_PIXELS_MAX: u64 = 50_000_000;
+pub use axlewright_book::log::{PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX};
+
 /// The longer side of a small picture, in pixels.
 pub const THUMB_SIDE_MAX: u32 = 480;
-/// Decoding may take so much memory: the largest photo with four bytes a pixel, and some more for
-/// the decoder.
-const DECODE_BYTES_MAX: u64 = 4 * PHOTO_PIXELS_MAX + 56_000_000;
+/// Looking at a photo may take so much memory, the decoder's own included.
+const DECODE_BYTES_MAX: u64 = 400_000_000;
+/// What it takes for each pixel, as measured (`tests/it/memory.rs`), rounded up: a picture coded in
+/// passes is held as a whole in its coded form, one with transparency is decoded twice.
+const fn bytes_a_pixel(media: Media, has_alpha: bool) -> u64 {
+    match (media, has_alpha) {
+        (Media::Jpeg | Media::Png, _) | (Media::Webp, false) => 8,
+        (Media::Webp, true) => 12,
+    }
+}
 /// The longest side that is tried: what a JPEG can say.
 const SIDE_MAX: u32 = 65_535;
 const THUMB_QUALITY: u8 = 78;
@@ -236,8 +241,16 @@ impl Prepared {
             return Err(PhotoError::TooBig { bytes: length });
         }
         let media = Media::of(bytes).ok_or(PhotoError::NotAPhoto)?;
-        let turned = guarded(|| turned(bytes, media))?;
-        let bare = strip::bare(bytes, media, turned.to_exif())?;
+        // The file is walked through from end to end before a decoder sees any of it: a length that
+        // is a lie would have memory asked for that nobody has.
+        let walked = strip::bare(bytes, media, strip::UPRIGHT)?;
+        // Unreadable words about a picture are no fault of the picture.
+        let turned = walked.exif.as_deref().and_then(Orientation::from_exif_chunk);
+        let turned = turned.unwrap_or(Orientation::NoTransforms);
+        let bare = match turned {
+            Orientation::NoTransforms => walked.bytes,
+            turned => strip::bare(bytes, media, turned.to_exif())?.bytes,
+        };
         // What is decoded is what is kept, so that a slip in taking out would show here.
         let picture = guarded(|| decode(&bare, media))?;
         let file = PhotoFile {
@@ -258,6 +271,45 @@ impl Prepared {
     /// The bytes that are kept.
     pub fn bytes(&self) -> &[u8] {
         &self.bytes
+    }
+}
+
+/// A photo as grey pixels, upright, with what its camera wrote beside it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GreyPhoto {
+    /// Pixels across, upright.
+    pub width: u32,
+    /// Pixels down, upright.
+    pub height: u32,
+    /// One byte a pixel, row after row.
+    pub grey: Vec<u8>,
+    /// The camera's words, as a TIFF block (EXIF), if there are any.
+    pub exif: Option<Vec<u8>>,
+}
+
+impl GreyPhoto {
+    /// Decodes a photo that is measured, not kept: within the same limits as one that is taken in.
+    ///
+    /// # Errors
+    /// Why it is refused, as [`Prepared::of`].
+    pub fn of(bytes: &[u8]) -> Result<Self, PhotoError> {
+        let length = bytes.len() as u64;
+        if PHOTO_BYTES_MAX < length {
+            return Err(PhotoError::TooBig { bytes: length });
+        }
+        let media = Media::of(bytes).ok_or(PhotoError::NotAPhoto)?;
+        // Walked through before a decoder sees it, as one that is taken in.
+        let strip::Bare { bytes, exif } = strip::bare(bytes, media, strip::UPRIGHT)?;
+        let turned = exif.as_deref().and_then(Orientation::from_exif_chunk);
+        let turned = turned.unwrap_or(Orientation::NoTransforms);
+        guarded(|| {
+            let decoder = decoder(&bytes, media)?;
+            let image = DynamicImage::from_decoder(decoder).map_err(|why| damaged(&why))?;
+            let mut image = DynamicImage::ImageLuma8(image.into_luma8());
+            image.apply_orientation(turned);
+            let (width, height) = (image.width(), image.height());
+            Ok(Self { width, height, grey: image.into_bytes(), exif })
+        })
     }
 }
 
@@ -284,16 +336,13 @@ fn decoder(bytes: &[u8], media: Media) -> Result<impl ImageDecoder, PhotoError> 
     if PHOTO_PIXELS_MAX < u64::from(width) * u64::from(height) {
         return Err(PhotoError::TooManyPixels { width, height });
     }
-    let bytes = decoder.total_bytes();
+    let has_alpha = decoder.color_type().has_alpha();
+    let pixels = u64::from(width) * u64::from(height);
+    let bytes = decoder.total_bytes().max(pixels * bytes_a_pixel(media, has_alpha));
     if DECODE_BYTES_MAX < bytes {
         return Err(PhotoError::TooDeep { bytes });
     }
     Ok(decoder)
-}
-
-fn turned(bytes: &[u8], media: Media) -> Result<Orientation, PhotoError> {
-    // Unreadable words about a picture are no fault of the picture.
-    Ok(decoder(bytes, media)?.orientation().unwrap_or(Orientation::NoTransforms))
 }
 
 /// What is left of a decoded photo.

@@ -10,15 +10,35 @@
 //!
 //! Which way up the picture is stays, alone, in an EXIF block of our own.
 
-use super::{Media, PhotoError};
+use super::{Media, PHOTO_PIXELS_MAX, PhotoError};
 
-/// The bare picture; `turned` is EXIF's orientation, 1 for upright.
-pub fn bare(bytes: &[u8], media: Media, turned: u8) -> Result<Vec<u8>, PhotoError> {
-    match media {
-        Media::Jpeg => jpeg(bytes, turned),
-        Media::Png => png(bytes, turned),
-        Media::Webp => webp(bytes, turned),
-    }
+/// A picture without everything else.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Bare {
+    /// The file.
+    pub bytes: Vec<u8>,
+    /// The EXIF block of the file that it was taken from.
+    pub exif: Option<Vec<u8>>,
+}
+
+/// The bare picture; `turned` is EXIF's orientation, 1 for upright. Every length in the file is
+/// held against the file itself here, before any decoder believes it.
+pub fn bare(bytes: &[u8], media: Media, turned: u8) -> Result<Bare, PhotoError> {
+    let mut exif = None;
+    let bytes = match media {
+        Media::Jpeg => jpeg(bytes, turned, &mut exif),
+        Media::Png => png(bytes, turned, &mut exif),
+        Media::Webp => webp(bytes, turned, &mut exif),
+    }?;
+    Ok(Bare { bytes, exif })
+}
+
+/// Where a block of EXIF stands, by itself.
+const EXIF_MARK: &[u8] = b"Exif\0\0";
+
+/// Keeps the first block of several.
+fn found(exif: &mut Option<Vec<u8>>, block: &[u8]) {
+    exif.get_or_insert_with(|| block.strip_prefix(EXIF_MARK).unwrap_or(block).to_vec());
 }
 
 /// A TIFF block that holds one thing, the orientation (tag 0x0112, one short).
@@ -28,7 +48,7 @@ fn exif(turned: u8) -> [u8; 26] {
     block
 }
 
-const UPRIGHT: u8 = 1;
+pub const UPRIGHT: u8 = 1;
 
 /// Bytes read from the left.
 struct Rest<'a>(&'a [u8]);
@@ -47,7 +67,7 @@ impl<'a> Rest<'a> {
     }
 }
 
-fn jpeg(bytes: &[u8], turned: u8) -> Result<Vec<u8>, PhotoError> {
+fn jpeg(bytes: &[u8], turned: u8, exif_found: &mut Option<Vec<u8>>) -> Result<Vec<u8>, PhotoError> {
     const START: u8 = 0xD8;
     const END: u8 = 0xD9;
     const SCAN: u8 = 0xDA;
@@ -57,9 +77,11 @@ fn jpeg(bytes: &[u8], turned: u8) -> Result<Vec<u8>, PhotoError> {
         // Before everything else, as EXIF wants it.
         let block = exif(turned);
         bare.extend([0xFF, 0xE1, 0, 2 + 6 + block.len() as u8]);
-        bare.extend(b"Exif\0\0");
+        bare.extend(EXIF_MARK);
         bare.extend(block);
     }
+    // Eight by eight pixels take a bit of code at least, in whichever way they are coded.
+    let (mut blocks, mut coded) = (0, 0);
     loop {
         let [first] = rest.array()?;
         if first != 0xFF {
@@ -71,6 +93,7 @@ fn jpeg(bytes: &[u8], turned: u8) -> Result<Vec<u8>, PhotoError> {
             [marker] = rest.array()?;
         }
         match marker {
+            END if 8 * coded < blocks => return Err(PhotoError::Cut),
             END => {
                 bare.extend([0xFF, END]);
                 return Ok(bare);
@@ -82,6 +105,12 @@ fn jpeg(bytes: &[u8], turned: u8) -> Result<Vec<u8>, PhotoError> {
         let length = rest.array()?;
         let said = usize::from(u16::from_be_bytes(length)).checked_sub(2).ok_or(PhotoError::Cut)?;
         let content = rest.take(said)?;
+        if marker == 0xE1 && content.starts_with(EXIF_MARK) {
+            found(exif_found, content);
+        }
+        if is_frame(marker) {
+            blocks = blocks_of(content);
+        }
         let keep = match marker {
             // JFIF, without its small picture, which no longer may show the same.
             0xE0 if content.starts_with(b"JFIF\0") && 14 <= content.len() => {
@@ -103,9 +132,26 @@ fn jpeg(bytes: &[u8], turned: u8) -> Result<Vec<u8>, PhotoError> {
         }
         if marker == SCAN {
             let scan = scan_length(rest.0);
+            coded += scan;
             bare.extend(rest.take(scan)?);
         }
     }
+}
+
+/// Whether a segment tells the size of the picture (ISO/IEC 10918-1, table B.1).
+fn is_frame(marker: u8) -> bool {
+    matches!(marker, 0xC0..=0xCF) && !matches!(marker, 0xC4 | 0xC8 | 0xCC)
+}
+
+/// How many blocks of eight by eight pixels a frame has, lines and columns of it rounded down; none
+/// for one that is too large, and told as that later.
+fn blocks_of(frame: &[u8]) -> usize {
+    let number = |at: usize| match frame.get(at..at + 2) {
+        Some([high, low]) => usize::from(u16::from_be_bytes([*high, *low])),
+        _ => 0,
+    };
+    let (lines, columns) = (number(1), number(3));
+    if PHOTO_PIXELS_MAX < lines as u64 * columns as u64 { 0 } else { (lines / 8) * (columns / 8) }
 }
 
 /// How long the coded data is, up to the next marker that is not part of it.
@@ -114,7 +160,7 @@ fn scan_length(bytes: &[u8]) -> usize {
     bytes.windows(2).position(ends).unwrap_or(bytes.len())
 }
 
-fn png(bytes: &[u8], turned: u8) -> Result<Vec<u8>, PhotoError> {
+fn png(bytes: &[u8], turned: u8, exif_found: &mut Option<Vec<u8>>) -> Result<Vec<u8>, PhotoError> {
     const KEEP: &[&[u8; 4]] = &[
         b"IHDR", b"PLTE", b"IDAT", b"IEND", b"tRNS", b"gAMA", b"cHRM", b"sRGB", b"iCCP", b"cICP",
         b"sBIT", b"bKGD", b"pHYs",
@@ -127,6 +173,9 @@ fn png(bytes: &[u8], turned: u8) -> Result<Vec<u8>, PhotoError> {
         let said = usize::try_from(u32::from_be_bytes(length)).map_err(|_| PhotoError::Cut)?;
         let content = rest.take(said)?;
         let check: [u8; 4] = rest.array()?;
+        if &kind == b"eXIf" {
+            found(exif_found, content);
+        }
         if KEEP.contains(&&kind) {
             bare.extend(length);
             bare.extend(kind);
@@ -161,7 +210,7 @@ fn crc32(bytes: &[u8]) -> u32 {
     !crc
 }
 
-fn webp(bytes: &[u8], turned: u8) -> Result<Vec<u8>, PhotoError> {
+fn webp(bytes: &[u8], turned: u8, exif_found: &mut Option<Vec<u8>>) -> Result<Vec<u8>, PhotoError> {
     /// Bits of the first byte of `VP8X`.
     const PROFILE: u8 = 0x20;
     const ALPHA: u8 = 0x10;
@@ -195,6 +244,10 @@ fn webp(bytes: &[u8], turned: u8) -> Result<Vec<u8>, PhotoError> {
                 extended = true;
             }
             b"VP8 " | b"VP8L" | b"ALPH" | b"ICCP" => {}
+            b"EXIF" => {
+                found(exif_found, &content);
+                continue;
+            }
             _ => continue,
         }
         chunk(&mut bare, &kind, &content);
@@ -229,8 +282,8 @@ mod tests {
     #[test]
     fn what_is_cut_is_not_a_photo() {
         for media in [Media::Jpeg, Media::Png, Media::Webp] {
-            assert_eq!(bare(b"", media, 1), Err(PhotoError::Cut));
-            assert_eq!(bare(&[0xFF; 40], media, 1), Err(PhotoError::Cut));
+            assert_eq!(bare(b"", media, UPRIGHT), Err(PhotoError::Cut));
+            assert_eq!(bare(&[0xFF; 40], media, UPRIGHT), Err(PhotoError::Cut));
         }
     }
 }

@@ -1,4 +1,10 @@
 //! The store as its callers see it.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a test gives up where it cannot go on"
+)]
 
 mod archive;
 mod book;
@@ -6,6 +12,7 @@ mod common;
 mod damage;
 mod faults;
 mod ground;
+mod memory;
 mod old;
 mod photos;
 mod python;

@@ -11,9 +11,10 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("planning", &[]),
     ("book", &["quantity"]),
     ("store", &["quantity", "book"]),
-    ("setup", &["quantity", "mechanics", "planning", "book"]),
-    ("sheets", &["quantity", "setup"]),
-    ("axlewright", &["quantity", "book", "store", "setup", "sheets"]),
+    ("setup", &["quantity", "mechanics", "planning", "book", "sight"]),
+    ("sight", &["quantity"]),
+    ("sheets", &["quantity", "setup", "sight"]),
+    ("axlewright", &["quantity", "book", "store", "setup", "sheets", "sight"]),
     ("xtask", &[]),
 ];
 
@@ -41,7 +42,7 @@ const OUTSIDE: &[&str] = &[
 /// Faults in one manifest, `crates/NAME/Cargo.toml`.
 pub fn manifest(file: &Source) -> Faults {
     let name = file.crate_name();
-    let text = file.raw.join("\n");
+    let text = file.lines.join("\n");
     let Ok(parsed) = DeTable::parse(&text) else {
         return vec![format!("{}: not TOML", file.path)];
     };
@@ -95,13 +96,14 @@ fn names(table: &DeTable<'_>, section: &str) -> Vec<String> {
 /// Every dependency of a crate is named somewhere in its code; one that is not only costs time.
 pub fn unused(manifest: &Source, files: &[Source]) -> Faults {
     let krate = format!("crates/{}/", manifest.crate_name());
-    let text = manifest.raw.join("\n");
+    let text = manifest.lines.join("\n");
     let Ok(parsed) = DeTable::parse(&text) else { return Faults::new() };
     let mut faults = Faults::new();
     for section in ["dependencies", "dev-dependencies"] {
         for dependency in names(parsed.get_ref(), section) {
             let path = dependency.replace('-', "_");
             let uses = |line: &String| {
+                let line = line.split("//").next().unwrap_or_default();
                 line.match_indices(&path).any(|(at, _)| {
                     let after = line[at + path.len()..].chars().next().unwrap_or(' ');
                     let before = line[..at].chars().next_back().unwrap_or(' ');
@@ -110,7 +112,7 @@ pub fn unused(manifest: &Source, files: &[Source]) -> Faults {
                 })
             };
             let ours = files.iter().filter(|file| file.path.starts_with(&krate));
-            if !ours.flat_map(|file| &file.code).any(uses) {
+            if !ours.flat_map(|file| &file.lines).any(uses) {
                 faults.push(format!("{}: `{dependency}` is not used", manifest.path));
             }
         }
@@ -129,13 +131,13 @@ pub fn bans(files: &[Source]) -> Faults {
     for krate in PURE {
         match (of(krate), first) {
             (None, _) => faults.push(format!("crates/{krate}: clippy.toml is missing")),
-            (Some(own), Some(first)) if own.raw != first.raw => {
+            (Some(own), Some(first)) if own.lines != first.lines => {
                 faults.push(format!("{} differs from {}", own.path, first.path));
             }
             _ => {}
         }
     }
-    if first.is_some_and(|first| !first.raw.iter().any(|line| line.contains("disallowed-"))) {
+    if first.is_some_and(|first| !first.lines.iter().any(|line| line.contains("disallowed-"))) {
         faults.push("the bans are empty".to_owned());
     }
     faults

@@ -34,7 +34,7 @@ pub fn links(files: &[Source], exists: impl Fn(&str) -> bool) -> Faults {
 /// Lines outside fenced code, with their numbers.
 fn prose(file: &Source) -> impl Iterator<Item = (usize, &str)> {
     let mut fenced = false;
-    file.raw.iter().enumerate().filter_map(move |(line, text)| {
+    file.lines.iter().enumerate().filter_map(move |(line, text)| {
         if text.trim_start().starts_with("```") {
             fenced = !fenced;
             return None;
@@ -86,7 +86,7 @@ pub fn machine_paths(file: &Source) -> Faults {
     let patterns: Vec<String> =
         places.iter().map(|place| format!("/{}/", place.replace(',', ""))).collect();
     let mut faults = Faults::new();
-    for (line, text) in file.raw.iter().enumerate() {
+    for (line, text) in file.lines.iter().enumerate() {
         let hits = patterns.iter().filter(|pattern| text.contains(pattern.as_str()));
         faults.extend(hits.map(|pattern| format!("{}:{}: {pattern}", file.path, line + 1)));
     }
@@ -107,7 +107,7 @@ pub fn cited(sources: &Source) -> Vec<Cited> {
         let key = cells.next()?.strip_prefix('[')?.strip_suffix(']')?.to_owned();
         Some(Cited { key, cited_as: cells.next()?.to_owned() })
     };
-    sources.raw.iter().filter_map(|line| cells(line)).collect()
+    sources.lines.iter().filter_map(|line| cells(line)).collect()
 }
 
 /// Who publishes standards and reports that are cited by number.
@@ -119,7 +119,7 @@ const PUBLISHERS: &[&str] =
 pub fn sources(files: &[Source], rows: &[Cited]) -> Faults {
     let mut faults = Faults::new();
     for file in files {
-        for (line, text) in file.raw.iter().enumerate() {
+        for (line, text) in file.lines.iter().enumerate() {
             let at = format!("{}:{}", file.path, line + 1);
             for key in keys(text) {
                 if !rows.iter().any(|row| row.key == key) {
@@ -136,7 +136,7 @@ pub fn sources(files: &[Source], rows: &[Cited]) -> Faults {
                     faults.push(format!("{at}: volume {volume} is not in docs/sources.md"));
                 }
             }
-            let next = file.raw.get(line + 1).map_or("", |next| next.trim());
+            let next = file.lines.get(line + 1).map_or("", |next| next.trim());
             let words = next.trim_start_matches(['/', '!', ' ']);
             let empty = words.is_empty() || words.starts_with('#') || !next.starts_with("//");
             let doc = text.trim().trim_start_matches(['/', '!', ' ']);
@@ -148,7 +148,7 @@ pub fn sources(files: &[Source], rows: &[Cited]) -> Faults {
     for row in rows {
         let used = |file: &Source| {
             let key = format!("`[{}", row.key);
-            file.raw.iter().any(|line| line.contains(&key) || line.contains(&row.cited_as))
+            file.lines.iter().any(|line| line.contains(&key) || line.contains(&row.cited_as))
         };
         if !files.iter().any(used) {
             faults.push(format!("docs/sources.md: [{}] is cited nowhere", row.key));

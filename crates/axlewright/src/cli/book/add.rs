@@ -8,7 +8,7 @@ use axlewright_book::log::{
     Attempt, Body, Bolt, Mark, Moved, Part, PartHappened, Reading, Recheck, Refusal, Round, Signed,
     Step, StepHappened,
 };
-use axlewright_book::{BoltState, Position};
+use axlewright_book::{BoltState, Position, bolt_number};
 use axlewright_setup::joints::position_refused;
 use clap::{Args, Subcommand};
 
@@ -369,8 +369,8 @@ impl OneStep {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  axlewright book add bolt larch hub-cover-left 1 snug
-  axlewright book add bolt larch hub-cover-left 1 torqued --value \"4.4 kgf m\" \\
+  axlewright book add bolt larch hub-cover-left A snug
+  axlewright book add bolt larch hub-cover-left A torqued --value \"4.4 kgf m\" \\
       --wrench \"middle click wrench\" --position hang")]
 struct OneBolt {
     #[command(flatten)]
@@ -378,8 +378,8 @@ struct OneBolt {
     /// The joint's id in the car file
     #[arg(value_name = "JOINT")]
     joint: String,
-    /// The bolt's number in it, from 1
-    #[arg(value_name = "BOLT", value_parser = typed::whole::<u32>)]
+    /// The bolt's letter in it, or its number, from 1
+    #[arg(value_name = "BOLT", value_parser = bolt)]
     bolt: u32,
     /// `open`, `snug`, `torqued` or `paint-marked`
     #[arg(value_name = "STATE")]
@@ -393,6 +393,10 @@ struct OneBolt {
     /// How the arm stood: `hang`, `ride`, `wheels down`, …
     #[arg(long, value_name = "WORDS")]
     position: Option<String>,
+}
+
+fn bolt(text: &str) -> Result<u32, String> {
+    bolt_number(text).ok_or_else(|| "a bolt is named by a letter, or by a number from 1".to_owned())
 }
 
 impl OneBolt {

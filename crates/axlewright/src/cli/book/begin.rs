@@ -130,6 +130,7 @@ fn tell_change(out: &mut dyn Write, change: &FindingChange) -> std::io::Result<(
         Some(Subject::Stand(name) | Subject::Step(name) | Subject::Joint(name)) => {
             format!(" {name}")
         }
+        Some(Subject::Sighted(what)) => format!(" {what}"),
     };
     let of = match change.at {
         None => of,

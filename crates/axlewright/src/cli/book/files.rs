@@ -345,9 +345,9 @@ impl Salvage {
         if !done.lost.is_empty() {
             let words = format!(
                 "No figures and no plan are made from it while an entry counts as lost. \
-                 `axlewright book log {} --kind lost` shows what could still be read. Strike each with a word \
-                 on what stood there, and write that again; if it was itself a strike, what it \
-                 struck counts again until it is struck anew.",
+                 `axlewright book log {} --kind lost` shows what could still be read. Strike each \
+                 with a word on what stood there, and write that again; if it was itself a \
+                 strike, what it struck counts again until it is struck anew.",
                 self.new.display()
             );
             text::paragraph(err, "", &words)?;

@@ -3,7 +3,7 @@
 
 use std::io::{self, Write};
 
-use axlewright_setup::{Assessment, Finding, Item, cautions};
+use axlewright_setup::{Assessment, Finding, Item, cautions, duration};
 use axlewright_sheets::{Stretch, first_lines, float_lines, stretches};
 
 use crate::desk::{Asked, OrderCall};
@@ -83,7 +83,7 @@ fn plan(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
 /// The heading of a stretch, and what its steps need.
 fn lay_out(out: &mut dyn Write, stretch: &Stretch<'_>) -> io::Result<()> {
     let steps = text::counted(stretch.steps.len(), "step");
-    let minutes = text::minutes(stretch.minutes);
+    let minutes = duration(stretch.minutes);
     text::heading(out, &format!("{}: {steps}, {minutes}", stretch.title))?;
     if !stretch.parts.is_empty() {
         text::hanging(out, "Parts: ", "       ", &stretch.parts.join("; "))?;
@@ -141,7 +141,7 @@ fn place(step: &Item, phase: &str) -> String {
     say(word(step, "tool").to_owned());
     let hands = word(step, "hands");
     say(if hands.is_empty() { String::new() } else { format!("{hands} hands") });
-    say(text::minutes(count(step, "minutes")));
+    say(duration(count(step, "minutes")));
     let people = count(step, "people");
     say(if 1 < people { format!("{people} people") } else { String::new() });
     let other = word(step, "phase");
@@ -216,7 +216,7 @@ fn waits(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
 fn cost(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     let Some(cost) = found.find("order.cost", None) else { return Ok(()) };
     text::heading(out, "How long it takes")?;
-    let minutes = |key| text::minutes(count(&cost.value, key));
+    let minutes = |key| duration(count(&cost.value, key));
     let all = format!(
         "{} of work and {} of changes: {} in all.",
         minutes("work"),
@@ -314,7 +314,7 @@ fn back_out(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
         ("again", "again_minutes", "The way back"),
     ] {
         let steps = list(&back.value, key);
-        let time = text::minutes(count(&back.value, minutes));
+        let time = duration(count(&back.value, minutes));
         let many = text::counted(steps.len(), "step");
         text::heading(out, &format!("{head}: {many}, {time}"))?;
         for (at, step) in steps.iter().enumerate() {

@@ -91,6 +91,20 @@
     preview(form);
   });
 
+  // ---- Enter goes on to the next field, and writes nothing ----
+
+  const TYPED = ['text', 'search', 'number', 'date', 'checkbox', 'radio', 'file'];
+  document.addEventListener('keydown', (event) => {
+    const field = event.target;
+    const form = field.form;
+    if (event.key !== 'Enter' || event.isComposing || !form || !form.dataset.key) return;
+    if (field.tagName !== 'SELECT' && !TYPED.includes(field.type)) return;
+    event.preventDefault();
+    const stops = [...form.elements].filter((one) => one.type !== 'hidden' && !one.disabled &&
+      one.tabIndex >= 0 && one.checkVisibility());
+    stops[stops.indexOf(field) + 1]?.focus();
+  });
+
   document.addEventListener('submit', (event) => {
     const form = event.target;
     if (form.method !== 'post') return;
@@ -106,8 +120,43 @@
     // A greasy thumb taps twice.
     if (form.dataset.sending) { event.preventDefault(); return; }
     form.dataset.sending = 'yes';
+    keepPlace();
     setTimeout(() => { delete form.dataset.sending; }, 4000);
   });
+
+  // ---- told where it is seen ----
+
+  const told = document.getElementById('told');
+  const PLACE = 'place';
+  const TOLD_MS = 8000;
+
+  /** Where the screen stands, for the answer to what is sent now. */
+  function keepPlace() {
+    try {
+      sessionStorage.setItem(PLACE, JSON.stringify([location.pathname, scrollY]));
+    } catch { /* forbidden */ }
+  }
+
+  function standThere() {
+    let kept = null;
+    try {
+      kept = JSON.parse(sessionStorage.getItem(PLACE));
+      sessionStorage.removeItem(PLACE);
+    } catch { /* forbidden, or not ours */ }
+    if (!told) return;
+    if (told.classList.contains('refused')) {
+      const wrong = main.querySelector('[aria-invalid=true]') ?? main.querySelector('.wrong');
+      if (!wrong) return;
+      for (let fold = wrong.closest('details'); fold; fold = fold.parentElement.closest('details')) {
+        fold.open = true;
+      }
+      wrong.focus({ preventScroll: true });
+      wrong.scrollIntoView({ block: 'center', behavior: 'instant' });
+      return;
+    }
+    if (kept && kept[0] === location.pathname) scrollTo({ top: kept[1], behavior: 'instant' });
+    setTimeout(() => { told.hidden = true; }, TOLD_MS);
+  }
 
   // ---- previews ----
 
@@ -182,8 +231,12 @@
         const now = Number(page.body.dataset.seq);
         if (now) { seq = now; document.body.dataset.seq = String(now); }
         document.body.toggleAttribute('data-stale', 'stale' in page.body.dataset);
+        if (lost && !events) lost.hidden = true;
       }
-    } catch { /* said by the line for a lost connection */ }
+    } catch {
+      // Where a stream listens, it says so itself.
+      if (lost && !events) lost.hidden = false;
+    }
     busy = false;
     if (again) { again = false; refresh(); }
   }
@@ -235,8 +288,15 @@
     } catch { /* said by the line for a lost connection */ }
   }
 
+  // A browser has six connections to a page. A tab that nobody looks at lets go of its own, and of
+  // those that are looked at only the last few listen; the others ask now and then.
+  let events = null;
+  let later = 0;
+
   function listen() {
-    const events = new EventSource('/events');
+    if (events || document.hidden) return;
+    clearTimeout(later);
+    events = new EventSource('/events');
     events.addEventListener('change', (event) => {
       if (lost) lost.hidden = true;
       // Figures come a moment after the entry they follow from, under the same number.
@@ -246,15 +306,34 @@
       }
     });
     events.addEventListener('standing', refresh);
+    events.addEventListener('enough', hush);
     events.onopen = () => { if (lost) lost.hidden = true; };
     events.onerror = () => {
       if (lost) lost.hidden = false;
-      if (events.readyState === EventSource.CLOSED) { setTimeout(listen, 2000); pairAgain(); }
+      if (events && events.readyState === EventSource.CLOSED) {
+        hush();
+        later = setTimeout(listen, 2000);
+        pairAgain();
+      }
     };
   }
+
+  function hush() {
+    clearTimeout(later);
+    if (events) events.close();
+    events = null;
+  }
+
+  document.addEventListener('visibilitychange', () => { if (document.hidden) hush(); else listen(); });
+  window.addEventListener('focus', listen);
+  window.addEventListener('pagehide', hush);
+  window.addEventListener('pageshow', listen);
+  setInterval(() => { if (!events && !document.hidden) refresh(); }, 20000);
 
   forgetWritten();
   restore(main);
   timer(main);
+  // Once the browser has gone to the place that the address names.
+  addEventListener('load', () => setTimeout(standThere));
   listen();
 })();

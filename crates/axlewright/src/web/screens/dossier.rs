@@ -1,11 +1,14 @@
 //! The record to print, to keep, and to hand over.
 
+use std::sync::Arc;
+
 use axlewright_setup::record::{JOB, Open, still_open};
 use axlewright_setup::{Gap, Subject};
-use axlewright_sheets::{base64, capital};
+use axlewright_sheets::{base64, capital, pieces};
 use axum::extract::State;
 use axum::http::{HeaderName, HeaderValue, header};
 use axum::response::{IntoResponse, Response};
+use hyper::body::Bytes;
 use maud::{Markup, html};
 use sha2::{Digest, Sha256};
 
@@ -18,8 +21,30 @@ use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
 use crate::web::tell;
 
-/// What a document may be made by.
-type Make = fn(&Bench, &View) -> Result<String, Refused>;
+/// What can be kept, or shown to be printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Document {
+    /// Everything that was recorded, with the build sheet in front.
+    Dossier,
+    /// The build sheet alone.
+    Sheet,
+}
+
+impl Document {
+    fn make(self, bench: &Bench, view: &View) -> Result<String, Refused> {
+        match self {
+            Self::Dossier => desk::dossier_html(bench, view),
+            Self::Sheet => Ok(desk::sheet_html(&view.with_order())),
+        }
+    }
+
+    fn name(self) -> &'static str {
+        match self {
+            Self::Dossier => "dossier.html",
+            Self::Sheet => "build-sheet.html",
+        }
+    }
+}
 
 /// `GET /dossier`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
@@ -39,7 +64,7 @@ fn body(view: &View) -> Markup {
             p { a.button href="/dossier/print" { "Show it, to print" } }
         }
         @if view.seq() != 0 {
-            (open(&still))
+            (open(view, &still))
             (sign::section(view, JOB, &Fill::default()))
         }
         section {
@@ -51,7 +76,7 @@ fn body(view: &View) -> Markup {
 }
 
 /// What is not signed, not tightened, not read, or away.
-fn open(open: &Open) -> Markup {
+fn open(view: &View, open: &Open) -> Markup {
     let lists = [
         ("Not signed", &open.unsigned),
         ("Not at the list’s torque", &open.untorqued),
@@ -68,15 +93,25 @@ fn open(open: &Open) -> Markup {
                 details.fold id={ "open-" (at) } {
                     summary { span.name { (title) } span.value { (gaps.len()) }
                         span.why-mark { "show" } }
-                    ul.links { @for gap in gaps { li { (line(gap)) } } }
+                    ul.links.sided { @for gap in gaps { li { (line(view, gap)) } } }
                 }
             } }
         }
     }
 }
 
-fn line(gap: &Gap) -> Markup {
-    let words = html! { b { (capital(&gap.measure)) } span.soft { (capital(&gap.how)) } };
+fn line(view: &View, gap: &Gap) -> Markup {
+    let car = view.car();
+    let side = match &gap.of {
+        Some(Subject::Step(id)) => car.step(id).and_then(|step| step.side),
+        Some(Subject::Joint(id)) => car.joint(id).and_then(|joint| joint.side),
+        Some(Subject::Corner(corner)) => Some(corner.side()),
+        Some(Subject::Stand(_) | Subject::Sighted(_)) | None => None,
+    };
+    let words = html! {
+        (pieces::side_tab(side))
+        b { (capital(&gap.measure)) } span.soft { (capital(&gap.how)) }
+    };
     html! {
         @match &gap.of {
             Some(Subject::Step(id)) => a href=(step::path(id)) { (words) },
@@ -86,41 +121,64 @@ fn line(gap: &Gap) -> Markup {
     }
 }
 
-fn sheet_of(_: &Bench, view: &View) -> Result<String, Refused> {
-    Ok(desk::sheet_html(&view.with_order()))
-}
-
 /// `GET /dossier/file`: the dossier as a file of its own.
 pub async fn file(State(site): State<Shared>) -> Response {
-    kept(site, desk::dossier_html, "dossier.html").await
+    kept(site, Document::Dossier).await
 }
 
 /// `GET /dossier/print`: the same in the browser.
 pub async fn print(State(site): State<Shared>) -> Response {
-    shown(site, desk::dossier_html).await
+    shown(site, Document::Dossier).await
 }
 
 /// `GET /dossier/sheet`: the build sheet as a file of its own.
 pub async fn sheet(State(site): State<Shared>) -> Response {
-    kept(site, sheet_of, "build-sheet.html").await
+    kept(site, Document::Sheet).await
 }
 
 /// `GET /dossier/sheet/print`: the same in the browser.
 pub async fn sheet_print(State(site): State<Shared>) -> Response {
-    shown(site, sheet_of).await
+    shown(site, Document::Sheet).await
 }
 
-async fn made(site: Shared, make: Make) -> Option<String> {
-    let view = site.bench.look();
-    let made = tokio::task::spawn_blocking(move || {
-        make(&site.bench, &view).map_err(|why| site.say(&format!("not made: {why}")))
-    });
-    made.await.ok()?.ok()
+/// A document of the car as it is now: made one at a time, and kept until the car is another. Made
+/// to its end by whoever asked first, also when nobody waits for it any more: the next one finds
+/// it.
+async fn made(site: Shared, which: Document) -> Option<Arc<str>> {
+    let work = async move {
+        let mut kept = site.document.lock().await;
+        let view = site.bench.look();
+        if let Some((of, seen, html)) = &*kept
+            && *of == which
+            && Arc::ptr_eq(seen, &view)
+        {
+            return Some(Arc::clone(html));
+        }
+        // The old one goes first: two of them are twice the memory.
+        *kept = None;
+        let (at, seen) = (Arc::clone(&site), Arc::clone(&view));
+        let made = tokio::task::spawn_blocking(move || {
+            which.make(&at.bench, &seen).map_err(|why| at.say(&format!("not made: {why}")))
+        });
+        let html: Arc<str> = made.await.ok()?.ok()?.into();
+        *kept = Some((which, view, Arc::clone(&html)));
+        Some(html)
+    };
+    tokio::spawn(work).await.ok()?
 }
 
-async fn kept(site: Shared, make: Make, name: &str) -> Response {
-    let Some(html) = made(site, make).await else { return tell::sorry() };
-    let disposition = format!("attachment; filename=\"{name}\"");
+/// A document's bytes, shared with whoever else is sent them.
+struct Sent(Arc<str>);
+
+impl AsRef<[u8]> for Sent {
+    fn as_ref(&self) -> &[u8] {
+        self.0.as_bytes()
+    }
+}
+
+async fn kept(site: Shared, which: Document) -> Response {
+    let Some(html) = made(site, which).await else { return tell::sorry() };
+    let disposition = format!("attachment; filename=\"{}\"", which.name());
     let kept = HeaderValue::from_str(&disposition).ok().map(|v| (header::CONTENT_DISPOSITION, v));
     let mut response = as_html(html);
     response.headers_mut().extend(kept);
@@ -128,8 +186,8 @@ async fn kept(site: Shared, make: Make, name: &str) -> Response {
 }
 
 /// A document carries its own style and its own pictures; exactly that style is allowed.
-async fn shown(site: Shared, make: Make) -> Response {
-    let Some(html) = made(site, make).await else { return tell::sorry() };
+async fn shown(site: Shared, which: Document) -> Response {
+    let Some(html) = made(site, which).await else { return tell::sorry() };
     let styles: Vec<String> = html
         .split("<style>")
         .skip(1)
@@ -148,6 +206,7 @@ async fn shown(site: Shared, make: Make) -> Response {
     response
 }
 
-fn as_html(html: String) -> Response {
-    ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response()
+fn as_html(html: Arc<str>) -> Response {
+    let bytes = Bytes::from_owner(Sent(html));
+    ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], bytes).into_response()
 }

@@ -2,9 +2,9 @@
 
 use axlewright_book::log::{Body, Bolt};
 use axlewright_book::{BoltState, Position};
-use axlewright_setup::joints::{IDS, JointScene, position_refused};
+use axlewright_setup::joints::{IDS, JointScene, named, position_refused};
 use axlewright_setup::{Assessment, Finding, Item, Subject};
-use axlewright_sheets::{count, joint_layout, pieces, word};
+use axlewright_sheets::{capital, count, joint_layout, pieces, word};
 use axum::extract::{Path, State};
 use axum::response::Response;
 use maud::{Markup, html};
@@ -128,9 +128,10 @@ fn body(view: &View, torque: Torque) -> Markup {
         @if let Some(summary) = summary {
             p.lead { (summary.why.words) } (page::why_link(summary))
         }
-        ul.links.joint-list {
+        ul.links.sided.joint-list {
             @for scene in &all.joints {
                 li { a href=(path(&scene.joint)) {
+                    (pieces::side_tab(scene.side))
                     b { (capital(&scene.name)) }
                     span.reading { (reading(of(all, "joint.setting", &scene.joint), torque)) }
                     span { (pieces::arm_position(scene)) " · "
@@ -141,10 +142,6 @@ fn body(view: &View, torque: Torque) -> Markup {
             }
         }
     }
-}
-
-fn capital(text: &str) -> String {
-    axlewright_sheets::capital(text)
 }
 
 fn rows<'a>(all: &'a Assessment, id: &str, joint: &str) -> &'a [Item] {
@@ -186,8 +183,8 @@ fn one(view: &View, id: &str, torque: Torque, fill: &Fill) -> Markup {
             }
             (pieces::torque_passes(setting))
         }
-        (pieces::drawing(layout, "In each head its turn, the same in every pass. Seen from the \
-            heads."))
+        (pieces::drawing(layout, "Letters name the bolts; the number in each head is its turn, \
+            the same in every pass. Seen from the heads."))
         (page::may_write(view))
         (bolts(view, scene, fill))
         @if is_ready(all, id) { (sign::section(view, id, fill)) }
@@ -279,6 +276,7 @@ fn bolts(view: &View, scene: &JointScene, fill: &Fill) -> Markup {
 /// One bolt: when its turn comes, as in its head in the drawing, how far it is, what is next.
 fn bolt(all: &Assessment, id: &str, row: &Item, turn: Option<usize>) -> Markup {
     let number = count(row, "bolt").unwrap_or(0);
+    let name = capital(&named(number));
     let state = word(row, "state").unwrap_or("not known");
     let written = row.get("value").and_then(Item::as_leaf).and_then(|leaf| leaf.written.as_deref());
     let forbids = of(all, "joint.sign-off", id).and_then(|value| value.get("forbids"));
@@ -290,8 +288,7 @@ fn bolt(all: &Assessment, id: &str, row: &Item, turn: Option<usize>) -> Markup {
     let at = STATES.iter().position(|known| *known == state).unwrap_or(0);
     html! {
         p.bolt {
-            b { @if let Some(turn) = turn { "Turn " (turn) ": bolt " (number) }
-                @else { "Bolt " (number) } }
+            b { (name) } @if let Some(turn) = turn { span { "· turn " (turn) } }
             span.state { "· " (state) }
             @if let Some(written) = written { span.soft { (written) } }
         }
@@ -299,7 +296,7 @@ fn bolt(all: &Assessment, id: &str, row: &Item, turn: Option<usize>) -> Markup {
         p.taps {
             @if let Some(next) = STATES.get(at + 1) {
                 button.tap type="submit" name="go" value={ (number) " " (next) } {
-                    "Bolt " (number) ": " (next)
+                    (name) ": " (next)
                 }
             }
             @if 0 < at {

@@ -1,6 +1,8 @@
 //! Witness marks and photos: before, after, and what a mark missed by so much is worth.
 
-use axlewright_book::log::{Body, Mark, MarkLife, Photo, Sha};
+use std::time::Duration;
+
+use axlewright_book::log::{Body, Mark, MarkLife, PHOTO_BYTES_MAX, Photo, Sha};
 use axlewright_setup::marks;
 use axlewright_sheets::pieces;
 use axum::extract::multipart::{Field, MultipartError};
@@ -22,12 +24,15 @@ use crate::web::site::Shared;
 use crate::web::tell;
 use crate::web::writing::Form;
 
-/// The largest photo that is taken in, in bytes.
-pub(super) const PHOTO_BYTES_MAX: usize = 25_000_000;
+/// The largest photo, in bytes: the book's own limit.
+pub(super) const PHOTO_BYTES: usize = PHOTO_BYTES_MAX as usize;
+const MEBIBYTES: u64 = PHOTO_BYTES_MAX / (1024 * 1024);
 /// What a form with a photo may be besides the photo.
 pub(super) const AROUND_PHOTO: usize = 64 * 1024;
 /// A text field beside a photo.
 const TEXT_BYTES_MAX: usize = 20_000;
+/// From one piece of a photo to the next, over a weak network.
+const PIECE_WITHIN: Duration = Duration::from_secs(20);
 /// Photos shown at once; the rest is behind a search.
 const PHOTOS_SHOWN: usize = 24;
 
@@ -71,12 +76,14 @@ pub async fn photo(
     sent: Result<Multipart, axum::extract::multipart::MultipartRejection>,
 ) -> Response {
     let Ok(sent) = sent else { return not_a_photo() };
-    // Decoding takes memory: whoever comes second waits.
-    let Ok(_one) = site.photos.acquire().await else { return tell::sorry() };
+    // What arrives is held in memory: only so many at one time, and none that does not go on.
+    let Ok(_place) = site.uploads.acquire().await else { return tell::sorry() };
     let (mut sent, bytes) = match take(sent).await {
         Ok(taken) => taken,
         Err(refused) => return refused,
     };
+    // Decoding takes more of it: whoever comes second waits, but never for a slow sender.
+    let Ok(_one) = site.photos.acquire().await else { return tell::sorry() };
     // Another picture with the same words is another form.
     sent.add(PHOTO, Sha(Sha256::digest(&bytes).into()).to_string());
     let (name, then) = (PHOTO.to_owned(), "/marks#photos".to_owned());
@@ -86,7 +93,7 @@ pub async fn photo(
         note: sent.text("note"),
     };
     let form = Form { site: &site, prefs: &prefs, screen: Screen::Marks, name, sent, then };
-    if bytes.is_empty() {
+    if bytes.is_empty() && !form.is_by_key() {
         let wrong = Wrong::new("photo", "no picture was chosen", "take or choose one");
         return form.refuse(StatusCode::UNPROCESSABLE_ENTITY, wrong, body).await;
     }
@@ -96,10 +103,10 @@ pub async fn photo(
 /// The fields and the picture of a form in parts.
 async fn take(mut sent: Multipart) -> Result<(Fields, Vec<u8>), Response> {
     let (mut fields, mut picture) = (Vec::new(), Vec::new());
-    while let Some(field) = sent.next_field().await.map_err(|why| broken(&why))? {
+    while let Some(field) = in_time(sent.next_field()).await? {
         let name = field.name().unwrap_or_default().to_owned();
         if name == "photo" {
-            picture = bytes_of(field, PHOTO_BYTES_MAX).await?;
+            picture = bytes_of(field, PHOTO_BYTES).await?;
         } else if fields.len() < 10 {
             let text = bytes_of(field, TEXT_BYTES_MAX).await?;
             let text = String::from_utf8(text).map_err(|_| not_a_photo())?;
@@ -111,13 +118,27 @@ async fn take(mut sent: Multipart) -> Result<(Fields, Vec<u8>), Response> {
 
 async fn bytes_of(mut field: Field<'_>, most: usize) -> Result<Vec<u8>, Response> {
     let mut bytes = Vec::new();
-    while let Some(chunk) = field.chunk().await.map_err(|why| broken(&why))? {
+    while let Some(chunk) = in_time(field.chunk()).await? {
         if most < bytes.len() + chunk.len() {
             return Err(too_large());
         }
         bytes.extend_from_slice(&chunk);
     }
     Ok(bytes)
+}
+
+/// The next piece of what is being sent, if it comes in time.
+async fn in_time<T>(
+    next: impl Future<Output = Result<Option<T>, MultipartError>>,
+) -> Result<Option<T>, Response> {
+    match tokio::time::timeout(PIECE_WITHIN, next).await {
+        Ok(piece) => piece.map_err(|why| broken(&why)),
+        Err(_) => Err(tell::refuse(
+            StatusCode::REQUEST_TIMEOUT,
+            "The picture stopped arriving, and nothing was written.",
+            "Go nearer to the other machine and send it again.",
+        )),
+    }
 }
 
 fn broken(why: &MultipartError) -> Response {
@@ -127,7 +148,7 @@ fn broken(why: &MultipartError) -> Response {
 fn too_large() -> Response {
     tell::refuse(
         StatusCode::PAYLOAD_TOO_LARGE,
-        "That picture is larger than 25 MB, and nothing was written.",
+        &format!("That picture is larger than {MEBIBYTES} MiB, and nothing was written."),
         "Set the camera to a smaller picture.",
     )
 }
@@ -336,8 +357,8 @@ fn photo_form(view: &View, fill: &Fill) -> Markup {
                 data-key=(typed.key()) {
                 (typed.head())
                 div.field {
-                    label for="photo-file" { "Picture" }
-                    input type="file" id="photo-file" name="photo" required
+                    label for="photo-photo" { "Picture" }
+                    input type="file" id="photo-photo" name="photo" required
                         accept="image/jpeg,image/png,image/webp" capture="environment";
                 }
                 div.field {

@@ -19,6 +19,8 @@ mod today;
 mod wheels;
 mod why;
 
+pub(super) use dossier::Document;
+
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, State};
 use axum::middleware;
@@ -32,7 +34,7 @@ use super::site::Shared;
 use super::{assets, guard, live};
 
 /// A form with a photo in it, in bytes.
-const PHOTO_FORM: usize = marks::PHOTO_BYTES_MAX + marks::AROUND_PHOTO;
+const PHOTO_FORM: usize = marks::PHOTO_BYTES + marks::AROUND_PHOTO;
 
 /// Whether a screen of its own shows findings with this id; the Car screen shows the others.
 fn has_a_screen(id: &str) -> bool {
@@ -78,6 +80,7 @@ pub(super) fn app(site: Shared) -> Router {
         .route("/dossier/sheet/print", get(dossier::sheet_print))
         .route("/sign", post(sign::write))
         .route("/settings", get(settings::show).post(settings::save))
+        .route("/settings/device", post(settings::device))
         .route("/pair", get(pair::show).post(pair::pair))
         .route("/why/{finding}", get(why::show))
         .route("/preview/angle", get(geometry::preview))

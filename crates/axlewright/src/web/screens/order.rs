@@ -1,5 +1,7 @@
 //! The order of work: stretches, each with its map and its steps.
 
+use axlewright_book::Step;
+use axlewright_quantity::Side;
 use axlewright_setup::order::Control;
 use axlewright_setup::{Finding, Item, cautions};
 use axlewright_sheets::{
@@ -52,18 +54,20 @@ pub async fn back_out(State(site): State<Shared>, prefs: Prefs, Asked(asked): As
 
 fn undo(view: &View, what: &str) -> Markup {
     let done = view.state().steps_done();
-    let words = |id: &str| view.car().step(id).map(|step| step.words.value.as_str());
-    let known = done.iter().enumerate().filter_map(|(n, id)| Some((n + 1, *id, words(id)?)));
+    let step = |id: &str| view.car().step(id);
+    let known = done.iter().enumerate().filter_map(|(n, id)| Some((n + 1, *id, step(id)?)));
     // The last one first: that is where a mistake is noticed.
-    let known: Vec<(usize, &str, &str)> = known.rev().collect();
+    let known: Vec<(usize, &str, &Step)> = known.rev().collect();
     html! {
         h2 { "What to undo" }
         form method="get" action="/order/back-out" {
             div.field {
                 label for="back-out-what" { "To be again at" }
                 select id="back-out-what" name="what" {
-                    @for (number, id, words) in &known {
-                        option value=(id) selected[*id == what] { (number) ". " (cut(words)) }
+                    @for (number, id, step) in &known {
+                        option value=(id) selected[*id == what] {
+                            (letter(step.side)) " " (number) ". " (cut(&step.words.value))
+                        }
                     }
                 }
                 p.hint { "Numbered as they were done, the last one first." }
@@ -90,14 +94,24 @@ fn undone(view: &View, what: &str) -> Markup {
         }
         @if let Some(steps) = steps.filter(|steps| !steps.items().is_empty()) {
             (page::cautions("Before anything is undone", &cautions::before_undoing()))
-            ol.links { @for row in steps.items() {
+            ol.links.sided { @for row in steps.items() {
                 @let id = word(row, "step").unwrap_or_default();
                 li { a href=(step::path(id)) {
-                    @if let Some(words) = word(row, "words") { (words) } @else { (id) }
+                    (page::side_of_step(view, id))
+                    span { @if let Some(words) = word(row, "words") { (words) } @else { (id) } }
                 }
                 @if let Some(then) = word(row, "then") { p.beware { b { "Then " } (then) "." } } }
             } }
         }
+    }
+}
+
+/// L or R in a list that holds nothing but text.
+const fn letter(side: Option<Side>) -> &'static str {
+    match side {
+        Some(Side::Left) => "L",
+        Some(Side::Right) => "R",
+        None => "–",
     }
 }
 
@@ -123,7 +137,8 @@ fn body(view: &View) -> Markup {
     let order = view.order();
     html! {
         p.lead { (steps.len()) " steps are left. Do them by their numbers; at a hold point, sign \
-            before you go on. If a step does not go as written, stop: do not force it." }
+            before you go on." }
+        div.caution { (pieces::cautions(&[cautions::NOT_AS_WRITTEN.caution()])) }
         p { a.button href="/order/back-out" { "Back out: what to undo" } }
         ol.stretches {
             @for (at, stretch) in stretches(steps).iter().enumerate() {
@@ -183,6 +198,7 @@ fn one(view: &View, number: usize) -> Markup {
             @for (at, step) in stretch.steps.iter().enumerate() {
                 @let id = word(step, "step").unwrap_or_default();
                 li { a href=(step::path(id)) {
+                    (pieces::side_tab(pieces::side_of(step)))
                     span.no { (stretch.first + at) }
                     span {
                         @if word(step, "caution").is_some() { b.mark { "Caution · " } }

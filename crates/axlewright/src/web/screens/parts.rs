@@ -193,7 +193,7 @@ fn list(view: &View, search: &Search) -> Markup {
             h2 { @if search.is_of_all() { "All parts" } @else { "Parts found" } }
             p { a.button href="#search" { "Search" } }
             @if found.is_empty() { p { "No part fits this search." } }
-            ul.links.part-list { @for id in found.iter().take(SHOWN) { (row(view, id)) } }
+            ul.links.sided.part-list { @for id in found.iter().take(SHOWN) { (row(view, id)) } }
             @if SHOWN < found.len() {
                 p { a.button href={ "/parts?q=" (escape(&search.words)) "&at=" (escape(at))
                     "&after=" (more) "#list" } { "More parts" } }
@@ -230,7 +230,10 @@ fn search_form(search: &Search) -> Markup {
 
 fn row(view: &View, id: &str) -> Markup {
     html! {
-        li { a href=(path(id)) { b { (name_of(view, id)) } span { (where_it_is(view, id)) } } }
+        li { a href=(path(id)) {
+            (pieces::side_tab(view.car().part(id).and_then(|part| part.side)))
+            b { (name_of(view, id)) } span { (where_it_is(view, id)) }
+        } }
     }
 }
 

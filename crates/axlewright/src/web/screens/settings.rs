@@ -7,10 +7,15 @@ use fast_qr::convert::svg::SvgBuilder;
 use fast_qr::qr::QRBuilder;
 use maud::{Markup, PreEscaped, html};
 
+use crate::web::fields::hidden;
 use crate::web::form::{Asked, Fields, Sent};
 use crate::web::frame::Screen;
+use crate::web::guard;
+use crate::web::pairing::{Device, Pairing};
+use crate::web::parts_of_pages as page;
 use crate::web::prefs::{self, Prefs, Theme, Torque};
 use crate::web::site::{Shared, Site};
+use crate::web::tell;
 
 /// A year, in seconds.
 const KEEP: u32 = 365 * 24 * 3600;
@@ -27,6 +32,12 @@ pub async fn show(State(site): State<Shared>, prefs: Prefs, Asked(asked): Asked)
 pub async fn save(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -> Response {
     match cookies(&sent) {
         Ok(cookies) => {
+            if let (Some(device), Some(by)) = (&prefs.device, sent.get("by"))
+                && device.person.is_none()
+                && let Some(pairing) = &site.pairing
+            {
+                pairing.name(device.id, by);
+            }
             let mut response = Redirect::to(SAVED).into_response();
             for cookie in cookies {
                 if let Ok(value) = HeaderValue::from_str(&cookie) {
@@ -41,6 +52,32 @@ pub async fn save(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) ->
             (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
         }
     }
+}
+
+/// `POST /settings/device`: whose a device is, or that it is let in no longer. At the machine with
+/// the book that is said of any; a device says of itself alone that it leaves.
+pub async fn device(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -> Response {
+    let id = sent.get("id").and_then(|id| id.parse::<u32>().ok());
+    let own = prefs.device.as_ref().map(|device| device.id);
+    let (Some(id), Some(pairing)) = (id, &site.pairing) else { return guard::nowhere().await };
+    let forget = sent.get("do") == Some("forget");
+    if own.is_some_and(|own| own != id || !forget) {
+        return tell::refuse(
+            StatusCode::FORBIDDEN,
+            "That is said at the machine with the book.",
+            "Open Settings there.",
+        );
+    }
+    let known = match (forget, sent.get("by")) {
+        (true, _) => pairing.forget(id),
+        (false, Some(by)) if prefs::is_name(by) => pairing.name(id, by),
+        (false, _) => {
+            let why = Some("A name has up to 60 letters, on one line.");
+            let page = site.once(&prefs, Screen::Settings, body(&site, &prefs, false, why));
+            return (StatusCode::UNPROCESSABLE_ENTITY, page).into_response();
+        }
+    };
+    if known { Redirect::to("/settings#devices").into_response() } else { guard::nowhere().await }
 }
 
 fn cookies(sent: &Fields) -> Result<Vec<String>, &'static str> {
@@ -85,19 +122,75 @@ fn body(site: &Site, prefs: &Prefs, saved: bool, wrong: Option<&str>) -> Markup 
                     }
                 }
             }
-            div.field {
-                label for="by-name" { "Who is writing on this device" }
-                @if let Some(wrong) = wrong { p.wrong id="by-wrong" { (wrong) } }
-                input type="text" id="by-name" name="by" maxlength=(prefs::NAME_MAX)
-                    autocomplete="name" placeholder=(site.by)
-                    value=(prefs.by.as_deref().unwrap_or_default())
-                    aria-invalid=[wrong.map(|_| "true")]
-                    aria-describedby=[wrong.map(|_| "by-wrong")];
-                p.hint { "Stands beside every entry, and is what signs a hold point." }
-            }
+            @if !is_named(prefs) { (by_name(site, prefs, wrong)) }
             button.main type="submit" { "Save" }
         }
-        (devices(site))
+        @match &prefs.device {
+            Some(device) => (this_device(device)),
+            None => (devices(site)),
+        }
+    }
+}
+
+/// Whether it was said whose device this is, so that it cannot say so itself.
+fn is_named(prefs: &Prefs) -> bool {
+    prefs.device.as_ref().is_some_and(|device| device.person.is_some())
+}
+
+fn by_name(site: &Site, prefs: &Prefs, wrong: Option<&str>) -> Markup {
+    html! {
+        div.field {
+            label for="by-name" { "Who is writing on this device" }
+            @if let Some(wrong) = wrong { p.wrong id="by-wrong" { (wrong) } }
+            input type="text" id="by-name" name="by" maxlength=(prefs::NAME_MAX)
+                autocomplete="name" placeholder=(site.by)
+                value=(prefs.by.as_deref().unwrap_or_default())
+                aria-invalid=[wrong.map(|_| "true")]
+                aria-describedby=[wrong.map(|_| "by-wrong")];
+            p.hint { "Stands beside every entry, and is what signs a hold point." }
+        }
+    }
+}
+
+/// What a paired device sees of itself.
+fn this_device(device: &Device) -> Markup {
+    html! {
+        section id="devices" {
+            h2 { "This device" }
+            p { "Paired on " (page::moment(&device.since)) " (UTC)." }
+            @if let Some(person) = &device.person {
+                p { "It is " b { (person) } "’s: the name stands under what is written on it, \
+                    and it signs with no other. That is changed at the machine with the book." }
+            }
+            form method="post" action="/settings/device" {
+                (hidden("id", &device.id.to_string()))
+                button type="submit" name="do" value="forget" { "Leave: let it in no longer" }
+            }
+        }
+    }
+}
+
+/// Every device that is let in: whose it is, and how to let it in no longer.
+fn let_in(pairing: &Pairing) -> Markup {
+    let devices = pairing.devices();
+    html! {
+        @if !devices.is_empty() { h3 { "Let in until this program ends" } }
+        @for device in devices {
+            @let field = format!("device-{}-by", device.id);
+            form method="post" action="/settings/device" {
+                (hidden("id", &device.id.to_string()))
+                div.field {
+                    label for=(field) { "Device " (device.id) ": whose it is" }
+                    input type="text" id=(field) name="by" maxlength=(prefs::NAME_MAX)
+                        value=(device.person.as_deref().unwrap_or_default()) autocomplete="off";
+                    p.hint { "Paired on " (page::moment(&device.since)) " (UTC), from "
+                        (device.from) "." }
+                }
+                button type="submit" name="do" value="name" { "Save the name" } " "
+                button type="submit" name="do" value="forget" {
+                    "Forget device " (device.id) }
+            }
+        }
     }
 }
 
@@ -108,13 +201,22 @@ fn devices(site: &Site) -> Markup {
             @match (site.invitation(), &site.pairing) {
                 (Some(address), _) => {
                     p { "Point its camera here, or open the address and type the code. The code \
-                        lets one device in; after that there is another." }
-                    figure.qr { (qr(&address)) figcaption { (address) } }
+                        lets one device in, within ten minutes; after that there is another." }
+                    figure.qr {
+                        (qr(&address))
+                        figcaption { (address.split('#').next().unwrap_or(&address)) }
+                    }
+                    @if let Some(tls) = &site.tls {
+                        p { "Its browser will say that nobody vouches for the certificate, and \
+                            ask. The certificate is the right one if its SHA-256 fingerprint is" }
+                        p.code { (tls.fingerprint()) }
+                    }
                 }
-                (None, Some(pairing)) => p { "Code: " b.code { (pairing.code()) } },
+                (None, Some(_)) => p { "Code: " b.code { (site.code().unwrap_or_default()) } },
                 (None, None) => p { "Only this machine is served. Start the program with "
                     code { "--lan" } " to use a telephone on the same network." },
             }
+            @if let Some(pairing) = &site.pairing { (let_in(pairing)) }
         }
     }
 }

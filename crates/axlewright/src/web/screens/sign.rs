@@ -3,15 +3,17 @@
 use axlewright_book::log::{Body, Signed};
 use axlewright_setup::record::{self, JOB, Signature};
 use axum::extract::State;
+use axum::http::StatusCode;
 use axum::response::Response;
 use maud::{Markup, html};
 
 use super::{joints, step};
 use crate::desk::bench::View;
-use crate::web::fields::{Fill, Look, hidden};
+use crate::web::fields::{Fill, Look, Wrong, hidden};
 use crate::web::form::Sent;
 use crate::web::frame::Screen;
 use crate::web::guard;
+use crate::web::pairing::Device;
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
 use crate::web::writing::Form;
@@ -26,9 +28,31 @@ pub async fn write(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -
         as_what: sent.text("as_what"),
         note: sent.text("note"),
     }));
+    let signs = sent.text("name").unwrap_or_default();
     let form =
         Form { site: &site, prefs: &prefs, screen: Screen::Step, name: name(&of), sent, then };
-    form.write(said, move |view, fill| section(view, &of, fill)).await
+    let again = move |view: &View, fill: &Fill| section(view, &of, fill);
+    match prefs.device.as_ref().and_then(|device| not_theirs(device, &signs)) {
+        Some(wrong) => form.refuse(StatusCode::UNPROCESSABLE_ENTITY, wrong, again).await,
+        None => form.write(said, again).await,
+    }
+}
+
+/// Why somebody does not sign on a paired device: it is another's, or nobody said whose it is. At
+/// the machine with the book whoever sits there signs.
+fn not_theirs(device: &Device, signs: &str) -> Option<Wrong> {
+    let wrong = |what, right: &str| Some(Wrong::new("name", what, right));
+    match &device.person {
+        Some(person) if person.trim().eq_ignore_ascii_case(signs.trim()) => None,
+        Some(person) => wrong(
+            format!("this device is {person}’s, and signs with no other name"),
+            "sign on a device of your own, or at the machine with the book",
+        ),
+        None => wrong(
+            "nobody has said whose device this is".to_owned(),
+            "say it under Settings, then sign; or sign at the machine with the book",
+        ),
+    }
 }
 
 /// The screen of what can be signed.

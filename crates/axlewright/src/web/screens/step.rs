@@ -112,7 +112,10 @@ fn body(view: &View, id: &str, fill: &Fill) -> Markup {
 fn as_written(view: &View, id: &str) -> Markup {
     let Some(step) = view.car().step(id) else { return html! {} };
     html! {
-        p.soft { "Not among the steps that are left." }
+        p.soft {
+            @if step.side.is_some() { (pieces::side_tab(step.side)) " " }
+            "Not among the steps that are left."
+        }
         @if let Some(caution) = &step.caution { p.beware { b { "Caution. " } (caution.value) } }
         p.work { (step.words.value) }
     }
@@ -124,7 +127,10 @@ pub(super) fn before(step: &Item) -> Markup {
         @if let Some(caution) = word(step, "caution") {
             div.caution { p { b { "Caution. " } (caution) } }
         }
-        p.place { (pieces::step_place(step)) }
+        p.place {
+            @if let Some(side) = pieces::side_of(step) { (pieces::side_tab(Some(side))) " " }
+            (pieces::step_place(step))
+        }
         @for change in first_lines(step) { p.change { b { "First " } (change) } }
     }
 }
@@ -228,11 +234,12 @@ fn reasons(view: &View, id: &str) -> Markup {
         section {
             h2 { "Why here" }
             p { (plain(&why.why.words)) }
-            ul.links {
+            ul.links.sided {
                 @for arc in direct.iter().filter(|arc| !is(arc, "implied")) {
                     @if let Some(before) = word(arc, "before") {
                         li { a href=(path(before)) {
-                            b { "After: " } (words(before))
+                            (page::side_of_step(view, before))
+                            span { b { "After: " } (words(before)) }
                             @if word(arc, "reason") != Some("said") {
                                 span.soft { (plain(word(arc, "words").unwrap_or_default())) }
                             }

@@ -63,9 +63,11 @@ fn also_now(view: &View, order: &Assessment, sequence: &[Item]) -> Markup {
         @if !others.is_empty() {
             section {
                 h2 { "Could also be done now" }
-                ul.links {
+                ul.links.sided {
                     @for step in others.iter().take(NOW_SHOWN) {
-                        li { a href=(step::path(word(step, "step").unwrap_or_default())) {
+                        @let id = word(step, "step").unwrap_or_default();
+                        li { a href=(step::path(id)) {
+                            (page::side_of_step(view, id))
                             span { (mark(view, step)) (word(step, "words").unwrap_or_default()) }
                         } }
                     }
@@ -136,9 +138,10 @@ fn holds(view: &View, sequence: &[Item]) -> Markup {
             section {
                 h2 { "Hold points ahead" }
                 p.soft { "To be signed before work goes on." }
-                ul.links {
+                ul.links.sided {
                     @for (at, step) in ahead.iter().take(HOLDS_SHOWN) {
                         li { a href=(step::path(word(step, "step").unwrap_or_default())) {
+                            (pieces::side_tab(pieces::side_of(step)))
                             b { @match at {
                                 0 => "This step",
                                 1 => "After 1 step",

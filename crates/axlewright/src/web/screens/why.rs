@@ -58,8 +58,8 @@ fn body(view: &View, id: &str, of: Option<&str>, at: Option<&str>) -> Option<Mar
         @if is_short && id != "order.blocked-by" { p.big { (pieces::main_value(&finding.value)) } }
         div.reasons { (pieces::why(&finding.why)) }
         (rest(finding))
-        p.soft { "± is one standard uncertainty (k = 1): the true figure lies inside about two \
-            times in three; double it to be right nineteen times in twenty." }
+        p.soft { "u is one standard uncertainty (k = 1): the true figure lies within it about two \
+            times in three, within twice of it nineteen times in twenty." }
     })
 }
 

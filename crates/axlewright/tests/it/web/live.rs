@@ -59,3 +59,24 @@ fn an_end_is_an_end_for_those_who_listen_too() {
     let mut rest = String::new();
     while device.read_line(&mut rest).is_ok_and(|count| 0 < count) {}
 }
+
+#[test]
+fn a_device_listens_with_three_tabs_and_the_oldest_of_more_is_told() {
+    let page = Page::served(false);
+    let mut tabs: Vec<BufReader<TcpStream>> = (0..3).map(|_| listen(&page)).collect();
+    tabs.iter_mut().for_each(|tab| drop(next(tab, "id: ")));
+    let mut more: Vec<BufReader<TcpStream>> = (0..6).map(|_| listen(&page)).collect();
+    more.iter_mut().for_each(|tab| drop(next(tab, "id: ")));
+    // Those that had to go were told so, and their streams have ended.
+    for tab in tabs.iter_mut().chain(more.iter_mut().take(3)) {
+        assert_eq!(next(tab, "event: enough"), "");
+        let mut rest = String::new();
+        while tab.read_line(&mut rest).is_ok_and(|count| 0 < count && rest.len() < 1_000) {}
+        assert!(!rest.contains("change"), "{rest}");
+    }
+    let seq = page.seq();
+    page.post("/log", &[("text", "heard by three")]).is(303);
+    for tab in more.iter_mut().skip(3) {
+        assert_eq!(next(tab, "id: "), (seq + 1).to_string());
+    }
+}

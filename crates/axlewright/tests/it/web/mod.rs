@@ -8,6 +8,7 @@ mod screens;
 
 use std::io::{Read, Write};
 use std::net::{SocketAddr, TcpStream};
+use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
 use axlewright::desk::DEMO_CAR;
@@ -24,6 +25,7 @@ use tower::ServiceExt;
 pub struct Page {
     pub host: String,
     way: Way,
+    said: Arc<Mutex<Vec<String>>>,
     _folder: TempDir,
 }
 
@@ -83,16 +85,29 @@ impl Page {
         let local = SocketAddr::from(([127, 0, 0, 1], 4711));
         let app = axlewright::web::app(bench, "Ann".to_owned(), local);
         let way = Way::Function { app, runtime: Runtime::new().unwrap() };
-        Self { host: local.to_string(), way, _folder: folder }
+        Self { host: local.to_string(), way, said: Arc::default(), _folder: folder }
     }
 
     /// The page behind a socket; on the local network, too, if asked for.
     pub fn served(lan: bool) -> Self {
+        Self::with(Options { lan, ..Options::default() })
+    }
+
+    /// The page behind a socket, in any way that can be asked for.
+    pub fn with(options: Options) -> Self {
         let (folder, bench) = begun();
-        let options = Options { port: 0, lan, by: "Ann".to_owned() };
-        let running = start(bench, options, Say::new(|_| ())).unwrap();
+        let options = Options { by: "Ann".to_owned(), ..options };
+        let said = Arc::new(Mutex::new(Vec::new()));
+        let lines = Arc::clone(&said);
+        let say = Say::new(move |line| lines.lock().unwrap().push(line.to_owned()));
+        let running = start(bench, options, say).unwrap();
         let host = format!("127.0.0.1:{}", running.port());
-        Self { host, way: Way::Socket(running), _folder: folder }
+        Self { host, way: Way::Socket(running), said, _folder: folder }
+    }
+
+    /// What was said where the program was started.
+    pub fn said(&self) -> Vec<String> {
+        self.said.lock().unwrap().clone()
     }
 
     pub fn port(&self) -> u16 {

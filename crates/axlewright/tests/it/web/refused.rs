@@ -1,6 +1,8 @@
 //! What must not get in: each is refused in a plain sentence, and nothing is written.
 
 use super::{Page, form};
+use crate::common::run;
+use axlewright_book::log::PHOTO_BYTES_MAX;
 
 const NOTE: [(&str, &str); 2] = [("about", "x"), ("text", "written from elsewhere")];
 
@@ -200,6 +202,36 @@ const PIXELS: &[u8] = &[
     0x45, 0x4E, 0x44, 0xAE, 0x42, 0x60, 0x82,
 ];
 
+/// The picture with something in it that is no picture, so that it has as many bytes.
+fn padded(bytes: usize) -> Vec<u8> {
+    // A part that only its maker knows, behind the head of the file.
+    let (head, rest) = PIXELS.split_at(33);
+    let length = u32::try_from(bytes - PIXELS.len() - 12).unwrap();
+    let mut out = [head, &length.to_be_bytes(), b"prVt"].concat();
+    out.resize(out.len() + length as usize, 0);
+    out.extend([[0; 4].as_slice(), rest].concat());
+    assert_eq!(out.len(), bytes);
+    out
+}
+
+#[test]
+fn the_page_and_the_command_line_take_photos_of_the_same_size() {
+    let folder = tempfile::tempdir().unwrap();
+    run(folder.path(), &["new", "car"]).ends_with(0);
+    let limit = usize::try_from(PHOTO_BYTES_MAX).unwrap();
+    // The first of these one of them took and the other refused.
+    for (bytes, page_says, code) in [(25_584_138, 303, 0), (limit, 303, 0), (limit + 1, 413, 1)] {
+        let photo = padded(bytes);
+        upload(&Page::open(), &photo, "x").is(page_says);
+        std::fs::write(folder.path().join("photo.png"), &photo).unwrap();
+        let book = format!("book-{bytes}");
+        run(folder.path(), &["book", "new", &book, "--car", "car/car.toml", "--by", "Ann"])
+            .ends_with(0);
+        let take = ["book", "photo", &book, "photo.png", "--for", "x", "--by", "Ann"];
+        run(folder.path(), &take).ends_with(code);
+    }
+}
+
 #[test]
 fn only_whole_pictures_of_bounded_size_are_taken_in() {
     let page = Page::open();
@@ -208,7 +240,7 @@ fn only_whole_pictures_of_bounded_size_are_taken_in() {
     let mut cut = PIXELS.to_vec();
     cut.truncate(50);
     page.writes_nothing(|page| upload(page, &cut, "x")).is(422);
-    page.writes_nothing(|page| upload(page, &vec![0xFF; 25_200_000], "x")).says(413, "25 MB");
+    page.writes_nothing(|page| upload(page, &vec![0xFF; 26_300_000], "x")).says(413, "25 MiB");
     for media in ["multipart/form-data", "multipart/form-data; boundary=", "text/plain"] {
         let sent = page.writes_nothing(|page| send_parts(page, b"--x\r\nbroken", media));
         assert!(matches!(sent.status, 400 | 415), "{media}: {}", sent.status);
@@ -230,4 +262,63 @@ fn only_whole_pictures_of_bounded_size_are_taken_in() {
     assert_eq!(photo.header("content-type"), Some("image/png"));
     assert_eq!(photo.header("x-content-type-options"), Some("nosniff"));
     page.get(&format!("/photo/{}", "0".repeat(64))).is(404);
+}
+
+#[test]
+fn control_characters_are_not_written() {
+    let page = Page::open();
+    let rows: [(&str, &[(&str, &str)]); 4] = [
+        ("/log", &[("text", "\u{1b}]52;c;Y3VybA==\u{7}\u{1b}[2J")]),
+        ("/log", &[("text", "fine"), ("about", "\u{9b}2J")]),
+        ("/wheels/recheck", &[("what", "nuts"), ("due_km", "9"), ("found", "\u{8}")]),
+        ("/marks", &[("mark", "m"), ("one", "plate-left"), ("other", "arm-left"), ("note", "\0")]),
+    ];
+    for (path, fields) in rows {
+        let refused = page.writes_nothing(|page| page.post(path, fields)).is(422);
+        let text = refused.text();
+        assert!(text.contains("control character") || text.contains("one line"), "{text}");
+    }
+    page.post("/log", &[("text", "tabs\tand\r\nline breaks are fine")]).is(303);
+}
+
+#[test]
+fn a_photo_that_stops_on_its_way_holds_up_no_other() {
+    let page = Page::served(false);
+    let photo = |of: &str, whole: bool| {
+        let mut body = format!(
+            "--b\r\nContent-Disposition: form-data; name=\"of\"\r\n\r\n{of}\r\n--b\r\n\
+             Content-Disposition: form-data; name=\"photo\"; filename=\"a.png\"\r\n\r\n"
+        )
+        .into_bytes();
+        body.extend(crate::common::tiny_png(7));
+        body.extend(b"\r\n--b--\r\n");
+        let (host, length) = (&page.host, body.len());
+        let head = format!(
+            "POST /marks/photo HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nConnection: \
+             close\r\nContent-Type: multipart/form-data; boundary=b\r\nContent-Length: \
+             {length}\r\n\r\n"
+        );
+        body.truncate(if whole { length } else { length / 2 });
+        [head.into_bytes(), body].concat()
+    };
+    let mut stopped: Vec<_> = (0..3).map(|_| page.connect()).collect();
+    for stream in &mut stopped {
+        std::io::Write::write_all(stream, &photo("stops", false)).unwrap();
+    }
+    page.send(&photo("goes on", true)).is(303);
+}
+
+#[test]
+fn many_who_ask_for_the_dossier_at_once_get_the_same_one() {
+    let page = Page::open();
+    let get = || page.get("/dossier/print").is(200).text();
+    let all: Vec<String> = std::thread::scope(|scope| {
+        let threads: Vec<_> = (0..8).map(|_| scope.spawn(get)).collect();
+        threads.into_iter().map(|thread| thread.join().unwrap()).collect()
+    });
+    assert!(all.iter().all(|one| *one == all[0] && one.contains("Larch 1300")));
+    page.post("/log", &[("text", "only in the next one")]).is(303);
+    assert!(get().contains("only in the next one") && !all[0].contains("only in the next one"));
+    assert!(page.get("/dossier/sheet/print").text() != all[0]);
+    assert!(all[0].contains("http-equiv=\"Content-Security-Policy\""));
 }

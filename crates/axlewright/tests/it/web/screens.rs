@@ -183,7 +183,7 @@ fn parts_are_found_by_words_and_by_where_they_are_and_come_a_hundred_at_a_time()
     let page = Page::open();
     let found = |path: &str| {
         let html = page.get(path).is(200).text();
-        let list = html.split("class=\"links part-list\"").nth(1).unwrap_or_default();
+        let list = html.split("class=\"links sided part-list\"").nth(1).unwrap_or_default();
         let list = list.split("</ul>").next().unwrap_or_default();
         let ids = list.split("href=\"/parts/").skip(1).filter_map(|rest| rest.split('"').next());
         (ids.map(str::to_owned).collect::<Vec<_>>(), html.contains(">More parts<"))
@@ -206,6 +206,73 @@ fn parts_are_found_by_words_and_by_where_they_are_and_come_a_hundred_at_a_time()
     let (shims, more) = found("/parts?q=shim");
     assert!(more && shims.len() == 100, "{}", shims.len());
     assert_eq!(found("/parts?q=shim&after=100"), (vec!["shim-100".to_owned()], false));
+}
+
+/// The rows of a page that lead to a step, a joint or a part: where to, and the side at their edge.
+fn rows(html: &str) -> Vec<(String, Option<String>)> {
+    let row = |piece: &str| {
+        let to = values(piece, "href").first().map(|to| (*to).to_owned())?;
+        let side = values(piece, "data-side").first().map(|side| (*side).to_owned());
+        let leads = ["/step/", "/joints/", "/parts/"].iter().any(|begin| to.starts_with(begin));
+        leads.then_some((to, side))
+    };
+    html.split("<li").skip(1).filter_map(|piece| row(piece.split("</li>").next()?)).collect()
+}
+
+#[test]
+fn left_and_right_are_told_at_the_edge_of_every_row() {
+    // Half the job is done in it, so that there is something to undo.
+    let folder = tempfile::tempdir().unwrap();
+    run(folder.path(), &["demo", "--once", "--no-open", "--out", "demo"]).ends_with(0);
+    let page = Page::of(Bench::own(&folder.path().join("demo/book"), "Ann").unwrap());
+    let mut counted = [0_usize; 3];
+    let back_out = "/order/back-out?what=bar-out-left";
+    let mut paths = ["/", "/joints", "/parts", "/dossier", "/step/bar-in-right", back_out]
+        .map(str::to_owned)
+        .to_vec();
+    paths.extend((1..=40).map(|stretch| format!("/order/{stretch}")));
+    let mut lists = 0;
+    for path in paths {
+        let rows = rows(&page.get(&path).text());
+        lists += usize::from(!rows.is_empty());
+        for (to, side) in rows {
+            let ends = |side: &str| to.ends_with(&format!("-{side}"));
+            let expected = ["left", "right"].into_iter().find(|side| ends(side));
+            assert_eq!(side.as_deref(), expected, "{to} on {path}");
+            let which = expected.map_or(2, |side| usize::from(side == "right"));
+            counted[which] += 1;
+        }
+    }
+    assert!(5 < lists && counted.iter().all(|rows| 10 < *rows), "{lists} lists, {counted:?}");
+    let undo = page.get(back_out).text();
+    assert!(4 < rows(&undo).len() && undo.contains(">L 41. Swing the arm"), "{undo}");
+}
+
+#[test]
+fn a_key_where_a_button_is_meant_writes_nothing_and_says_so() {
+    let page = Page::open();
+    let typed = [("value", "43 N m"), ("wrench", "middle click wrench"), ("enter", "yes")];
+    let html = page
+        .writes_nothing(|page| page.post("/joints/hub-cover-left", &typed))
+        .says(422, "Enter key writes nothing")
+        .text();
+    assert!(html.contains("value=\"43 N m\""), "what was typed is still there");
+    let title = html.split("<title>").nth(1).unwrap().split("</title>").next().unwrap();
+    assert!(title.starts_with("Not written: "), "{title}");
+    // The same of every form that writes: the first button is the one that writes nothing.
+    let mut forms = 0;
+    for path in SCREENS {
+        for form in page.get(path).text().split("<form ").skip(1) {
+            let form = form.split("</form>").next().unwrap();
+            if form.contains("method=\"post\"") && form.contains("name=\"once\"") {
+                let button = form.split("<button").nth(1).unwrap();
+                assert!(button.starts_with(" class=\"enter\" type=\"submit\""), "{path}: {form}");
+                assert!(button.contains("name=\"enter\""), "{path}: {form}");
+                forms += 1;
+            }
+        }
+    }
+    assert!(10 < forms, "{forms} forms");
 }
 
 #[test]
@@ -374,12 +441,19 @@ fn what_nobody_read_or_chose_is_not_written() {
 }
 
 #[test]
-fn a_joint_warns_before_its_figure_and_numbers_its_bolts_as_the_drawing_does() {
+fn a_joint_warns_before_its_figure_and_names_its_bolts_as_the_drawing_does() {
     let page = Page::open();
     let html = page.get("/joints/hub-cover-left").is(200).text();
     let at = |words: &str| html.find(words).unwrap_or_else(|| panic!("no `{words}`"));
     assert!(at("in place of") < at("class=\"reading\""), "the warning comes first");
-    assert!(at("Turn 1: bolt 1") < at("Turn 2: bolt 3"));
+    // Letters name the bolts, numerals their turns; crosswise, as the drawing has it.
+    let turn = |letter: &str, turn: u32| at(&format!("<b>Bolt {letter}</b><span>· turn {turn}<"));
+    assert!(turn("A", 1) < turn("C", 2) && turn("C", 2) < turn("D", 3));
+    assert!(turn("D", 3) < turn("B", 4));
+    assert!(at("value=\"3 snug\"") < at("Bolt C: snug"), "the entry has the bolt's number");
+    assert!(at("the nose of the car to the left") < at("Bolt C: snug"));
+    let right = page.get("/joints/hub-cover-right").text();
+    assert!(right.contains("the nose of the car to the right"));
     assert!(html.contains("write what the wrench read"));
     let list = page.get("/joints").text();
     let row = list.split("/joints/hub-cover-left").nth(1).unwrap();

@@ -12,9 +12,10 @@ use axlewright_store::is_book;
 
 use super::{Acks, heard, nothing_lost, traced};
 use crate::common::{Dice, place};
+use crate::slow;
 
-/// Cuts in the everyday run; `AXLEWRIGHT_CUTS` asks for more.
-const CUTS: u64 = 300;
+/// Cuts at the desk and by `cargo xtask test`; `AXLEWRIGHT_CUTS` asks for more.
+const CUTS: (u32, u32) = (40, 300);
 /// What a disk writes whole or not at all, in bytes.
 const SECTOR: usize = 512;
 const CALLS: &str = "openat,write,pwrite64,ftruncate,fsync,fdatasync,rename,unlink";
@@ -197,7 +198,7 @@ fn one_run() -> (Vec<Call>, String) {
 #[test]
 fn a_power_cut_at_any_moment_takes_nothing_that_was_acknowledged() {
     let asked = std::env::var("AXLEWRIGHT_CUTS").ok().and_then(|cuts| cuts.parse().ok());
-    let cuts: u64 = asked.unwrap_or(CUTS);
+    let cuts: u64 = asked.unwrap_or(u64::from(slow::cases(CUTS.0, CUTS.1)));
     let (calls, book) = one_run();
     let (mut dice, mut acknowledged, mut books) = (Dice(7), 0, 0);
     // Each call is cut after once or more, so that no place is left out.

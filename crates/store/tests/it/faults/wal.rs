@@ -7,9 +7,10 @@ use axlewright_store::{BOOK_FILE, Fault, Loss, Store, StoreError, export, verify
 
 use super::{Acks, live_and_die};
 use crate::common::{Dice, filled, holder, note, place};
+use crate::slow;
 
-/// Damages in the everyday run; `AXLEWRIGHT_COPIES` asks for more.
-const DAMAGES: u64 = 400;
+/// Damages at the desk and by `cargo xtask test`; `AXLEWRIGHT_COPIES` asks for more.
+const DAMAGES: (u32, u32) = (40, 400);
 /// A killed writer's book serves for so many of them.
 const PER_BOOK: u64 = 40;
 
@@ -33,7 +34,7 @@ fn damage(bytes: &mut Vec<u8>, dice: &mut Dice) -> bool {
 #[test]
 fn a_damaged_write_ahead_file_is_never_overlooked() {
     let asked = std::env::var("AXLEWRIGHT_COPIES").ok().and_then(|copies| copies.parse().ok());
-    let damages: u64 = asked.unwrap_or(DAMAGES);
+    let damages: u64 = asked.unwrap_or(u64::from(slow::cases(DAMAGES.0, DAMAGES.1)));
     let mut dice = Dice(41);
     let (mut told, mut harmless) = (0, 0);
     while told + harmless < damages {
