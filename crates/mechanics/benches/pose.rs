@@ -1,9 +1,10 @@
 //! How long a pose, its slopes and a free-angle solve take, and the same poses in Python beside
 //! them: `cargo bench -p axlewright-mechanics --bench pose`.
 //!
-//! Every pose is a new angle and a new pair of shifts; nothing is kept from one to the next. The
-//! peer runs in the same run on the same poses; the Python is `$AXLEWRIGHT_PYTHON`, else the one
-//! that `cargo xtask reference` set up, else `python3`, and needs `reference/requirements.txt`.
+//! Every pose is a new angle and a new pair of shifts; nothing is kept from one to the next. Times
+//! are the processor's, which a busy machine hardly stretches. The peer runs in the same run on the
+//! same poses; the Python is `$AXLEWRIGHT_PYTHON`, else the one that `cargo xtask reference` set up,
+//! else `python3`, and needs `reference/requirements.txt`.
 #![allow(
     clippy::expect_used,
     clippy::panic,
@@ -46,18 +47,20 @@ fn poses() -> Vec<PoseAt> {
         .collect()
 }
 
-/// Median over batches, ns per item.
-fn median_ns(items: usize, batches: usize, mut batch: impl FnMut()) -> f64 {
+/// Time on the processor in ns where the system tells, by the clock where not.
+fn now_ns(since: Instant) -> f64 {
+    let stat = std::fs::read_to_string("/proc/self/schedstat").unwrap_or_default();
+    let ran = stat.split_whitespace().next().and_then(|ns| ns.parse().ok());
+    ran.unwrap_or(since.elapsed().as_nanos() as f64)
+}
+
+/// Mean over batches, ns per item; the system counts in ticks, so one batch alone says little.
+fn mean_ns(items: usize, batches: usize, mut batch: impl FnMut()) -> f64 {
+    let since = Instant::now();
     batch();
-    let mut taken: Vec<f64> = (0..batches)
-        .map(|_| {
-            let start = Instant::now();
-            batch();
-            start.elapsed().as_nanos() as f64 / items as f64
-        })
-        .collect();
-    taken.sort_by(f64::total_cmp);
-    taken[taken.len() / 2]
+    let start = now_ns(since);
+    (0..batches).for_each(|_| batch());
+    (now_ns(since) - start) / (items * batches) as f64
 }
 
 fn outputs(p: &Pose) -> [f64; 10] {
@@ -145,21 +148,21 @@ fn fold(pose: &Pose) -> f64 {
 
 /// Nanoseconds per pose.
 fn ours(arm: &TrailingArm, poses: &[PoseAt]) -> f64 {
-    let pose_ns = median_ns(POSES, 31, || {
+    let pose_ns = mean_ns(POSES, 101, || {
         let mut sum = 0.0;
         for at in black_box(poses) {
             sum += arm.pose(*at).map_or(f64::NAN, |p| fold(&p));
         }
         black_box(sum);
     });
-    let slopes_ns = median_ns(POSES, 31, || {
+    let slopes_ns = mean_ns(POSES, 101, || {
         for at in black_box(poses) {
             black_box(arm.pose_with_slopes(*at).ok());
         }
     });
     let corner = corner();
     let load = larch::load();
-    let free_ns = median_ns(POSES, 31, || {
+    let free_ns = mean_ns(POSES, 101, || {
         let mut sum = 0.0;
         for at in black_box(poses) {
             sum += corner.free_angle_for(at.angle, load).map_or(f64::NAN, Angle::to_rad);
@@ -167,7 +170,7 @@ fn ours(arm: &TrailingArm, poses: &[PoseAt]) -> f64 {
         black_box(sum);
     });
     let solves = 10_000;
-    let angle_ns = median_ns(solves, 15, || {
+    let angle_ns = mean_ns(solves, 51, || {
         let mut sum = 0.0;
         for at in black_box(&poses[..solves]) {
             let more = Force::n(at.shift_u.to_mm() * 100.0);
@@ -188,7 +191,7 @@ fn main() -> ExitCode {
     let design = larch::design();
     let arm = TrailingArm::new(design).expect("the invented arm holds together");
     assert!(arm.reach(Shift::default()).is_ok());
-    println!("one core, {POSES} different poses, median of batches\n");
+    println!("one core, {POSES} different poses, mean of batches\n");
     let ours = ours(&arm, &poses);
     let answer = match peer(&job(&design, &poses)) {
         Ok(answer) => answer,

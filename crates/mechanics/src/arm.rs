@@ -356,7 +356,7 @@ impl TrailingArm {
         let (wheel_in_arm, axle_in_arm) = (in_arm(kernel::sub(wheel, kernel.pivot)), in_arm(axle));
         let radius = design.tyre_radius.to_m();
         let arm = Self { design, kernel, wheel, axle, wheel_in_arm, axle_in_arm, radius };
-        arm.pose(PoseAt::angle(design.design_angle))?;
+        arm.frame(PoseAt::angle(design.design_angle))?;
         Ok(arm)
     }
 
@@ -384,11 +384,22 @@ impl TrailingArm {
     /// Own derivation, see the module; checked by `reference/pose_oracle.py`.
     #[inline]
     pub fn pose(&self, at: PoseAt) -> Result<Pose, ArmError> {
+        self.frame(at).map(|(_, frame)| self.read(at, &frame))
+    }
+
+    #[inline]
+    fn frame(&self, at: PoseAt) -> Result<(At<f64>, Frame<f64>), ArmError> {
         let position = At::new(at.angle.to_rad(), at.shift_u.to_m(), at.shift_w.to_m());
         match self.kernel.frame(&position) {
-            Ok(frame) => Ok(self.read(at, &frame)),
+            Ok(frame) => Ok((position, frame)),
             Err(short) => Err(out_of_reach(at.angle, short)),
         }
+    }
+
+    /// The motion and the pose, of one frame.
+    pub(crate) fn stand(&self, at: PoseAt) -> Result<(Motion<f64>, Pose), ArmError> {
+        let (position, frame) = self.frame(at)?;
+        Ok((self.kernel.motion_of(&position, &frame), self.read(at, &frame)))
     }
 
     /// What is fixed to the arm, in its frame.
@@ -423,11 +434,7 @@ impl TrailingArm {
     /// The constraints differentiated (own derivation, see the module).
     #[inline]
     pub fn pose_with_slopes(&self, at: PoseAt) -> Result<PoseSlopes, ArmError> {
-        let position = At::new(at.angle.to_rad(), at.shift_u.to_m(), at.shift_w.to_m());
-        let frame = match self.kernel.frame(&position) {
-            Ok(frame) => frame,
-            Err(short) => return Err(out_of_reach(at.angle, short)),
-        };
+        let (position, frame) = self.frame(at)?;
         let kernel = &self.kernel;
         Ok(PoseSlopes {
             pose: self.read(at, &frame),

@@ -207,16 +207,13 @@ impl Linkage {
     /// # Source
     /// [`crate::arm`] and [`crate::lever`] in closed form; slopes v = ω × (point − centre).
     pub fn stance(&self, at: PoseAt) -> Result<Stance, LinkageError> {
-        let shift = Shift { u: at.shift_u, w: at.shift_w };
-        let reached = |short| out_of_reach(at.angle, short);
-        let motion = self.motion(at.angle.to_rad(), shift).map_err(reached)?;
+        let (motion, pose) = match self {
+            Self::Arm(arm) => arm.stand(at).map(|(motion, pose)| (motion, Some(pose)))?,
+            Self::Lever(lever) => (lever.motion(at.angle.to_rad()), None),
+        };
         let (wheel, axle, radius) = self.wheel();
         let s = motion.direction(axle);
         let centre = motion.carry(wheel);
-        let pose = match self {
-            Self::Arm(arm) => Some(arm.pose(at)?),
-            Self::Lever(_) => None,
-        };
         Ok(Stance {
             wheel_centre: place(centre),
             contact: place(kernel::add(centre, kernel::lowest_of_disc(s, radius))),

@@ -282,8 +282,12 @@ impl Kernel {
 
     #[inline]
     pub(crate) fn motion<D: Real>(&self, at: &At<D>) -> Result<Motion<D>, Short> {
-        let frame = self.frame(at)?;
-        let (turn, spin) = (self.turn(&frame), self.spin_angle(at, &frame));
-        Ok(Motion { centre: self.pivot, turn, spin })
+        self.frame(at).map(|frame| self.motion_of(at, &frame))
+    }
+
+    #[inline]
+    pub(crate) fn motion_of<D: Real>(&self, at: &At<D>, frame: &Frame<D>) -> Motion<D> {
+        let (turn, spin) = (self.turn(frame), self.spin_angle(at, frame));
+        Motion { centre: self.pivot, turn, spin }
     }
 }
