@@ -206,17 +206,27 @@ fn devices(site: &Site) -> Markup {
                         (qr(&address))
                         figcaption { (address.split('#').next().unwrap_or(&address)) }
                     }
-                    @if let Some(tls) = &site.tls {
-                        p { "Its browser will say that nobody vouches for the certificate, and \
-                            ask. The certificate is the right one if its SHA-256 fingerprint is" }
-                        p.code { (tls.fingerprint()) }
-                    }
+                    (certificate(site))
                 }
-                (None, Some(_)) => p { "Code: " b.code { (site.code().unwrap_or_default()) } },
+                (None, Some(_)) => {
+                    p { "Code: " b.code { (site.code().unwrap_or_default()) } }
+                    (certificate(site))
+                }
                 (None, None) => p { "Only this machine is served. Start the program with "
                     code { "--lan" } " to use a telephone on the same network." },
             }
             @if let Some(pairing) = &site.pairing { (let_in(pairing)) }
+        }
+    }
+}
+
+/// By what a person knows that the encrypted page is this one.
+fn certificate(site: &Site) -> Markup {
+    html! {
+        @if let Some(tls) = &site.tls {
+            p { "Its browser will say that nobody vouches for the certificate, and ask. The \
+                certificate is the right one if its SHA-256 fingerprint is" }
+            p.code { (tls.fingerprint()) }
         }
     }
 }
