@@ -174,7 +174,7 @@ fn this_device(device: &Device) -> Markup {
 fn let_in(pairing: &Pairing) -> Markup {
     let devices = pairing.devices();
     html! {
-        @if !devices.is_empty() { h3 { "Let in until this program ends" } }
+        @if !devices.is_empty() { h3 { "Let in until this program ends, thirty days at most" } }
         @for device in devices {
             @let field = format!("device-{}-by", device.id);
             form method="post" action="/settings/device" {
