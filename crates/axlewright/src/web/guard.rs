@@ -1,5 +1,6 @@
 //! What stands before every screen: is this request meant for us, from a device that was let in,
-//! and, where it changes something, from our own page?
+//! and, where it changes something, from our own page? What is asked of a page so `[ASVS]`, and
+//! where it is met, stands in `docs/security.md`.
 
 use std::time::{Duration, Instant};
 
