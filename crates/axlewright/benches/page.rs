@@ -157,7 +157,9 @@ fn crowd() {
     let options = Options { by: "Ann".to_owned(), lan: true, ..Options::default() };
     let said = std::sync::Arc::new(AtomicU64::new(0));
     let lines = std::sync::Arc::clone(&said);
-    let say = Say::new(move |_| drop(lines.fetch_add(1, Ordering::Relaxed)));
+    let say = Say::new(move |_| {
+        lines.fetch_add(1, Ordering::Relaxed);
+    });
     let running = start(bench, options, say).unwrap();
     let (over, tried) = (AtomicBool::new(false), AtomicU64::new(0));
     let mut owner = Line::to(&format!("127.0.0.1:{}", running.port()));
@@ -165,17 +167,18 @@ fn crowd() {
     println!("| | p50 ms | p99 ms | longest ms |\n|---|---|---|---|");
     told("the owner's page, nobody else there", owned(&mut owner, CROWD / 3));
     std::thread::scope(|scope| {
+        let (running, over, tried) = (&running, &over, &tried);
         for last in STRANGERS {
-            scope.spawn(|| idle(&running, last, &over));
+            scope.spawn(move || idle(running, last, over));
             for _ in 0..GUESSERS {
-                scope.spawn(|| guess(&running, last, &over, &tried));
+                scope.spawn(move || guess(running, last, over, tried));
             }
         }
-        let paired = scope.spawn(|| pair(&running));
+        let paired = scope.spawn(|| pair(running));
         told("the owner's page, with the crowd", owned(&mut owner, CROWD));
-        let (paired, mut took) = paired.join().unwrap();
+        let (paired, took) = paired.join().unwrap();
         over.store(true, Ordering::Relaxed);
-        told("a device that pairs, its own form", std::mem::take(&mut took));
+        told("a device that pairs, its form", took);
         println!("\n{paired} of {PAIRED} devices were let in at the first try");
     });
     let (tried, said) = (tried.into_inner(), said.load(Ordering::Relaxed));

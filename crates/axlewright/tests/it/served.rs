@@ -430,6 +430,9 @@ fn copies_say_what_they_lack_and_are_checked() {
     fs::write(path.join("book.backup"), note.replace(at, "at 2020-01-01T00:00:00Z")).unwrap();
     let said = book(place, &["verify", "book"]).ends_with(0);
     assert!(said.out.contains("The last copy of this book is") && said.out.contains("days old"));
+    // On the page too, where it is served, and not only there.
+    let page = Served::start(place).get("/settings");
+    assert!(page.contains("The last copy of this book is") && page.contains("on the same disk"));
     // The photo goes missing, then cannot be read: named, and all the rest is copied.
     let photos = path.join("photos");
     let inner = photos.join(&names(&photos)[0]);

@@ -7,6 +7,7 @@ use fast_qr::convert::svg::SvgBuilder;
 use fast_qr::qr::QRBuilder;
 use maud::{Markup, PreEscaped, html};
 
+use crate::desk::book::last_backup_in_words;
 use crate::web::fields::hidden;
 use crate::web::form::{Asked, Fields, Sent};
 use crate::web::frame::Screen;
@@ -127,7 +128,7 @@ fn body(site: &Site, prefs: &Prefs, saved: bool, wrong: Option<&str>) -> Markup 
         }
         @match &prefs.device {
             Some(device) => (this_device(device)),
-            None => (devices(site)),
+            None => { (devices(site)) (copies(site)) }
         }
     }
 }
@@ -217,6 +218,14 @@ fn devices(site: &Site) -> Markup {
             }
             @if let Some(pairing) = &site.pairing { (let_in(pairing)) }
         }
+    }
+}
+
+/// A word on the last copy of the book, for whoever sits where copies are made.
+fn copies(site: &Site) -> Markup {
+    let said = last_backup_in_words(site.bench.path()).filter(|_| site.bench.is_book());
+    html! {
+        @if let Some(said) = said { section id="copies" { h2 { "Copies of the book" } p { (said) } } }
     }
 }
 
