@@ -1,6 +1,6 @@
-//! An archive from a row of parts, since no chance finds a tar's sums: a letter (`r` a README, `l` a
-//! log as it stands, `s` a log sealed here from lines of text, `p` a photo under its own hash, `n`
-//! anything under a name of its own up to a `;`, `d` a folder, `x` another program's words, `t`
+//! An archive from a row of parts, since no chance finds a tar's sums: a letter (`r` a README, `l`
+//! a log as it stands, `s` a log sealed here from lines of text, `p` a photo under its own hash,
+//! `n` anything under a name of its own up to a `;`, `d` a folder, `x` another program's words, `t`
 //! raw bytes), two bytes for the length, and the content. The fuzzer makes such rows, and the
 //! store's tests read those that are kept.
 

@@ -225,7 +225,9 @@ fn devices(site: &Site) -> Markup {
 fn copies(site: &Site) -> Markup {
     let said = last_backup_in_words(site.bench.path()).filter(|_| site.bench.is_book());
     html! {
-        @if let Some(said) = said { section id="copies" { h2 { "Copies of the book" } p { (said) } } }
+        @if let Some(said) = said {
+            section id="copies" { h2 { "Copies of the book" } p { (said) } }
+        }
     }
 }
 
