@@ -133,7 +133,8 @@ mod tests {
         assert_eq!(all.unfolded().count(), 0);
         let mut state = State::default();
         for entry in all.entries() {
-            check(&state, &entry.body, &Figured).unwrap_or_else(|why| panic!("entry {}: {why}", entry.seq));
+            check(&state, &entry.body, &Figured)
+                .unwrap_or_else(|why| panic!("entry {}: {why}", entry.seq));
             state.after(std::sync::Arc::clone(entry));
         }
         assert!(100 < all.entries().len());

@@ -96,7 +96,8 @@ fn a_signature_holds_while_what_it_covers_is_done_and_no_longer() {
     written(at, "sign", &["hard-bolts", "--name", "Ida"]);
     let row = || signed_row(&dossier(at), "Lay out the six 10.9 bolts");
     assert!(row().ends_with("holds"), "{}", row());
-    let strike = ["book", "strike", "b", &done.to_string(), "--why", "it was others", "--by", "Ida"];
+    let strike =
+        ["book", "strike", "b", &done.to_string(), "--why", "it was others", "--by", "Ida"];
     let said = run(at, &strike).ends_with(0);
     assert!(row().contains(&format!("no longer: entry {done}, on which it stood")), "{}", row());
     let by = said.out.split([' ', ':']).nth(1).unwrap().to_owned();

@@ -385,7 +385,13 @@ impl<'a> Look<'a> {
             let steps = car.steps.iter().map(|step| step.id.value.as_str());
             let joints = car.joints.iter().map(|joint| joint.id.value.as_str());
             let known: BTreeSet<&str> = steps.chain(joints).collect();
-            return Err(Self::unknown("of", of, "step or joint", &known, "; the whole job is `job`"));
+            return Err(Self::unknown(
+                "of",
+                of,
+                "step or joint",
+                &known,
+                "; the whole job is `job`",
+            ));
         }
         if step.is_some_and(|step| step.reading.is_some()) {
             let what = format!("`{of}` is a reading: it is taken, or given up, and not signed");

@@ -4,8 +4,8 @@
 use super::state::State;
 use crate::car_file::CarFile;
 use crate::joint::Joint;
-use crate::joint_state::JointState;
 use crate::joint::bolt_letter;
+use crate::joint_state::JointState;
 use crate::words::BoltState;
 
 /// Answers for a car. Whoever figures has an implementation; [`Unfigured`] knows only what the log

@@ -6,8 +6,7 @@ use std::collections::BTreeMap;
 use axlewright_quantity::{Corner, Kind, Side, Written, parse_amount};
 
 use super::body::{
-    self, Body, Mark, Moved, Part, PartHappened, Photo, Recheck, Round, Signed, Step,
-    StepHappened,
+    self, Body, Mark, Moved, Part, PartHappened, Photo, Recheck, Round, Signed, Step, StepHappened,
 };
 use super::refusal::Refusal;
 use crate::calendar::Day;

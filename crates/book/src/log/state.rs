@@ -346,9 +346,8 @@ impl State {
 
     /// The same with those that were given up: no work is left in either.
     pub(super) fn steps_settled(&self) -> Vec<&str> {
-        let settled = |life: &StepLife| {
-            matches!(life.now, StepHappened::Done | StepHappened::Waived)
-        };
+        let settled =
+            |life: &StepLife| matches!(life.now, StepHappened::Done | StepHappened::Waived);
         let all = self.facts.steps.iter().filter(|(_, life)| settled(life));
         let mut all: Vec<(u64, &str)> = all.map(|(id, life)| (life.since, id.as_str())).collect();
         all.sort_unstable();

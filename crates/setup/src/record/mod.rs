@@ -28,8 +28,8 @@ use axlewright_book::{CarFile, Joint, JointState};
 use axlewright_quantity::{Corner, Side};
 
 pub use axlewright_book::log::StepHappened;
-pub use axlewright_book::{BoltState, Origin, PartState};
 pub use axlewright_book::log::{JOB, Overtaken, StillOpen, open_in_words};
+pub use axlewright_book::{BoltState, Origin, PartState};
 
 use crate::Assessment;
 use crate::finding::{Finding, Gap, Leaf};
@@ -288,8 +288,8 @@ impl Signature {
 
     /// How it stands, in words: `holds`, or why it does not.
     pub fn standing(&self) -> String {
-        let open = (!self.open.is_empty())
-            .then(|| format!("signed with {}", open_in_words(&self.open)));
+        let open =
+            (!self.open.is_empty()).then(|| format!("signed with {}", open_in_words(&self.open)));
         let over = self.overtaken.as_ref().map(|why| format!("no longer: {why}"));
         let all: Vec<String> = open.into_iter().chain(over).collect();
         if all.is_empty() { "holds".to_owned() } else { all.join("; ") }

@@ -87,9 +87,7 @@ fn untorqued(joint: &JointRecord) -> Option<Gap> {
 fn unread(book: Book<'_>, record: &Record) -> Vec<Gap> {
     let done = |id: &str| {
         let life = book.state.facts().steps.get(id);
-        life.is_some_and(|life| {
-            matches!(life.now, StepHappened::Done | StepHappened::Waived)
-        })
+        life.is_some_and(|life| matches!(life.now, StepHappened::Done | StepHappened::Waived))
     };
     let steps = book.car.steps.iter().filter(|step| !done(&step.id.value));
     let of_steps = steps.filter_map(|step| {

@@ -1,7 +1,9 @@
 //! Rounds on the wheels, re-checks, and what the alignment shop is handed.
 
 use axlewright_book::log::{Body, ReadingKey, RecheckLife, Spot, What};
-use axlewright_book::{Entry, Field, MassRow, Origin, Pick, ReadingWhat, RoundRow, SpecWhat, Value};
+use axlewright_book::{
+    Entry, Field, MassRow, Origin, Pick, ReadingWhat, RoundRow, SpecWhat, Value,
+};
 use axlewright_quantity::{Amount, Corner, Side};
 use std::collections::BTreeMap;
 

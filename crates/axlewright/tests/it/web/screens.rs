@@ -463,9 +463,7 @@ fn a_joint_warns_before_its_figure_and_names_its_bolts_as_the_drawing_does() {
 #[test]
 fn a_step_is_done_signed_struck_and_not_done_again() {
     let (page, step) = (Page::open(), "/step/hard-bolts");
-    let sign = |page: &Page, name: &str| {
-        page.post(step, &[("happened", "signed"), ("name", name)])
-    };
+    let sign = |page: &Page, name: &str| page.post(step, &[("happened", "signed"), ("name", name)]);
     // Before it is done there is nothing to be signed, and no form for it.
     assert!(!page.get(step).text().contains("name=\"name\""));
     page.writes_nothing(|page| sign(page, "Ann")).says(422, "is not done");

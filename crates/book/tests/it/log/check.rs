@@ -1,7 +1,9 @@
 //! What may not be written, at which field, and what would be right.
 
 use super::*;
-use axlewright_book::log::{Body, Moved, Photo, Reading, Recheck, Refusal, Signed, Unfigured, check};
+use axlewright_book::log::{
+    Body, Moved, Photo, Reading, Recheck, Refusal, Signed, Unfigured, check,
+};
 
 fn refusal(state: &State, body: &Body) -> Refusal {
     check(state, body, &Unfigured).expect_err(&format!("this must not be written: {body:?}"))
