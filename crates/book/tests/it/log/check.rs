@@ -187,10 +187,8 @@ fn nothing_is_signed_before_it_is_done() {
     refused(&[], sign("job", Some(" ")), "in_spite", "blank", "");
 }
 
-#[test]
-fn a_hold_point_and_a_reading_hold_up_what_comes_after() {
-    use StepHappened::*;
-    const STEPS: &str = r#"
+/// Steps that hold each other up.
+const STEPS: &str = r#"
 
 [[step]]
 id = "droop"
@@ -219,6 +217,10 @@ words = "down"
 after = ["cover-torque", "look"]
 hold = true
 "#;
+
+#[test]
+fn a_hold_point_and_a_reading_hold_up_what_comes_after() {
+    use StepHappened::*;
     let file = || Body::CarFile { text: format!("{CAR}{STEPS}") };
     let before = |bodies: &[Body]| [&[file()], bodies].concat();
     let waived = |note: Option<&str>| {
