@@ -341,8 +341,8 @@ impl<'a> Look<'a> {
                     0 => String::new(),
                     more => format!(" (and {more} more)"),
                 };
-                let right = "do that first; if it has to be, `in_spite` says why, and the log keeps \
-                             it";
+                let right = "do that first; if it has to be, `in_spite` says why, and the log \
+                             keeps it";
                 Err(Refusal::new("in_spite", format!("{first}{more}"), right))
             }
         }

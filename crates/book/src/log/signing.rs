@@ -90,8 +90,8 @@ impl Standing {
     }
 }
 
-/// What is open, counted: `109 steps open, 20 joints not fit to be signed off`. Of a single thing it
-/// says what is the matter with it.
+/// What is open, counted: `109 steps open, 20 joints not fit to be signed off`. Of a single thing
+/// it says what is the matter with it.
 pub fn open_in_words(open: &[StillOpen]) -> String {
     match open {
         [StillOpen::Step(id)] => return format!("1 step open: `{id}` is not done"),

@@ -249,7 +249,7 @@ fn a_hold_point_and_a_reading_hold_up_what_comes_after() {
         note: Some("no".to_owned()),
     };
     refused(&before(&[]), Body::Step(look), "happened", "no reading", "only such");
-    // A step that brings a joint to its torque is not done while a bolt is open, nor is it left out.
+    // A step that brings a joint to its torque is not done while a bolt is open, nor left out.
     let done = [step("droop", Done), step("arm-off", Done), step("look", Done)];
     let short = "brings `hub-cover-left` to its torque, and it is not: bolt B: open";
     refused(&before(&done), step("cover-torque", Done), "in_spite", short, "first");
