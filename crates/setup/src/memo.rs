@@ -1,8 +1,8 @@
 //! What looks at the same inputs have worked out already.
 //!
 //! Linkage, windows, ride and what stands on them are asked for by many findings, and by each of
-//! them anew for every number that is moved by its uncertainty. A *part* is such a piece of work. It
-//! is done once as the inputs stand, and what it read is noted; a look with another number moved
+//! them anew for every number that is moved by its uncertainty. A *part* is such a piece of work.
+//! It is done once as the inputs stand, and what it read is noted; a look with another number moved
 //! gets the same answer, for a part that reads the same numbers takes the same way to the same end.
 //! A look with one of its own numbers moved works it out anew, once for each number and step.
 //!
