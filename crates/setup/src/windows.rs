@@ -1,7 +1,8 @@
 //! What fits at which arm position.
 
 use axlewright_book::Field;
-use axlewright_mechanics::linkage::{Linkage, Shift};
+use axlewright_mechanics::arm::TrailingArm;
+use axlewright_mechanics::linkage::{Linkage, Shift, Span};
 use axlewright_mechanics::windows::{
     BoltBehind, Bound, Cord, Damper, HalfShaft, Hole, Look as Over, ShaftLimit, SpanLimit, Stack,
     Window,
@@ -151,43 +152,57 @@ fn edge<L>(bound: Bound<L>, words: impl Fn(L) -> &'static str) -> Edge {
     (bound.window, bound.from_by.map(&words), bound.to_by.map(&words))
 }
 
-fn hose(look: &Look) -> Option<Vec<Edge>> {
+/// The brake hose, and how far it may be drawn.
+pub(crate) fn hose_cord(look: &Look) -> Option<Cord> {
     cord(look, model::hose(look), Field::HoseFreeLength, Field::HoseDrawnTo)
 }
 
-fn cable(look: &Look) -> Option<Vec<Edge>> {
+/// The handbrake cable, and how far it may be drawn.
+pub(crate) fn cable_cord(look: &Look) -> Option<Cord> {
     cord(look, model::cable(look), Field::CableFreeLength, Field::CableDrawnTo)
 }
 
-fn cord(
-    look: &Look,
-    span: Option<axlewright_mechanics::linkage::Span>,
-    free_length: Field,
-    share: Field,
-) -> Option<Vec<Edge>> {
-    let linkage = model::linkage(look);
+fn hose(look: &Look) -> Option<Vec<Edge>> {
+    taut(look, hose_cord(look))
+}
+
+fn cable(look: &Look) -> Option<Vec<Edge>> {
+    taut(look, cable_cord(look))
+}
+
+fn cord(look: &Look, span: Option<Span>, free_length: Field, share: Field) -> Option<Cord> {
     let free_length = look.get::<Length>(free_length);
     let share = look.get::<Ratio>(share);
-    let cord = Cord { span: span?, free_length: free_length?, share: share? };
-    let linkage = linkage?;
+    Some(Cord { span: span?, free_length: free_length?, share: share? })
+}
+
+fn taut(look: &Look, cord: Option<Cord>) -> Option<Vec<Edge>> {
+    let linkage = model::linkage(look);
+    let (cord, linkage) = (cord?, linkage?);
     let found = look.ok(look.ok(over(&linkage))?.cord(&cord))?;
     let taut = Some("drawn as straight as it may be");
     Some(found.into_iter().map(|window| (window, taut, taut)).collect())
 }
 
-fn half_shaft(look: &Look) -> Option<Vec<Edge>> {
+/// The half-shaft, and how far its joints and its plunge go.
+pub(crate) fn shaft(look: &Look) -> Option<HalfShaft> {
+    shaft_on(look).map(|(shaft, _)| shaft)
+}
+
+fn shaft_on(look: &Look) -> Option<(HalfShaft, TrailingArm)> {
     let linkage = model::arm_linkage(look);
     let inner = look.place(Field::HalfShaftInnerJoint);
     let inboard = look.get::<Length>(Field::HalfShaftOuterInboard);
     let joint_max = look.get::<Angle>(Field::HalfShaftJointLimit);
     let plunge_max = look.get::<Length>(Field::HalfShaftPlungeLimit);
     let (arm, inboard) = (linkage?, inboard?);
-    let shaft = HalfShaft {
-        inner: inner?,
-        outer_at_design: arm.on_axle(inboard),
-        joint_max: joint_max?,
-        plunge_max: plunge_max?,
-    };
+    let outer_at_design = arm.on_axle(inboard);
+    let (joint_max, plunge_max) = (joint_max?, plunge_max?);
+    Some((HalfShaft { inner: inner?, outer_at_design, joint_max, plunge_max }, arm))
+}
+
+fn half_shaft(look: &Look) -> Option<Vec<Edge>> {
+    let (shaft, arm) = shaft_on(look)?;
     let linkage = Linkage::from(arm);
     let found = look.ok(look.ok(over(&linkage))?.half_shaft(&shaft))?;
     let words = |limit| match limit {
