@@ -117,7 +117,7 @@ fn figures(near: &[End]) -> Item {
         ("stopped_by", Item::Nothing),
         ("or", Item::Nothing),
         ("force", Item::maybe(first.and_then(|end| end.force))),
-        ("ends", Item::List(each.collect())),
+        ("limits", Item::List(each.collect())),
     ])
 }
 
@@ -157,7 +157,7 @@ fn judge(item: &mut Item, spread: &Spread, near: &[End], unknown: &[&str]) {
     let others = near.iter().zip(&chances).filter(|(e, c)| e.by != by && SELDOM <= c.to_one());
     let others: Vec<Item> = others.map(|(end, _)| Item::Word(word(end.by).to_owned())).collect();
     let mut force = Item::Nothing;
-    if let Some(Item::List(rows)) = item.get_mut("ends") {
+    if let Some(Item::List(rows)) = item.get_mut("limits") {
         for (at, row) in rows.iter_mut().enumerate() {
             let (Some(end), Some(chance)) = (near.get(at), chances.get(at)) else { continue };
             if Some(at) == likeliest {
@@ -216,7 +216,7 @@ fn words(item: &Item, state: State) -> String {
         }
         _ => format!("The {by} ends the arm's way down at {angle:.1}°, before any stop, {teeth}."),
     };
-    let rows = item.get("ends").map(Item::items).unwrap_or_default();
+    let rows = item.get("limits").map(Item::items).unwrap_or_default();
     for other in item.get("or").map(Item::items).unwrap_or_default() {
         let Some(row) = rows.iter().find(|row| row.get("by") == Some(other)) else { continue };
         let often = shown(row, "chance").unwrap_or(f64::NAN) * 100.0;

@@ -60,7 +60,7 @@ fn tears(inputs: &Inputs, out: &Assessment) -> Vec<Caution> {
     for state in [State::Now, State::Target] {
         let of = |f: &&Finding| f.id == "droop" && f.of == Some(of(inputs)) && f.at == Some(state);
         let Some(droop) = out.findings.iter().find(of) else { continue };
-        let rows = droop.value.get("ends").map(Item::items).unwrap_or_default();
+        let rows = droop.value.get("limits").map(Item::items).unwrap_or_default();
         let angle = |row: &Item| Angle::try_from(row.get("angle")?.amount()?).ok();
         let stops = rows.iter().filter(|row| row.get("before_stop").is_none());
         let Some(stop) = stops.filter_map(angle).reduce(Angle::min) else { continue };

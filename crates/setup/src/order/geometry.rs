@@ -181,7 +181,7 @@ impl Sides {
 
 /// Where the plate rests on the stop bolt, if that is the stop the arm comes to first.
 fn rest_on_bolt(droop: &Finding) -> Option<Angle> {
-    let rows = droop.value.get("ends")?.items().iter();
+    let rows = droop.value.get("limits")?.items().iter();
     let stops = rows.filter(|row| row.get("before_stop").is_none());
     let bolt = Item::Word("stop bolt".to_owned());
     let first = stops.min_by(|a, b| {

@@ -232,7 +232,7 @@ fn a_longer_damper_makes_the_bolt_the_stop() {
 }
 
 fn ends(out: &axlewright_setup::Assessment, at: State) -> Vec<(String, f64)> {
-    let rows = finding(out, "droop", &LEFT, Some(at)).value.get("ends").unwrap().clone();
+    let rows = finding(out, "droop", &LEFT, Some(at)).value.get("limits").unwrap().clone();
     let each = rows.items().iter().map(|row| {
         let Some(Item::Word(by)) = row.get("by") else { panic!("{row:?}") };
         (by.clone(), number(row, "chance").shown())
@@ -261,7 +261,7 @@ fn where_doubts_overlap_both_stops_are_named() {
     let apart = assessed(&LARCH.replace("open = \"474 mm\"", "open = \"490 mm\""));
     let found = finding(&apart, "droop", &LEFT, Some(State::Target));
     assert_eq!(found.value.get("or").unwrap().items(), []);
-    let (first, alone) = (number(&found.value, "angle"), number(&found.value, "ends.0.angle"));
+    let (first, alone) = (number(&found.value, "angle"), number(&found.value, "limits.0.angle"));
     assert!((first.shown() - alone.shown()).abs() < 0.01, "{first:?} {alone:?}");
 }
 

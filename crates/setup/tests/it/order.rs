@@ -335,7 +335,7 @@ fn invented(hang: f64, rest: f64, clear: f64, ride: f64, ends: &[(f64, f64)]) ->
                 ("angle", deg(rest)),
                 ("stopped_by", Item::Word("stop bolt".to_owned())),
                 (
-                    "ends",
+                    "limits",
                     Item::List(vec![Item::Object(vec![
                         ("by", Item::Word("stop bolt".to_owned())),
                         ("angle", deg(rest)),

@@ -63,11 +63,10 @@ fn what_is_told_of_the_droop_holds_of_drawn_cars() {
         let out = swapped(from, to);
         for at in [State::Target, State::Now] {
             let told = &finding(&out, "droop", &LEFT, Some(at)).value;
-            let held =
-                Drawn::of(case, at, "angle").unwrap().covered(told.get("angle").unwrap());
+            let held = Drawn::of(case, at, "angle").unwrap().covered(told.get("angle").unwrap());
             assert!((0.90..=0.98).contains(&held), "{case} {at:?}: angle holds in {held}");
             let (mut held, mut weight) = (0.0, 0.0);
-            for row in told.get("ends").unwrap().items() {
+            for row in told.get("limits").unwrap().items() {
                 let Some(Item::Word(by)) = row.get("by") else { panic!("{row:?}") };
                 let chance = number(row, "chance").to_si();
                 let first = Drawn::of(case, at, &format!("first.{by}"));
