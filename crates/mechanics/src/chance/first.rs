@@ -9,7 +9,7 @@
 //!
 //! | symbol | meaning | unit | field |
 //! |---|---|---|---|
-//! | μᵢ, σᵢ | a limit and its standard uncertainty | rad | [`Doubtful::at`], from [`Doubtful::parts`] |
+//! | μᵢ, σᵢ | a limit and its standard uncertainty | rad | [`Doubtful::at`], [`Doubtful::parts`] |
 //! | cᵢⱼ | covariance, Σ of the products of the parts | rad² | |
 //! | a² | σ₁² + σ₂² − 2·c₁₂ | rad² | |
 //! | α | (μ₂ − μ₁)/a | 1 | |
