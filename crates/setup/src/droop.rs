@@ -6,7 +6,7 @@
 
 use axlewright_book::Field;
 use axlewright_mechanics::chance::{self, Doubtful};
-use axlewright_mechanics::droop::{End, StoppedBy, Stops};
+use axlewright_mechanics::droop::{End, Met, StoppedBy, Stops};
 use axlewright_mechanics::load::Hanging;
 use axlewright_quantity::{Angle, Length, Ratio};
 
@@ -14,6 +14,7 @@ use crate::angles::{free_at, teeth_words};
 use crate::engine::{Bench, Recipe, Spread};
 use crate::finding::{Item, State};
 use crate::look::Look;
+use crate::windows::Edge;
 use crate::{model, windows};
 
 /// A limit that comes first less often than this is not named: two standard uncertainties.
@@ -33,20 +34,12 @@ const fn word(by: StoppedBy) -> &'static str {
     }
 }
 
-/// Everything that ends the way down, damper and stop bolt fitted.
-fn ends(look: &Look, state: State) -> Option<Vec<End>> {
-    let [hose, cable] = [windows::hose_cord, windows::cable_cord].map(|cord| look.attempt(cord));
-    let shaft = look.attempt(windows::shaft);
-    let spans = Stops {
-        hose: hose.as_ref(),
-        cable: cable.as_ref(),
-        half_shaft: shaft.as_ref(),
-        ..Stops::default()
-    };
-    ends_with(look, state, &spans)
+/// What stops the arm, damper and stop bolt fitted.
+fn stops(look: &Look, state: State) -> Option<Vec<End>> {
+    look.part(|memo| memo.stops.of(state), |look| stops_anew(look, state))
 }
 
-fn ends_with(look: &Look, state: State, spans: &Stops) -> Option<Vec<End>> {
+fn stops_anew(look: &Look, state: State) -> Option<Vec<End>> {
     let (corner, weights) = (model::corner(look), model::arm_weights(look));
     let (free, ride) = (free_at(look, state), model::ride_angle_or_stated(look));
     let bolt = windows::bolt_behind(look);
@@ -54,27 +47,60 @@ fn ends_with(look: &Look, state: State, spans: &Stops) -> Option<Vec<End>> {
     let damper = windows::fitted_damper(look);
     let (corner, weights, bolt, (damper, _)) = (corner?, weights?, bolt?, damper?);
     let on = Hanging { weights: &weights, damper: true };
-    let stops = Stops { bolt: Some((&bolt, radius?)), damper: Some(&damper), ..*spans };
-    look.ok(corner.droop_ends(free?, ride?, &on, &stops))
+    let stops = Stops { bolt: Some((&bolt, radius?)), damper: Some(&damper) };
+    let free = free?;
+    ride?;
+    look.ok(corner.droop_ends(free, &on, &stops, &stops_met(look)?))
 }
 
-fn least<'a>(ends: impl Iterator<Item = &'a End>) -> Option<Angle> {
-    ends.map(|end| end.angle).reduce(Angle::min)
+/// Where the stops are met on the way down from ride: no weight and no tooth changes that.
+fn stops_met(look: &Look) -> Option<Met> {
+    look.part(|memo| &memo.stops_met, stops_met_anew)
+}
+
+fn stops_met_anew(look: &Look) -> Option<Met> {
+    let (bolt, (damper, _)) = (windows::bolt_behind(look)?, windows::fitted_damper(look)?);
+    let radius = look.get::<Length>(Field::StopBoltRadius)?;
+    let ride = model::ride_angle_or_stated(look)?;
+    let stops = Stops { bolt: Some((&bolt, radius)), damper: Some(&damper) };
+    look.ok(stops.met(&model::swept(look)?.look(), ride))
+}
+
+type Reaches = fn(&Look) -> Option<Vec<Edge>>;
+/// What spans arm and body and tears.
+const SPANS: [(StoppedBy, Reaches); 3] = [
+    (StoppedBy::Hose, windows::hose),
+    (StoppedBy::Cable, windows::cable),
+    (StoppedBy::HalfShaft, windows::half_shaft),
+];
+
+/// Where the window that holds ride ends; at ride itself where none holds it.
+fn torn(look: &Look, by: StoppedBy, reaches: Reaches) -> Option<Option<End>> {
+    let windows = reaches(look)?;
+    let ride = model::ride_angle_or_stated(look)?;
+    let holds = windows.iter().find(|(window, ..)| window.contains(ride));
+    let angle = holds.map_or(Some(ride), |(window, ..)| window.to);
+    Some(angle.map(|angle| End { by, angle, force: None }))
+}
+
+/// Everything that ends the way down.
+fn ends(look: &Look, state: State) -> Option<Vec<End>> {
+    let mut ends = stops(look, state)?;
+    for (by, reaches) in SPANS {
+        ends.extend(look.attempt(|look| torn(look, by, reaches)).flatten());
+    }
+    Some(ends)
 }
 
 /// Where the finished corner stops, with the bar at its target and nothing that tears in the way.
 pub(crate) fn stopped_at(look: &Look) -> Option<Angle> {
-    least(ends_with(look, State::Target, &Stops::default())?.iter())
+    stops(look, State::Target)?.into_iter().map(|end| end.angle).reduce(Angle::min)
 }
 
 /// What spans arm and body and is not measured, so that nobody looks at it.
 fn not_known(look: &Look) -> Vec<&'static str> {
-    let known = [
-        ("hose", look.attempt(windows::hose_cord).is_some()),
-        ("cable", look.attempt(windows::cable_cord).is_some()),
-        ("half-shaft", look.attempt(windows::shaft).is_some()),
-    ];
-    known.iter().filter(|(_, known)| !known).map(|(name, _)| *name).collect()
+    let unknown = SPANS.iter().filter(|(_, reaches)| look.attempt(reaches).is_none());
+    unknown.map(|(by, _)| word(*by)).collect()
 }
 
 pub(crate) fn add(bench: &mut Bench, state: State) {

@@ -160,6 +160,7 @@ fn a_window_between_two_samples_is_found() {
         linkage: &corner.linkage,
         shift: Shift::default(),
         range: (Angle::deg(-38.0), Angle::deg(55.0)),
+        swept: None,
     };
     let length = |a: f64| {
         let at = PoseAt::angle(Angle::deg(a));
@@ -249,33 +250,6 @@ fn raising_takes_the_work_the_energies_say() {
     assert!(error.to_string().starts_with("the jack point is X 440 mm; it must be behind"));
 }
 
-/// Everything that ends the way down, alone and together: each where its own window ends.
-#[test]
-fn what_tears_ends_the_way_down_at_the_end_of_its_window() {
-    let corner = larch::corner();
-    let free = free(&corner);
-    let bolt = bolt();
-    let all = Look::all(&corner.linkage, corner.shift).unwrap();
-    for (length, first) in [(166.0, StoppedBy::StopBolt), (154.0, StoppedBy::Hose)] {
-        let share = Ratio::percent(95.0);
-        let hose = Cord { span: HOSE, free_length: Length::mm(length), share };
-        let bolt = Some((&bolt, Length::mm(5.0)));
-        let stops = Stops { bolt, damper: Some(&NEW), hose: Some(&hose), ..Stops::default() };
-        let ends = corner.droop_ends(free, ride(), &AIR, &stops).unwrap();
-        let window = all.cord(&hose).unwrap().into_iter().find(|w| w.contains(ride())).unwrap();
-        let told = ends.iter().find(|end| end.by == StoppedBy::Hose).unwrap();
-        assert!((told.angle - window.to.unwrap()).to_deg().abs() < 1e-5, "{told:?} {window:?}");
-        assert_eq!(told.force, None);
-        let droop = corner.droop(free, ride(), &AIR, &stops).unwrap();
-        assert_eq!(droop.stopped_by, first, "{ends:?}");
-    }
-    // Too short at ride already: it ends where the arm is let down from.
-    let hose = Cord { span: HOSE, free_length: Length::mm(120.0), share: Ratio::percent(95.0) };
-    let stops = Stops { damper: Some(&NEW), hose: Some(&hose), ..Stops::default() };
-    let droop = corner.droop(free, ride(), &AIR, &stops).unwrap();
-    assert_eq!((droop.stopped_by, droop.angle), (StoppedBy::Hose, ride()));
-}
-
 /// Which part stops the wheel: with the old damper it is the damper, with the longer new one it
 /// has quietly become the bolt.
 #[test]
@@ -284,8 +258,7 @@ fn a_longer_damper_makes_the_bolt_the_droop_stop() {
     let free = free(&corner);
     let bolt = bolt();
     let droop = |bolt: Option<&BoltBehind>, damper: Option<&Damper>| -> Droop {
-        let bolt = bolt.map(|b| (b, Length::mm(5.0)));
-        let stops = Stops { bolt, damper, ..Stops::default() };
+        let stops = Stops { bolt: bolt.map(|b| (b, Length::mm(5.0))), damper };
         corner.droop(free, ride(), &AIR, &stops).unwrap()
     };
     let old = droop(Some(&bolt), Some(&OLD));
@@ -314,7 +287,7 @@ fn a_longer_damper_makes_the_bolt_the_droop_stop() {
     let by_energy = fall(old.angle) / (length(old.angle + h) - length(old.angle - h)).to_m();
     assert!((by_energy - old.force.to_n()).abs() < 1e-5 * by_energy, "{by_energy} {old:?}");
     // Let down from where the plate already lies on the bolt.
-    let stops = Stops { bolt: Some((&bolt, Length::mm(5.0))), ..Stops::default() };
+    let stops = Stops { bolt: Some((&bolt, Length::mm(5.0))), damper: None };
     let error = corner.droop(free, Angle::deg(30.0), &AIR, &stops).unwrap_err();
     assert!(error.to_string().starts_with("the stop bolt is already reached"), "{error}");
 }
