@@ -19,6 +19,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
 use axlewright_book::log::{Body, Entry, Photo, Refusal, Sha, State, check, fold, is_moment};
+use axlewright_setup::record::Figured;
 use axlewright_store::{Draft, Ground, Holder, PhotoFile, Prepared, Store, StoreError, is_book};
 use tokio::sync::broadcast;
 
@@ -183,7 +184,8 @@ impl Bench {
     /// A book that is there already, an entry that makes no sense, or what the system says. Then
     /// there is no book.
     pub fn begin_with(book: &Path, by: &str, bodies: Vec<Body>) -> Result<Self, Refused> {
-        let at = clock::now();
+        let at = a_moment()?;
+        is_a_name(by)?;
         let draft = |body| Draft { at: at.clone(), by: by.to_owned(), body };
         let drafts: Vec<Draft> = bodies.into_iter().map(draft).collect();
         checked(&mut State::default(), &drafts)?;
@@ -286,11 +288,8 @@ impl Bench {
         hand: impl Into<Hand<'a>>,
         bodies: Vec<Body>,
     ) -> Result<Vec<u64>, Refused> {
-        let (at, Hand { by, once }) = (clock::now(), hand.into());
+        let (at, Hand { by, once }) = (a_moment()?, hand.into());
         is_a_name(by)?;
-        if !is_moment(&at) {
-            return Err(Refused::Clock(clock::trouble(None).unwrap_or_default()));
-        }
         let draft = |body| Draft { at: at.clone(), by: by.to_owned(), body };
         self.write_drafts(&bodies.into_iter().map(draft).collect::<Vec<Draft>>(), once)
     }
@@ -358,7 +357,7 @@ impl Bench {
         let prepared = Prepared::of(bytes).map_err(StoreError::Photo)?;
         let said = prepared.file().entry(of.of.trim());
         let body = Body::Photo(Photo { when: of.when, note: of.note, ..said });
-        check(self.look().state(), &body).map_err(Refused::Body)?;
+        check(self.look().state(), &body, &Figured).map_err(Refused::Body)?;
         self.pen()?.put_photo(&prepared)?;
         Ok(body)
     }
@@ -457,6 +456,15 @@ fn holder(by: &str) -> Holder {
 /// Longest name under an entry, in letters.
 const NAME_MAX: usize = 200;
 
+/// What the clock says, where a log can hold it.
+fn a_moment() -> Result<String, Refused> {
+    let at = clock::now();
+    if is_moment(&at) {
+        return Ok(at);
+    }
+    Err(Refused::Clock(clock::trouble(None).unwrap_or_default()))
+}
+
 /// Refuses what is no name, whichever way it came.
 fn is_a_name(by: &str) -> Result<(), Refused> {
     if by.chars().count() <= NAME_MAX && !by.chars().any(char::is_control) {
@@ -472,7 +480,7 @@ fn is_a_name(by: &str) -> Result<(), Refused> {
 fn checked(state: &mut State, drafts: &[Draft]) -> Result<Touches, Refused> {
     let mut touched = Touches::Nothing;
     for Draft { at, by, body } in drafts {
-        check(state, body).map_err(Refused::Body)?;
+        check(state, body, &Figured).map_err(Refused::Body)?;
         touched = touched.max(touches(body, state));
         let (at, by, seq) = (at.clone(), by.clone(), state.last_seq() + 1);
         state.after(Entry { seq, at, by, body: body.clone() });

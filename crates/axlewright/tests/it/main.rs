@@ -17,9 +17,12 @@ mod files;
 mod in_process;
 mod joints;
 mod order;
+mod paper;
 mod photographs;
 mod quick;
 mod served;
 mod shape;
+#[path = "../../../../tests/slow.rs"]
+mod slow;
 mod web;
 mod wheels;

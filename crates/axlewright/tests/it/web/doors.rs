@@ -99,7 +99,13 @@ fn a_device_is_somebodys_and_signs_with_no_other_name() {
     let host = elsewhere(&page);
     let ida = paired(&page, &host, "Ida");
     let sign = |headers: &str, name: &str| {
-        ask(&host, "POST", "/sign", headers, &form(&[("of", "job"), ("name", name)]))
+        ask(
+            &host,
+            "POST",
+            "/sign",
+            headers,
+            &form(&[("of", "job"), ("name", name), ("in_spite", "a test")]),
+        )
     };
     page.writes_nothing(|_| sign(&ida, "Max")).says(422, "this device is Ida’s, and signs");
     sign(&ida, "Ida").is(303);
@@ -382,6 +388,7 @@ fn what_goes_to_another_device_can_be_secret() {
     let answer = send("POST", "/pair", &origin, &code);
     let cookie = answer.split("set-cookie: ").nth(1).unwrap().split("\r\n").next().unwrap();
     assert!(cookie.contains("; Secure") && cookie.contains("HttpOnly"), "{cookie}");
+    assert!(cookie.starts_with("__Host-") && cookie.contains("; Path=/;"), "{cookie}");
     let cookie = format!("Cookie: {}\r\n", cookie.split(';').next().unwrap());
     let shown = send("GET", "/log", &cookie, "");
     assert!(shown.starts_with("HTTP/1.1 200") && shown.contains("camera=(self)"), "{shown}");
