@@ -183,6 +183,17 @@ impl Reading {
     }
 }
 
+/// Checks that are not to hold anything back, and why.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SetAside {
+    /// Names of the checks: `free-angle`.
+    pub checks: Vec<Entry<String>>,
+    /// Why both ways are right all the same.
+    pub reason: Entry<String>,
+    /// The line its `[[set_aside]]` stands in.
+    pub line: u32,
+}
+
 /// Which row of the manual holds for this car.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Pick<'a> {
@@ -252,6 +263,8 @@ pub struct CarFile {
     pub masses: Vec<MassRow>,
     /// Rounds on the wheels, the oldest first.
     pub rounds: Vec<RoundRow>,
+    /// Checks of one way against another that the owner has set aside, with his reasons.
+    pub set_aside: Vec<SetAside>,
     /// Ids of the steps that are done, in the order in which they were: only a log says so.
     pub done: Vec<String>,
     pub(crate) fields: Fields,

@@ -26,8 +26,8 @@ mod words;
 pub use builds::{Builds, Dates, Range, YearMonth};
 pub use calendar::{Day, Session};
 pub use car_file::{
-    BuildHole, CarFile, Entry, FORMAT, Origin, Pick, PlanPoint, Reading, SidePoint, Spec, StandRow,
-    Value,
+    BuildHole, CarFile, Entry, FORMAT, Origin, Pick, PlanPoint, Reading, SetAside, SidePoint, Spec,
+    StandRow, Value,
 };
 pub use field::{Class, Field, Shape};
 pub use joint::{BoltPoint, BoltRow, Joint, Wrench, bolt_letter, bolt_number};

@@ -347,6 +347,12 @@ mass = ""
 at = ""
 z = ""
 
+# A check that says two figures disagree though both are right: its name, and why. It then holds
+# nothing back.
+[[set_aside]]
+check = ""
+reason = ""
+
 # The car on its wheels, rolled and settled: copy the block for each round, below the ones before.
 [[round]]
 # What was in the car, and which stage it is in: "finished", or the name of the last stage above.

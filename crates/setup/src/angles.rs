@@ -200,7 +200,7 @@ fn target_words(look: &Look, target: Angle) -> Option<String> {
 }
 
 /// How much of the target the damper's gas takes.
-fn gas_part(look: &Look) -> Option<Angle> {
+pub(crate) fn gas_part(look: &Look) -> Option<Angle> {
     let mut corner = model::corner(look)?;
     let load = model::spring_load(look)?;
     let angle = look.ok(corner.angle_at_trim(model::trim(look)?))?;
@@ -210,7 +210,7 @@ fn gas_part(look: &Look) -> Option<Angle> {
 }
 
 /// How much of the target the settling allowance adds.
-fn settling_part(look: &Look) -> Option<Angle> {
+pub(crate) fn settling_part(look: &Look) -> Option<Angle> {
     let corner = model::corner(look)?;
     let load = model::spring_load(look)?;
     let angle = look.ok(corner.angle_at_trim(model::trim(look)?))?;

@@ -12,7 +12,7 @@ use crate::look::Look;
 use crate::scene::{CornerScene, NamedWindow, Pose, SceneState, SplineScene};
 use crate::stands;
 use crate::{
-    Assessment, angles, bars, cautions, gaps, model, pair, raising, teeth, wheels, windows,
+    Assessment, angles, bars, cautions, checks, gaps, model, pair, raising, teeth, wheels, windows,
 };
 
 /// Everything that follows from a car file: findings where enough is known, gaps where not.
@@ -50,14 +50,15 @@ pub(crate) fn of_sides(car: &CarFile, [left, right]: [&Inputs; 2]) -> Assessment
     let sides = Pair { left, right };
     wheels::add(car, sides, &mut out, &mut waiting);
     cautions::add([left, right], &mut out);
+    out.gaps = gaps::from_waiting(car, &waiting);
+    out.gaps.append(&mut stand_gaps);
+    out.gaps.append(&mut gaps::of_specs(car, &waiting));
+    checks::add(car, [left, right], &mut out);
     for inputs in [left, right] {
         if let Some(scene) = corner_scene(inputs, &out) {
             out.corners.push(scene);
         }
     }
-    out.gaps = gaps::from_waiting(car, &waiting);
-    out.gaps.append(&mut stand_gaps);
-    out.gaps.append(&mut gaps::of_specs(car, &waiting));
     out.problems.extend(waiting.faults);
     crate::joints::add(car, &mut out);
     let against = car.parts.iter().filter_map(|part| {

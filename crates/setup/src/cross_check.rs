@@ -42,12 +42,14 @@ impl Slip {
 }
 
 /// What may be wrong, with the slip that would explain it.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Suspect {
     /// What may be wrong: a reading, a row, a field.
     pub what: String,
     /// How.
     pub slip: Slip,
+    /// What the number is without the slip; nothing where a word or several numbers slipped.
+    pub meant: Option<Amount>,
     /// What it would be without the slip, and how well the two ways agree then; a sentence.
     pub explains: String,
 }
@@ -55,6 +57,8 @@ pub struct Suspect {
 /// Two ways to one quantity, and how far they are from each other.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CrossCheck {
+    /// The name of the check, by which the car file sets it aside: `free-angle`.
+    pub id: &'static str,
     /// What it is about; `None` for the whole car.
     pub of: Option<Subject>,
     /// The two ways: ids of findings or keys of the car file.
@@ -85,11 +89,13 @@ impl CrossCheck {
             Item::Object(vec![
                 ("what", word(suspect.what)),
                 ("slip", word(suspect.slip.word().to_owned())),
+                ("meant", Item::maybe(suspect.meant)),
                 ("explains", word(suspect.explains)),
             ])
         });
         let differ = Leaf { value: self.differ, u: Some(self.u), written: None };
         let value = Item::Object(vec![
+            ("check", word(self.id.to_owned())),
             ("between", Item::List(self.between.into_iter().map(word).collect())),
             ("differ", Item::Leaf(differ)),
             ("u", Item::leaf(self.u)),
@@ -107,6 +113,7 @@ mod tests {
 
     fn check() -> CrossCheck {
         CrossCheck {
+            id: "free-angle",
             of: Some(Subject::Corner(Corner::LeftRear)),
             between: ["free-angle.target".to_owned(), "free-angle.by-four-numbers".to_owned()],
             differ: Angle::deg(-4.2).into(),
@@ -114,6 +121,7 @@ mod tests {
             suspects: vec![Suspect {
                 what: "bar.fitted_diameter".to_owned(),
                 slip: Slip::Decimal,
+                meant: Some(axlewright_quantity::Length::mm(23.0).into()),
                 explains: "23.0 mm in place of 2.30 mm: then both agree within 0.3 u".to_owned(),
             }],
         }
@@ -133,7 +141,7 @@ mod tests {
         assert_eq!(finding.of, Some(Subject::Corner(Corner::LeftRear)));
         let Item::Object(parts) = &finding.value else { panic!("{:?}", finding.value) };
         let keys: Vec<&str> = parts.iter().map(|(key, _)| *key).collect();
-        assert_eq!(keys, ["between", "differ", "u", "suspects"]);
+        assert_eq!(keys, ["check", "between", "differ", "u", "suspects"]);
         let differ = finding.value.get("differ").and_then(Item::as_leaf).unwrap();
         assert_eq!(differ.u, finding.value.get("u").and_then(Item::amount));
         let suspect = &finding.value.get("suspects").unwrap().items()[0];

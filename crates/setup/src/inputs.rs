@@ -45,6 +45,8 @@ pub(crate) enum Slot {
     MarkRearward,
     /// How far it sits above it, square to the plate.
     MarkUp,
+    /// A number of a row that belongs to no corner, by its place among them.
+    Row(u16),
 }
 
 /// Something that was asked for and is not known.
@@ -140,6 +142,9 @@ pub(crate) struct SideFacts {
     pub(crate) spec_seat: Option<Angle>,
     /// How far the manual lets the trim be from its figure.
     pub(crate) trim_tolerance: Option<Length>,
+    /// Rows whose numbers are asked for by their place; only the checks of one way against another
+    /// have any.
+    pub(crate) rows: Vec<crate::checks::Row>,
 }
 
 /// The coordinates of a value, in SI.
@@ -228,6 +233,7 @@ impl Inputs {
             load_state: None,
             spec_seat: None,
             trim_tolerance: None,
+            rows: Vec::new(),
         };
         Self { facts, memo: Memo::default() }
     }
@@ -401,6 +407,9 @@ impl Inputs {
             Slot::TurnedReading => "reading with the gauge turned end for end".to_owned(),
             Slot::MarkRearward => "the arm rearward of its mark on the plate".to_owned(),
             Slot::MarkUp => "the arm above its mark on the plate".to_owned(),
+            Slot::Row(at) => {
+                self.rows.get(usize::from(at)).map_or(String::new(), |row| row.key.clone())
+            }
         }
     }
 }

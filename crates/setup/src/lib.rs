@@ -9,6 +9,7 @@ mod assess;
 mod bars;
 pub mod cautions;
 mod changed;
+mod checks;
 mod cross_check;
 mod droop;
 mod engine;
@@ -55,6 +56,8 @@ pub struct Assessment {
     pub gaps: Vec<Gap>,
     /// What was written but cannot be: one sentence each.
     pub problems: Vec<String>,
+    /// Two ways to one quantity that disagree, beside their findings.
+    pub cross_checks: Vec<CrossCheck>,
     /// What follows from the figures and has to be known before anything is done.
     pub cautions: Vec<Caution>,
     /// Drawing material per rear corner, left first.

@@ -14,6 +14,7 @@ mod photo;
 mod quick;
 mod reference;
 mod simulate;
+mod slips;
 mod soak;
 mod stage;
 mod suite;
@@ -87,6 +88,14 @@ const CHORES: &[Chore] = &[
                the tool and by hand; the table, with date, seed and command, into \
                docs/workshop.md.",
         run: simulate::run,
+    },
+    Chore {
+        name: "slips",
+        usage: "cargo xtask slips",
+        help: "Every slip of a hand in every number of the demo's car file, and two hundred sound \
+               cars: what is caught, what is missed, what is called a slip and is none; the table, \
+               with its date, into docs/slips.md.",
+        run: slips::run,
     },
     Chore {
         name: "photo",

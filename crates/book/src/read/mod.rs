@@ -46,6 +46,7 @@ const WHOLE_CAR: &[&str] = &[
     "calendar",
     "masses",
     "round",
+    "set_aside",
 ];
 
 const CAR_KEYS: &[&str] = &["name", "build_number", "build_date", "load_state", "notes"];
@@ -144,7 +145,7 @@ impl<'t> Reader<'t> {
 
     /// Joints, parts and steps. What is named by others is read before them.
     fn job(&mut self, document: &DeTable<'_>) {
-        const ORDER: [&str; 10] = [
+        const ORDER: [&str; 11] = [
             "units",
             "joint",
             "wrench",
@@ -155,12 +156,14 @@ impl<'t> Reader<'t> {
             "calendar",
             "masses",
             "round",
+            "set_aside",
         ];
         for name in ORDER {
             let Some(value) = document.get(name) else { continue };
             match name {
                 "masses" => wheels::masses(self, value),
                 "round" => wheels::rounds(self, value),
+                "set_aside" => rows::set_asides(self, value),
                 "units" => joints::units(self, value),
                 "joint" => joints::joints(self, value),
                 "wrench" => joints::wrenches(self, value),

@@ -3,7 +3,7 @@
 use super::values::{Limits, closest, found};
 use super::{Line, Reader};
 use crate::builds::{Builds, Dates, RangeFault};
-use crate::car_file::{Entry, PlanPoint, Reading, Spec, StandRow, Value, same_subject};
+use crate::car_file::{Entry, PlanPoint, Reading, SetAside, Spec, StandRow, Value, same_subject};
 use crate::problem::{ProblemKind, cut};
 use crate::words::{Arrow, Hung, Lash, ReadingWhat, Seat, SpecWhat};
 use axlewright_quantity::{Amount, Corner, Kind, Length, Side};
@@ -488,4 +488,24 @@ pub(crate) fn corner_from(word: &str) -> Option<Corner> {
         "right rear" | "RR" => Corner::RightRear,
         _ => return None,
     })
+}
+
+const SET_ASIDE_KEYS: &[&str] = &["check", "reason"];
+
+/// Checks that are to hold nothing back: one name or several, and a reason.
+pub(super) fn set_asides(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
+    each(r, "set_aside", value, SET_ASIDE_KEYS, |r, row| {
+        if row.is_blank(SET_ASIDE_KEYS) {
+            return;
+        }
+        let checks = r.texts(&row, "check", "a list of names", "[\"free-angle\"]");
+        let example = "weighed twice: the manual's angle is for the saloon";
+        let reason = row.text("reason", example, r);
+        row.without("check", "free-angle", r);
+        row.without("reason", example, r);
+        let (line, checks) = (r.line_of(&row.span), checks.into_iter().map(|(_, e)| e).collect());
+        if let Some(reason) = reason {
+            r.car.set_aside.push(SetAside { checks, reason, line });
+        }
+    });
 }

@@ -407,6 +407,22 @@ pub(crate) fn sign_slip(side: Side, free: &str, off: &str) -> Caution {
     Caution::new("reading.sign", Severity::Stop, &head, &rest)
 }
 
+/// Two ways to one quantity disagree: that they do, and what may be wrong.
+pub(crate) fn cross_check(head: &str, rest: &str) -> Caution {
+    Caution::new(crate::CrossCheck::ID, Severity::Stop, head, rest)
+}
+
+/// The same where the owner has set the check aside: which one, and his reason.
+pub(crate) fn set_aside(head: &str, check: &str, reason: &str) -> Caution {
+    let rest = format!("The check `{check}` is set aside: {reason}");
+    Caution::new("cross-check.set-aside", Severity::Caution, head, &rest)
+}
+
+/// A caution about a subject, or about the whole car.
+pub(crate) fn of(caution: Caution, subject: Option<Subject>) -> Caution {
+    Caution { of: subject, ..caution }
+}
+
 /// A bar that was plated: what speaks against it, and what to do.
 pub(crate) fn plated(words: &str, advice: &str) -> Caution {
     Caution::new("bar.plated", Severity::Stop, &format!("{words}:"), &format!("{advice}."))

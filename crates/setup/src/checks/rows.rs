@@ -1,0 +1,184 @@
+//! Numbers that stand in rows of the car file and belong to no corner: stages, rounds, sills, and
+//! the other side's figures where each side has its own.
+
+use axlewright_book::{
+    Arrow, CarFile, Class, Entry, Field, MassKind, Pick, ReadingWhat, SpecWhat, Value,
+};
+use axlewright_quantity::{Amount, Angle, Corner, Kind, Length, Mass, Side, Spread};
+
+use crate::inputs::{Inputs, Known, Slot};
+use crate::look::Look;
+
+/// What a row's number is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum What {
+    /// Mass of a stage of the build, and how far forward its centre lies.
+    StageMass,
+    StageX,
+    /// Under a wheel, in the last round of the finished car.
+    Weight(Corner),
+    /// A sill, arrow to the nose, and the gauge turned.
+    Sill(Side),
+    SillTurned(Side),
+    /// A free angle of the manual for another bar, and that bar.
+    OtherFree,
+    OtherBar,
+    /// The right side's own figure.
+    Right(Field),
+}
+
+/// A number of a row: what it is, and the name it has for a person.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Row {
+    pub(crate) what: What,
+    pub(crate) key: String,
+}
+
+/// What is doubted of a mass and its place where the row does not say: "good to 5 kg and 50 mm".
+const MASS: Mass = Mass::kg(5.0);
+const PLACE: Length = Length::mm(50.0);
+/// What a printed angle is rounded to, as a standard uncertainty: half a degree wide.
+pub(super) const PRINTED: Angle = Angle::deg(0.144);
+
+/// Adds the rows to the left side's inputs.
+pub(super) fn add(car: &CarFile, inputs: &mut Inputs) {
+    stages(car, inputs);
+    round(car, inputs);
+    sills(car, inputs);
+    manual(car, inputs);
+    for field in [Field::LoadCornerWeight, Field::FrontCornerWeight, Field::BarFittedDiameter] {
+        let (left, right) = (car.get(field, Side::Left), car.get(field, Side::Right));
+        let apart = left.map(|entry| entry.line) != right.map(|entry| entry.line);
+        if let (true, Some(entry)) = (apart, right)
+            && let Value::Amount(value) = entry.value
+        {
+            let u = car.uncertainty(field, Side::Right);
+            let key = format!("right.{}", field.path());
+            put(inputs, What::Right(field), key, (value, u), entry.line);
+        }
+    }
+}
+
+fn put(
+    inputs: &mut Inputs,
+    what: What,
+    key: String,
+    (value, u): (Amount, Option<Amount>),
+    line: u32,
+) {
+    let Ok(at) = u16::try_from(inputs.rows.len()) else { return };
+    let known = Known {
+        value: Value::Amount(value),
+        u,
+        unsure: false,
+        text: String::new(),
+        from: format!("car file, line {line}"),
+    };
+    inputs.rows.push(Row { what, key });
+    inputs.numbers.insert(Slot::Row(at), known);
+}
+
+fn spread(entry: &Entry<Amount>, or: impl Into<Amount>) -> (Amount, Option<Amount>) {
+    let u = entry.spread.map_or_else(|| or.into(), Spread::standard_uncertainty);
+    (entry.value, Some(u))
+}
+
+fn stages(car: &CarFile, inputs: &mut Inputs) {
+    for row in car.masses.iter().filter(|row| row.kind == MassKind::Stage) {
+        let (Some(mass), Some(at)) = (&row.mass, &row.at) else { continue };
+        let name = row.name.value.trim();
+        // A twentieth of what is light.
+        let u = MASS.min(Mass::try_from(mass.value).unwrap_or(MASS) * 0.2);
+        put(inputs, What::StageMass, format!("masses.{name}.mass"), spread(mass, u), row.line);
+        let x = (at.value.x.into(), Some(PLACE.into()));
+        put(inputs, What::StageX, format!("masses.{name}.at X"), x, row.line);
+    }
+}
+
+/// The last round of the finished car in the load the file's weights are stated in.
+fn round(car: &CarFile, inputs: &mut Inputs) {
+    let load = car.load_state.as_ref().map(|load| load.value.trim().to_lowercase());
+    let finished = |stage: &Entry<String>| stage.value.trim().eq_ignore_ascii_case("finished");
+    let of_load = |entry: &Entry<String>| Some(entry.value.trim().to_lowercase()) == load;
+    let found = car.rounds.iter().enumerate().rfind(|(_, row)| {
+        row.stage.as_ref().is_none_or(finished)
+            && row.load.as_ref().is_some_and(of_load)
+            && !row.weight.is_empty()
+    });
+    let Some((at, row)) = found else { return };
+    let scale = car.class_uncertainty(Class::Scale).unwrap_or(Mass::kg(3.0).into());
+    for (corner, entry) in &row.weight {
+        let key = format!("round {}.weight.{}", at + 1, corner.code());
+        put(inputs, What::Weight(*corner), key, spread(entry, scale), row.line);
+    }
+}
+
+fn sills(car: &CarFile, inputs: &mut Inputs) {
+    let level = car.class_uncertainty(Class::Level).unwrap_or(Angle::deg(0.1).into());
+    for side in Side::BOTH {
+        let is_sill = |r: &&axlewright_book::Reading| {
+            r.what == ReadingWhat::SillLevel && r.side == Some(side)
+        };
+        let Some(sill) = car.readings.iter().rfind(is_sill) else { continue };
+        let (Some(turned), Some(arrow)) = (&sill.turned, sill.arrow) else { continue };
+        let key = format!("reading.sill-level.{side}");
+        let keys = [key.clone(), format!("{key}.turned")];
+        let [nose, tail] = match arrow {
+            Arrow::Nose => [(&sill.value, &keys[0]), (turned, &keys[1])],
+            Arrow::Tail => [(turned, &keys[1]), (&sill.value, &keys[0])],
+        };
+        let (nose, tail) = ((nose.0, nose.1.clone()), (tail.0, tail.1.clone()));
+        put(inputs, What::Sill(side), nose.1, spread(nose.0, level), sill.line);
+        put(inputs, What::SillTurned(side), tail.1, spread(tail.0, level), sill.line);
+    }
+}
+
+/// Another row of the manual for the same angle: other bars, no push of a damper in either.
+fn manual(car: &CarFile, inputs: &mut Inputs) {
+    let Pick::One(own) = car.pick(SpecWhat::FreeAngle) else { return };
+    let push = |spec: &axlewright_book::Spec| spec.damper_gas.as_ref().map(|gas| gas.value);
+    let other = car.specs_of(SpecWhat::FreeAngle).find(|row| {
+        row.line != own.line
+            && push(row) == push(own)
+            && row.seat == own.seat
+            && row.bar_diameter.is_some()
+    });
+    let Some(row) = other else { return };
+    let (Value::Amount(angle), Some(bar)) = (&row.value.value, &row.bar_diameter) else { return };
+    let free = (*angle, Some(PRINTED.into()));
+    put(inputs, What::OtherFree, format!("spec.free-angle of line {}", row.line), free, row.line);
+    let bar = (bar.value, Some(Length::mm(0.03).into()));
+    put(
+        inputs,
+        What::OtherBar,
+        format!("spec.free-angle.bar_diameter of line {}", row.line),
+        bar,
+        row.line,
+    );
+}
+
+/// The numbers of one kind, in order.
+pub(super) fn all(look: &Look, what: What) -> Vec<f64> {
+    let rows = look.inputs.rows.iter().enumerate().filter(|(_, row)| row.what == what);
+    rows.filter_map(|(at, _)| {
+        let slot = Slot::Row(u16::try_from(at).ok()?);
+        let known = look.inputs.numbers.get(&slot)?;
+        let Value::Amount(amount) = known.value else { return None };
+        number(look, slot, amount.kind())
+    })
+    .collect()
+}
+
+/// The one number of a kind.
+pub(super) fn one(look: &Look, what: What) -> Option<f64> {
+    all(look, what).first().copied()
+}
+
+fn number(look: &Look, slot: Slot, kind: Kind) -> Option<f64> {
+    Some(match kind {
+        Kind::Mass => look.number_optional::<Mass>(slot)?.to_kg(),
+        Kind::Length => look.number_optional::<Length>(slot)?.to_si(),
+        Kind::Angle => look.number_optional::<Angle>(slot)?.to_rad(),
+        _ => return None,
+    })
+}
