@@ -58,14 +58,14 @@ struct Pair<'a> {
 impl Pair<'_> {
     /// The difference with these inputs in place of its own.
     fn differ(&self, inputs: &Inputs) -> Option<f64> {
-        (self.way.differ)(&Look::plain(inputs))
+        (self.way.differ)(&Look::quiet(inputs))
     }
 
     fn measure(&self) -> Option<Measured> {
         let look = Look::plain(self.inputs);
         let differ = (self.way.differ)(&look)?;
         let trace = look.into_trace();
-        let allowed = (self.way.allow)(&Look::plain(self.inputs));
+        let allowed = (self.way.allow)(&Look::quiet(self.inputs));
         let parts = trace.seen.iter().filter_map(|slot| self.part(*slot, differ));
         let u = parts.fold(allowed * allowed, |sum, part| sum + part * part).sqrt();
         (0.0 < u && differ.is_finite() && u.is_finite()).then_some(Measured {
