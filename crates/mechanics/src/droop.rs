@@ -58,6 +58,46 @@ pub struct Droop {
     pub force: Force,
 }
 
+/// Where each stop is met on the way down, whatever hangs on the bar.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Met {
+    bolt: Option<Angle>,
+    damper: Option<Angle>,
+    looked_to: Angle,
+}
+
+impl Stops<'_> {
+    /// Where each is met as the wheel is let down from `start`, within the range of the look.
+    ///
+    /// # Valid for
+    /// Stops met slowly; what hangs on the bar, and the bar itself, are of no matter to it.
+    /// # Errors
+    /// When the start lies outside that range or already beyond a stop.
+    pub fn met(&self, over: &Look, start: Angle) -> Result<Met, LinkageError> {
+        let reach = over.range;
+        if !(reach.0 <= start && start < reach.1) {
+            return Err(LinkageError::Input {
+                what: "plate angle from which the wheel is let down",
+                given: format!("{:.1}°", start.to_deg()),
+                must: "within the arm's reach",
+            });
+        }
+        let range = (start, reach.1);
+        let mut met = Met { bolt: None, damper: None, looked_to: reach.1 };
+        if let Some((bolt, radius)) = self.bolt {
+            let rest = bolt.windows(radius, range)?;
+            met.bolt = end_of_first(rest.first().copied(), "the stop bolt")?;
+        }
+        if let Some(damper) = self.damper {
+            damper.check()?;
+            let look = Look { range, swept: None, ..*over };
+            let rest = look.span(&damper.span, None, Some(damper.open))?;
+            met.damper = end_of_first(rest.first().map(|b| b.window), "the open damper")?;
+        }
+        Ok(met)
+    }
+}
+
 impl Corner {
     /// Where the wheel comes to rest as it is let down from `start` (usually ride).
     ///
@@ -77,42 +117,41 @@ impl Corner {
         on: &Hanging,
         stops: &Stops,
     ) -> Result<Droop, LinkageError> {
-        let reach = self.linkage.reach(self.shift)?;
-        if !(reach.0 <= start && start < reach.1) {
-            return Err(LinkageError::Input {
-                what: "plate angle from which the wheel is let down",
-                given: format!("{:.1}°", start.to_deg()),
-                must: "within the arm's reach",
-            });
-        }
-        let range = (start, reach.1);
-        let look = Look { linkage: &self.linkage, shift: self.shift, range };
+        let met = stops.met(&Look::all(&self.linkage, self.shift)?, start)?;
+        self.droop_onto(free, on, stops, &met)
+    }
+
+    /// The same, where it is known already where the stops are met.
+    ///
+    /// # Valid for
+    /// Stops that were met by this linkage; otherwise as [`droop`](Self::droop).
+    /// # Errors
+    /// When nothing stops the wheel within the reach.
+    pub fn droop_onto(
+        &self,
+        free: Angle,
+        on: &Hanging,
+        stops: &Stops,
+        met: &Met,
+    ) -> Result<Droop, LinkageError> {
+        // Beyond the arm's reach is no rest, but a stop may come before.
+        let hangs = self.hang(free, on).ok();
+        let each = [
+            (hangs, StoppedBy::Nothing),
+            (met.bolt, StoppedBy::StopBolt),
+            (met.damper, StoppedBy::Damper),
+        ];
         let mut found = None;
-        let mut offer = |at: Option<(Angle, StoppedBy)>| {
-            if let Some((angle, by)) = at
+        for (at, by) in each {
+            if let Some(angle) = at
                 && found.is_none_or(|(first, _)| angle < first)
             {
                 found = Some((angle, by));
             }
-        };
-        // Beyond the arm's reach is no rest, but a stop may come before.
-        offer(self.hang(free, on).ok().map(|a| (a, StoppedBy::Nothing)));
-        if let Some((bolt, radius)) = stops.bolt {
-            let rest = bolt.windows(radius, range)?;
-            offer(
-                end_of_first(rest.first().copied(), "the stop bolt")?
-                    .map(|a| (a, StoppedBy::StopBolt)),
-            );
-        }
-        if let Some(damper) = stops.damper {
-            damper.check()?;
-            let rest = look.span(&damper.span, None, Some(damper.open))?;
-            let first = rest.first().map(|b| b.window);
-            offer(end_of_first(first, "the open damper")?.map(|a| (a, StoppedBy::Damper)));
         }
         let (angle, stopped_by) = found.ok_or(LinkageError::NoSuchAngle {
             what: "rest to the hanging wheel".into(),
-            looked_to: reach.1,
+            looked_to: met.looked_to,
         })?;
         let moment = self.moment_in_air(free, angle, on)?;
         let force = match (stopped_by, stops.bolt, stops.damper) {

@@ -17,6 +17,7 @@ mod inputs;
 pub mod joints;
 mod look;
 pub mod marks;
+mod memo;
 mod model;
 pub mod order;
 mod pair;

@@ -1,7 +1,7 @@
 //! Raising the arm to the stop bolt, where it droops to, the ride stick, and the travel table.
 
 use axlewright_book::Field;
-use axlewright_mechanics::droop::{Droop, StoppedBy, Stops};
+use axlewright_mechanics::droop::{Droop, Met, StoppedBy, Stops};
 use axlewright_mechanics::load::Hanging;
 use axlewright_mechanics::raise::{Lift, Raise};
 use axlewright_mechanics::travel::{Run, TravelRow};
@@ -224,6 +224,10 @@ fn raise_words(item: &Item, state: State) -> String {
 
 /// Where the finished corner stops when nothing holds it up: damper and stop bolt fitted.
 fn droop_at(look: &Look, state: State) -> Option<Droop> {
+    look.part(|memo| memo.droop.of(state), |look| droop_anew(look, state))
+}
+
+fn droop_anew(look: &Look, state: State) -> Option<Droop> {
     let (corner, weights) = (model::corner(look), model::arm_weights(look));
     let (free, ride) = (free_at(look, state), model::ride_angle_or_stated(look));
     let bolt = windows::bolt_behind(look);
@@ -232,7 +236,22 @@ fn droop_at(look: &Look, state: State) -> Option<Droop> {
     let (corner, weights, bolt, (damper, _)) = (corner?, weights?, bolt?, damper?);
     let on = Hanging { weights: &weights, damper: true };
     let stops = Stops { bolt: Some((&bolt, radius?)), damper: Some(&damper) };
-    look.ok(corner.droop(free?, ride?, &on, &stops))
+    let free = free?;
+    ride?;
+    look.ok(corner.droop_onto(free, &on, &stops, &stops_met(look)?))
+}
+
+/// Where the stops are met on the way down from ride: no weight and no tooth changes that.
+fn stops_met(look: &Look) -> Option<Met> {
+    look.part(|memo| &memo.stops_met, stops_met_anew)
+}
+
+fn stops_met_anew(look: &Look) -> Option<Met> {
+    let (bolt, (damper, _)) = (windows::bolt_behind(look)?, windows::fitted_damper(look)?);
+    let radius = look.get::<Length>(Field::StopBoltRadius)?;
+    let ride = model::ride_angle_or_stated(look)?;
+    let stops = Stops { bolt: Some((&bolt, radius)), damper: Some(&damper) };
+    look.ok(stops.met(&model::swept(look)?.look(), ride))
 }
 
 /// What hangs on the bar at droop.

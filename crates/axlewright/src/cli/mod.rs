@@ -267,8 +267,12 @@ fn print_json(
     assessment: &Assessment,
     faults: &[Fault],
 ) -> io::Result<()> {
-    let document = json::document(assessment, faults);
-    writeln!(streams.out, "{document:#}")
+    write_json(streams, &json::document(assessment, faults))
+}
+
+/// Writes a document in one piece: every piece is looked through for what commands a terminal.
+fn write_json(streams: &mut Streams<'_>, document: &serde_json::Value) -> io::Result<()> {
+    streams.out.write_all(format!("{document:#}\n").as_bytes())
 }
 
 /// What a quick calculator does with its answer: JSON, or the words `tell` finds for it.

@@ -160,6 +160,7 @@ fn a_window_between_two_samples_is_found() {
         linkage: &corner.linkage,
         shift: Shift::default(),
         range: (Angle::deg(-38.0), Angle::deg(55.0)),
+        swept: None,
     };
     let length = |a: f64| {
         let at = PoseAt::angle(Angle::deg(a));
