@@ -97,6 +97,7 @@ fn body(number: u64) -> Body {
             step: "fit-bar-left".to_owned(),
             happened: StepHappened::Started,
             minutes: None,
+            found: None,
             note: Some("again, the bush was not in line".to_owned()),
         }),
         _ => Body::Note { about: part, text: format!("thought number {number} about this part") },

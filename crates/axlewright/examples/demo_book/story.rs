@@ -79,7 +79,8 @@ impl Story<'_> {
 
     fn done(&mut self, step: &str, minutes: u32) {
         let (step, minutes) = (step.to_owned(), Some(minutes));
-        self.write(Body::Step(Step { step, happened: StepHappened::Done, minutes, note: None }));
+        let (happened, found, note) = (StepHappened::Done, None, None);
+        self.write(Body::Step(Step { step, happened, minutes, found, note }));
     }
 
     fn both_done(&mut self, step: &str, minutes: [u32; 2]) {
@@ -247,6 +248,7 @@ fn strip_down(story: &mut Story<'_>) {
     }
     story.both_signed("unload-bar");
     story.both_done("arm-off", [35, 28]);
+    story.both_signed("arm-off");
     story.both_done("bar-out", [40, 30]);
     story.done("engine-out", 140);
     for (part, note) in [

@@ -129,6 +129,7 @@ fn of_step(step: &Step) -> String {
     };
     let minutes = step.minutes.map(|minutes| format!("{minutes} min"));
     Line::new(format!("{} {happened}", step.step))
+        .with("", step.found.as_deref())
         .with("", minutes.as_deref())
         .ends(step.note.as_deref())
 }

@@ -182,6 +182,9 @@ pub struct Step {
     /// Minutes it took, if timed.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub minutes: Option<u32>,
+    /// What was found at the car that opens the step: `slack at rest`, `back to the paint`.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub found: Option<String>,
     /// Anything else.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub note: Option<String>,

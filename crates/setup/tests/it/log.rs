@@ -88,8 +88,13 @@ fn steps_done_in_the_log_are_done_in_the_order() {
     let out = order(&car, &assess(&car), &question, &mut |_| Control::Go).unwrap();
     let first = &out.findings.iter().find(|f| f.id == "order.sequence").unwrap().value.items()[0];
     let Some(axlewright_setup::Item::Word(first)) = first.get("step") else { panic!("{first:?}") };
-    let step =
-        log::Step { step: first.clone(), happened: StepHappened::Done, minutes: None, note: None };
+    let step = log::Step {
+        step: first.clone(),
+        happened: StepHappened::Done,
+        minutes: None,
+        found: None,
+        note: None,
+    };
     let car = book(vec![Body::Step(step)]).car().0;
     assert_eq!(car.done, std::slice::from_ref(first));
     assert_eq!(planned(&car, &question), all - 1);

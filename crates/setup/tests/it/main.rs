@@ -13,6 +13,7 @@ mod joints;
 mod larch;
 mod log;
 mod order;
+mod physical;
 mod quick;
 mod record;
 mod rungs;

@@ -77,7 +77,7 @@ fn bolt(joint: &str, bolt: u32, state: &str, value: Option<&str>) -> Body {
 }
 
 fn step(step: &str, happened: StepHappened, minutes: Option<u32>) -> Body {
-    Body::Step(Step { step: text(step), happened, minutes, note: None })
+    Body::Step(Step { step: text(step), happened, minutes, found: None, note: None })
 }
 
 fn signed(of: &str) -> Body {

@@ -334,6 +334,9 @@ struct OneStep {
     /// Minutes it took
     #[arg(long, value_name = "N", value_parser = typed::whole::<u32>)]
     minutes: Option<u32>,
+    /// What was found at the car that opens it: `slack at rest`, `back to the paint`
+    #[arg(long, value_name = "WORDS")]
+    found: Option<String>,
     /// Anything else
     #[arg(long, value_name = "WORDS")]
     note: Option<String>,
@@ -361,7 +364,8 @@ impl OneStep {
             _ => StepHappened::BackedOut,
         };
         let (step, minutes, note) = (self.step.clone(), self.minutes, self.note.clone());
-        Body::Step(Step { step, happened, minutes, note })
+        let found = self.found.clone();
+        Body::Step(Step { step, happened, minutes, found, note })
     }
 }
 

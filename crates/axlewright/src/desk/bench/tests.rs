@@ -39,7 +39,7 @@ fn plate(value: &str) -> Body {
 
 fn step(id: &str) -> Body {
     let (step, happened) = (id.to_owned(), StepHappened::Done);
-    Body::Step(Step { step, happened, minutes: None, note: None })
+    Body::Step(Step { step, happened, minutes: None, found: None, note: None })
 }
 
 #[test]

@@ -82,7 +82,8 @@ fn said(id: &str, sent: &Fields) -> Result<Body, Wrong> {
     let minutes = sent.get("minutes").map(str::parse).transpose().map_err(|_| {
         Wrong::new("minutes", "the minutes are no whole number", "write them as in 25")
     })?;
-    Ok(Body::Step(StepEntry { step: id.to_owned(), happened, minutes, note: sent.text("note") }))
+    let (found, note) = (sent.text("found"), sent.text("note"));
+    Ok(Body::Step(StepEntry { step: id.to_owned(), happened, minutes, found, note }))
 }
 
 fn body(view: &View, id: &str, fill: &Fill) -> Markup {
