@@ -109,6 +109,8 @@ const read = (page) => page.evaluate(() => {
   for (let node = walker.nextNode(); node; node = walker.nextNode()) {
     const [words, element] = [node.textContent.trim(), node.parentElement];
     if (!words || element.closest('script, style, title, desc') || !shown(element)) continue;
+    // What is clipped away whole is for listeners, and is never painted.
+    if (getComputedStyle(element).clipPath !== 'none') continue;
     const range = document.createRange();
     range.selectNodeContents(node);
     const boxes = [...range.getClientRects()].filter((box) => box.width > 1 && box.height > 1)

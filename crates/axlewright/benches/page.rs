@@ -4,6 +4,10 @@
 //! connections for some seconds, while an entry is written every second, which makes all screens
 //! anew. Times count from the moment at which a request was due, so that one that waited for the
 //! one before it is not flattered. Bytes are those of the page, its style and its script.
+//!
+//! `cargo bench -p axlewright --bench page -- crowd`: the owner's page and pairing while strangers
+//! on the network hold 144 connections from three addresses and others try codes as fast as they
+//! are answered. Linux only: elsewhere 127.0.0.2 is no address of this machine.
 #![allow(
     clippy::expect_used,
     clippy::panic,
@@ -12,13 +16,16 @@
 )]
 
 use std::io::{BufRead, BufReader, Read, Write};
-use std::net::TcpStream;
+use std::net::{SocketAddr, TcpStream};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 use axlewright::desk::DEMO_CAR;
 use axlewright::desk::bench::Bench;
-use axlewright::web::{Options, Say, start};
+use axlewright::web::{Options, Running, Say, start};
 use axlewright_book::log::{Body, Part, PartHappened, Reading};
+use tokio::net::TcpSocket;
+use tokio::runtime::Runtime;
 
 const ENTRIES: u64 = 100_000;
 const PARTS: u64 = 5_000;
@@ -48,6 +55,9 @@ const SCREENS: [&str; 18] = [
 ];
 
 fn main() {
+    if std::env::args().any(|word| word == "crowd") {
+        return crowd();
+    }
     let folder = tempfile::tempdir().unwrap();
     let bench = Bench::begin(&folder.path().join("book"), "Ann").unwrap();
     let begun = Instant::now();
@@ -129,6 +139,132 @@ fn one(host: &str, screen: &str) {
     );
 }
 
+/// How long the crowd is there.
+const CROWD: Duration = Duration::from_secs(30);
+/// From so many addresses, each with so many connections that ask for nothing.
+const STRANGERS: [u8; 3] = [3, 4, 5];
+const IDLE_EACH: usize = 48;
+/// So many connections of each try codes.
+const GUESSERS: usize = 3;
+/// Devices that pair meanwhile, each once.
+const PAIRED: usize = 10;
+
+/// A book of the demo's car alone, so that what is seen is the crowd and not the figures.
+fn crowd() {
+    let folder = tempfile::tempdir().unwrap();
+    let bench = Bench::begin(&folder.path().join("book"), "Ann").unwrap();
+    bench.write("Ann", Body::CarFile { text: DEMO_CAR.to_owned() }).unwrap();
+    let options = Options { by: "Ann".to_owned(), lan: true, ..Options::default() };
+    let said = std::sync::Arc::new(AtomicU64::new(0));
+    let lines = std::sync::Arc::clone(&said);
+    let say = Say::new(move |_| {
+        lines.fetch_add(1, Ordering::Relaxed);
+    });
+    let running = start(bench, options, say).unwrap();
+    let (over, tried) = (AtomicBool::new(false), AtomicU64::new(0));
+    let mut owner = Line::to(&format!("127.0.0.1:{}", running.port()));
+    owner.get("/");
+    println!("| | p50 ms | p99 ms | longest ms |\n|---|---|---|---|");
+    told("the owner's page, nobody else there", owned(&mut owner, CROWD / 3));
+    std::thread::scope(|scope| {
+        let (running, over, tried) = (&running, &over, &tried);
+        for last in STRANGERS {
+            scope.spawn(move || idle(running, last, over));
+            for _ in 0..GUESSERS {
+                scope.spawn(move || guess(running, last, over, tried));
+            }
+        }
+        let paired = scope.spawn(|| pair(running));
+        told("the owner's page, with the crowd", owned(&mut owner, CROWD));
+        let (paired, took) = paired.join().unwrap();
+        over.store(true, Ordering::Relaxed);
+        told("a device that pairs, its form", took);
+        println!("\n{paired} of {PAIRED} devices were let in at the first try");
+    });
+    let (tried, said) = (tried.into_inner(), said.load(Ordering::Relaxed));
+    println!("{tried} wrong codes were answered; {said} lines were said meanwhile");
+    running.stop();
+}
+
+fn told(what: &str, mut took: Vec<Duration>) {
+    took.sort_unstable();
+    let ms = |at: usize| took[at.min(took.len() - 1)].as_secs_f64() * 1e3;
+    let (half, most) = (ms(took.len() / 2), ms(took.len() * 99 / 100));
+    println!("| {what} | {half:.1} | {most:.1} | {:.1} |", ms(took.len()));
+}
+
+/// The owner's first screen, fifty times a second.
+fn owned(owner: &mut Line, long: Duration) -> Vec<Duration> {
+    let (start, mut took) = (Instant::now(), Vec::new());
+    for number in 0.. {
+        let due = start + EVERY * number;
+        if start + long < due {
+            break;
+        }
+        std::thread::sleep(due.saturating_duration_since(Instant::now()));
+        owner.get("/");
+        took.push(due.elapsed());
+    }
+    took
+}
+
+/// Where other devices find the page.
+fn elsewhere(running: &Running) -> String {
+    format!("127.0.0.2:{}", running.port())
+}
+
+/// A connection from 127.0.0.`last` to another address of this machine than its own browser uses.
+fn stranger(running: &Running, last: u8) -> Option<Line> {
+    let runtime = Runtime::new().unwrap();
+    let to: SocketAddr = elsewhere(running).parse().unwrap();
+    let stream = runtime.block_on(async {
+        let socket = TcpSocket::new_v4()?;
+        socket.bind(SocketAddr::from(([127, 0, 0, last], 0)))?;
+        socket.connect(to).await?.into_std()
+    });
+    let stream = stream.ok()?;
+    stream.set_nonblocking(false).ok()?;
+    stream.set_nodelay(true).ok()?;
+    stream.set_read_timeout(Some(Duration::from_secs(20))).ok()?;
+    Some(Line { to: BufReader::new(stream), host: to.to_string() })
+}
+
+/// Connections that ask for nothing, and come again before they are sent away for it.
+fn idle(running: &Running, last: u8, over: &AtomicBool) {
+    while !over.load(Ordering::Relaxed) {
+        let mut held: Vec<Line> = (0..IDLE_EACH).filter_map(|_| stranger(running, last)).collect();
+        for line in &mut held {
+            let _ = line.to.get_mut().write_all(b"GET / HTTP/1.1\r\nHost: 127");
+        }
+        std::thread::sleep(Duration::from_secs(3));
+    }
+}
+
+/// Codes that are wrong, one after the other.
+fn guess(running: &Running, last: u8, over: &AtomicBool, tried: &AtomicU64) {
+    while !over.load(Ordering::Relaxed) {
+        let Some(mut line) = stranger(running, last) else { continue };
+        while !over.load(Ordering::Relaxed) && line.pair("WRONGONE").is_some() {
+            tried.fetch_add(1, Ordering::Relaxed);
+        }
+    }
+}
+
+/// Devices that come to pair, from an address of their own, each with the code of the moment; how
+/// many were let in at once, and how long each form took.
+fn pair(running: &Running) -> (usize, Vec<Duration>) {
+    let (mut let_in, mut took) = (0, Vec::new());
+    for _ in 0..PAIRED {
+        std::thread::sleep(CROWD / (PAIRED as u32 + 1));
+        let code = running.pairing_code().unwrap();
+        let begun = Instant::now();
+        let answer = stranger(running, 9).and_then(|mut line| line.pair(&code));
+        took.push(begun.elapsed());
+        let_in += usize::from(answer == Some(303));
+    }
+    (let_in, took)
+}
+
 /// A connection that stays.
 struct Line {
     to: BufReader<TcpStream>,
@@ -159,12 +295,27 @@ impl Line {
         assert_eq!(self.ask(ask.as_bytes()).0, 303);
     }
 
+    /// The status of the answer to a code; nothing where the connection was ended.
+    fn pair(&mut self, code: &str) -> Option<u16> {
+        let (host, form) = (&self.host, format!("code={code}"));
+        let ask = format!(
+            "POST /pair HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nContent-Type: \
+             application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n{form}",
+            form.len()
+        );
+        self.answer(ask.as_bytes()).ok().map(|(status, _)| status).filter(|status| 0 < *status)
+    }
+
     fn ask(&mut self, bytes: &[u8]) -> (u16, Vec<u8>) {
-        self.to.get_mut().write_all(bytes).unwrap();
+        self.answer(bytes).unwrap()
+    }
+
+    fn answer(&mut self, bytes: &[u8]) -> std::io::Result<(u16, Vec<u8>)> {
+        self.to.get_mut().write_all(bytes)?;
         let (mut status, mut length) = (0, 0);
         for number in 0.. {
             let mut line = String::new();
-            self.to.read_line(&mut line).unwrap();
+            self.to.read_line(&mut line)?;
             let line = line.trim();
             if line.is_empty() {
                 break;
@@ -179,7 +330,7 @@ impl Line {
             }
         }
         let mut body = vec![0; length];
-        self.to.read_exact(&mut body).unwrap();
-        (status, body)
+        self.to.read_exact(&mut body)?;
+        Ok((status, body))
     }
 }

@@ -4,7 +4,8 @@
 //! Rules for what is written: nothing foreign is ever overwritten. A sheet replaces only a file
 //! that says in its last line that this program wrote it; a car file is never replaced at all.
 //! Everything is written under another name first and renamed, so that a full disk leaves either
-//! the old file or the new one.
+//! the old file or the new one. What is new is for its owner alone; a sheet that takes the place of
+//! another lets in whom that one let in.
 
 pub mod bench;
 pub mod book;
@@ -15,6 +16,7 @@ mod order;
 pub mod photograph;
 pub mod say;
 
+use std::ffi::OsStr;
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
@@ -336,7 +338,11 @@ pub fn start_car(folder: &Path) -> Result<PathBuf, DeskError> {
 }
 
 fn make_folder(folder: &Path) -> Result<(), DeskError> {
-    fs::create_dir_all(folder).map_err(|why| DeskError::Write(folder.to_owned(), why))
+    let mut maker = fs::DirBuilder::new();
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut maker, 0o700);
+    let made = maker.recursive(true).create(folder);
+    made.map_err(|why| DeskError::Write(folder.to_owned(), why))
 }
 
 /// True when the file's end says that this program wrote it.
@@ -396,10 +402,12 @@ fn write_by<T>(
         let why = io::Error::new(io::ErrorKind::InvalidInput, "it names no file");
         return Err(DeskError::Write(path.to_owned(), why));
     };
-    let draft_name = format!(".{}.{}.part", name.to_string_lossy(), std::process::id());
+    sweep(path, name);
+    let draft_name = format!("{}{}{PART}", before_the_number(name), std::process::id());
     let draft = path.with_file_name(draft_name);
-    let open = OpenOptions::new().write(true).create_new(true).open(&draft);
-    let written = open.map_err(refused).and_then(|mut file| {
+    let written = open_own(&draft).map_err(refused).and_then(|mut file| {
+        // Held for as long as it is filled; where no lock can be had, it is only not swept up.
+        let _ = file.try_lock();
         let filled = fill(&mut file)?;
         file.sync_all().map_err(refused)?;
         put_in_place(&draft, path, replace).map_err(refused)?;
@@ -410,9 +418,51 @@ fn write_by<T>(
     written
 }
 
+/// How the name of a file ends that is not yet what it is to become.
+const PART: &str = ".part";
+
+fn before_the_number(name: &OsStr) -> String {
+    format!(".{}.", name.to_string_lossy())
+}
+
+/// Makes a file that nobody but the owner reads: it may hold a whole book.
+fn open_own(path: &Path) -> io::Result<File> {
+    let mut options = OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    options.open(path)
+}
+
+/// Removes what killed programs left of the same file: its name with a number, and unlocked.
+fn sweep(path: &Path, name: &OsStr) {
+    let begins = before_the_number(name);
+    let is_left = |entry: &fs::DirEntry| {
+        let name = entry.file_name().to_string_lossy().into_owned();
+        let number = name.strip_prefix(&begins).and_then(|rest| rest.strip_suffix(PART));
+        let is_number = number.is_some_and(|number| number.parse::<u32>().is_ok());
+        is_number && entry.file_type().is_ok_and(|kind| kind.is_file())
+    };
+    let folder = path.parent().filter(|folder| *folder != Path::new(""));
+    let entries = fs::read_dir(folder.unwrap_or(Path::new("."))).into_iter().flatten().flatten();
+    for entry in entries.filter(is_left) {
+        let unlocked = File::open(entry.path()).and_then(|file| Ok(file.try_lock_shared()?));
+        if unlocked.is_ok() {
+            // Left over again if it cannot be removed.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
 fn put_in_place(draft: &Path, path: &Path, replace: Replace) -> io::Result<()> {
     match replace {
-        Replace::Yes => fs::rename(draft, path),
+        Replace::Yes => {
+            // Whoever was let in to read the old one reads the new one.
+            if let Ok(old) = fs::metadata(path) {
+                fs::set_permissions(draft, old.permissions())?;
+            }
+            fs::rename(draft, path)
+        }
         // A hard link fails if the name is taken meanwhile; renaming would not.
         Replace::No => fs::hard_link(draft, path).or_else(|why| match why.kind() {
             io::ErrorKind::AlreadyExists => Err(why),

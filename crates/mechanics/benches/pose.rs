@@ -3,7 +3,7 @@
 //!
 //! Every pose is a new angle and a new pair of shifts; nothing is kept from one to the next. Times
 //! are the processor's, which a busy machine hardly stretches. The peer runs in the same run on the
-//! same poses; the Python is `$AXLEWRIGHT_PYTHON`, else the one that `cargo xtask reference` set up,
+//! same poses; the Python is `$AXLEWRIGHT_PYTHON`, else the one that `cargo xtask reference` made,
 //! else `python3`, and needs `reference/requirements.txt`.
 #![allow(
     clippy::expect_used,

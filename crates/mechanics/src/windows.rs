@@ -404,7 +404,7 @@ impl Look<'_> {
     /// # Errors
     /// When a limit is not positive.
     /// # Source
-    /// Vector geometry as [`HalfShaft::at`]; checked by dense scans and by
+    /// Vector geometry as in [`HalfShaft`]; checked by dense scans and by
     /// `reference/load_oracle.py`.
     pub fn half_shaft(&self, shaft: &HalfShaft) -> Result<Vec<Bound<ShaftLimit>>, LinkageError> {
         shaft.check()?;

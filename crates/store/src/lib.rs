@@ -47,4 +47,4 @@ pub use salvage::{Salvaged, Salvager, salvage};
 pub use schema::{APPLICATION_ID, FORMAT};
 pub use store::{BOOK_FILE, Draft, Entries, Lines, Store, is_book};
 pub use table::write_table;
-pub use verify::{Fault, Verified, verify};
+pub use verify::{Backwards, Fault, Verified, verify};

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
+use axlewright_book::Day;
 use axlewright_book::log::{Body, Line, LineError, Sha};
 
 use crate::head::{self, HEAD_FILE, Loss, Noted};
@@ -13,6 +14,8 @@ use crate::{Store, StoreError, schema};
 
 /// No more than this many remarks are taken from SQLite's own check.
 const REMARKS_MAX: usize = 20;
+/// Clocks are set back by so many seconds without anybody noticing.
+const SET_BACK: u64 = 120;
 
 /// What was found.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -31,6 +34,37 @@ pub struct Verified {
     pub faults: Vec<Fault>,
     /// Files among the photos that no entry names: taken in and then not logged. They harm nobody.
     pub unlogged: Vec<String>,
+    /// Entries that bear an earlier moment than the one before: the clock was set back between the
+    /// two, or one of them was written by a clock that was wrong. No damage, and not to be mended.
+    pub backwards: Vec<Backwards>,
+}
+
+/// An entry that bears an earlier moment than the one before.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("entry {seq} is of {at}, the entry before it of {before}")]
+pub struct Backwards {
+    /// Its number.
+    pub seq: u64,
+    /// The moment it bears.
+    pub at: String,
+    /// The moment of the entry before.
+    pub before: String,
+}
+
+impl Backwards {
+    /// Nothing where it is not, or not by more than clocks are set every day.
+    fn of(seq: u64, at: &str, before: &str) -> Option<Self> {
+        let is_back = seconds(at)?.checked_add(SET_BACK)? < seconds(before)?;
+        is_back.then(|| Self { seq, at: at.to_owned(), before: before.to_owned() })
+    }
+}
+
+/// `2026-11-25T21:00:00Z` as seconds from a moment long ago.
+fn seconds(at: &str) -> Option<u64> {
+    let day = u64::from(Day::parse(at.get(..10)?)?.number());
+    let mut parts = at.get(11..19)?.split(':').map(|part| part.parse::<u64>().ok());
+    let (hour, minute, second) = (parts.next()??, parts.next()??, parts.next()??);
+    Some(((day * 24 + hour) * 60 + minute) * 60 + second)
 }
 
 /// One thing that is wrong.
@@ -145,6 +179,7 @@ fn lines(store: &Store, found: &mut Verified) -> BTreeMap<PhotoFile, u64> {
     let mut photos = BTreeMap::new();
     // The last line that is right in itself, with whether all before it is.
     let mut last = (0, Sha::NOTHING);
+    let mut before = String::new();
     let mut whole = true;
     let read = rows(store, |row, kind, text| {
         found.rows += 1;
@@ -175,6 +210,8 @@ fn lines(store: &Store, found: &mut Verified) -> BTreeMap<PhotoFile, u64> {
         if entry.body.kind() != kind {
             found.faults.push(Fault::Row { row, column: "kind" });
         }
+        found.backwards.extend(Backwards::of(entry.seq, &entry.at, &before));
+        before.clone_from(&entry.at);
         last = (entry.seq, line.link());
         if whole {
             found.safe = entry.seq;

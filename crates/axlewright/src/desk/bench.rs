@@ -183,7 +183,8 @@ impl Bench {
     /// A book that is there already, an entry that makes no sense, or what the system says. Then
     /// there is no book.
     pub fn begin_with(book: &Path, by: &str, bodies: Vec<Body>) -> Result<Self, Refused> {
-        let at = clock::now();
+        let at = a_moment()?;
+        is_a_name(by)?;
         let draft = |body| Draft { at: at.clone(), by: by.to_owned(), body };
         let drafts: Vec<Draft> = bodies.into_iter().map(draft).collect();
         checked(&mut State::default(), &drafts)?;
@@ -286,11 +287,8 @@ impl Bench {
         hand: impl Into<Hand<'a>>,
         bodies: Vec<Body>,
     ) -> Result<Vec<u64>, Refused> {
-        let (at, Hand { by, once }) = (clock::now(), hand.into());
+        let (at, Hand { by, once }) = (a_moment()?, hand.into());
         is_a_name(by)?;
-        if !is_moment(&at) {
-            return Err(Refused::Clock(clock::trouble(None).unwrap_or_default()));
-        }
         let draft = |body| Draft { at: at.clone(), by: by.to_owned(), body };
         self.write_drafts(&bodies.into_iter().map(draft).collect::<Vec<Draft>>(), once)
     }
@@ -456,6 +454,15 @@ fn holder(by: &str) -> Holder {
 
 /// Longest name under an entry, in letters.
 const NAME_MAX: usize = 200;
+
+/// What the clock says, where a log can hold it.
+fn a_moment() -> Result<String, Refused> {
+    let at = clock::now();
+    if is_moment(&at) {
+        return Ok(at);
+    }
+    Err(Refused::Clock(clock::trouble(None).unwrap_or_default()))
+}
 
 /// Refuses what is no name, whichever way it came.
 fn is_a_name(by: &str) -> Result<(), Refused> {

@@ -1,7 +1,8 @@
 //! What stands before every screen: is this request meant for us, from a device that was let in,
-//! and, where it changes something, from our own page?
+//! and, where it changes something, from our own page? What is asked of a page so `[ASVS]`, and
+//! where it is met, stands in `docs/security.md`.
 
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
@@ -109,7 +110,8 @@ fn paired(site: &Shared, request: &Request) -> Option<Device> {
     if reached.is_own() {
         return None;
     }
-    let device = site.pairing.as_ref()?.device(cookie(request.headers(), pairing::COOKIE)?)?;
+    let cookie = cookie(request.headers(), pairing::cookie_name(reached.is_secret))?;
+    let device = site.pairing.as_ref()?.device(cookie, Instant::now())?;
     // Without a place among the paired it stays where it is, and is served from there.
     reached.place.befriend();
     Some(device)

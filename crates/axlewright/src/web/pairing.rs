@@ -23,8 +23,14 @@ const WAIT: Duration = Duration::from_secs(60);
 const ADDRESSES_MAX: usize = 512;
 /// Devices that may be paired at one time; the one paired longest ago must pair again.
 const DEVICES_MAX: usize = 16;
-/// The cookie's name.
-pub(super) const COOKIE: &str = "axlewright_pair";
+/// A device is let in for so long, then it pairs anew.
+const LET_IN_FOR: Duration = Duration::from_secs(30 * 24 * 3600);
+
+/// The cookie's name. Given in secret it bears the one that browsers let nobody set but the host
+/// itself, in secret.
+pub(super) const fn cookie_name(is_secret: bool) -> &'static str {
+    if is_secret { "__Host-axlewright_pair" } else { "axlewright_pair" }
+}
 
 /// What came of a code that was typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -56,6 +62,7 @@ pub(super) struct Device {
     /// Its number, from 1.
     pub(super) id: u32,
     cookie: String,
+    paired: Instant,
     /// Whose it is: the name that stands under what is written on it, and the only one that is
     /// signed with there.
     pub(super) person: Option<String>,
@@ -117,13 +124,16 @@ impl Pairing {
             inside.devices.remove(0);
         }
         let (id, person, since) = (inside.next, person.map(str::to_owned), clock::now());
-        inside.devices.push(Device { id, cookie: cookie.clone(), person, since, from });
+        let device = Device { id, cookie: cookie.clone(), paired: now, person, since, from };
+        inside.devices.push(device);
         Paired::Yes(cookie)
     }
 
-    /// The device that a cookie was given to.
-    pub(super) fn device(&self, cookie: &str) -> Option<Device> {
-        let inside = self.inside();
+    /// The device that a cookie was given to, if it is still let in.
+    pub(super) fn device(&self, cookie: &str, now: Instant) -> Option<Device> {
+        let mut inside = self.inside();
+        let is_let_in = |device: &Device| now.saturating_duration_since(device.paired) < LET_IN_FOR;
+        inside.devices.retain(is_let_in);
         // Every one is compared in full, so that the time taken says nothing.
         let mut found = None;
         for device in &inside.devices {
@@ -229,9 +239,9 @@ mod tests {
         let Paired::Yes(cookie) = pairing.try_code((&typed, Some("Ida")), ONE, now) else {
             panic!("{code} was refused")
         };
-        let device = pairing.device(&cookie).unwrap();
+        let device = pairing.device(&cookie, now).unwrap();
         assert_eq!((device.id, device.person.as_deref(), device.from), (1, Some("Ida"), ONE));
-        assert_eq!((pairing.device(&cookie[1..]), pairing.device("")), (None, None));
+        assert_eq!((pairing.device(&cookie[1..], now), pairing.device("", now)), (None, None));
         assert_ne!(pairing.code(now).unwrap(), (code.clone(), false));
         assert_eq!(pairing.try_code((&code, None), ONE, now), Paired::No);
     }
@@ -243,6 +253,16 @@ mod tests {
         assert_eq!(pairing.code(late - Duration::from_secs(1)).unwrap(), (code.clone(), false));
         assert_eq!(pairing.try_code((&code, None), ONE, late), Paired::No);
         assert_ne!(pairing.code(late).unwrap().0, code);
+    }
+
+    #[test]
+    fn a_device_is_let_in_for_thirty_days() {
+        let (pairing, now, code) = start();
+        let Paired::Yes(cookie) = pairing.try_code((&code, None), ONE, now) else { panic!() };
+        let last = now + LET_IN_FOR - Duration::from_secs(1);
+        assert!(pairing.device(&cookie, last).is_some());
+        assert_eq!(pairing.device(&cookie, now + LET_IN_FOR), None);
+        assert!(pairing.devices().is_empty());
     }
 
     #[test]
@@ -282,13 +302,13 @@ mod tests {
             let Paired::Yes(cookie) = pairing.try_code((&code, None), ONE, now) else { panic!() };
             cookies.push(cookie);
         }
-        assert_eq!(pairing.device(&cookies[0]), None);
+        assert_eq!(pairing.device(&cookies[0], now), None);
         let ids: Vec<u32> = pairing.devices().iter().map(|device| device.id).collect();
         assert_eq!(ids, (2..=DEVICES_MAX as u32 + 1).collect::<Vec<u32>>());
         assert!(pairing.name(2, "Max") && !pairing.name(1, "Max"));
-        assert_eq!(pairing.device(&cookies[1]).unwrap().person.as_deref(), Some("Max"));
+        assert_eq!(pairing.device(&cookies[1], now).unwrap().person.as_deref(), Some("Max"));
         assert!(pairing.forget(2) && !pairing.forget(2));
-        assert_eq!(pairing.device(&cookies[1]), None);
-        assert!(pairing.device(&cookies[2]).is_some());
+        assert_eq!(pairing.device(&cookies[1], now), None);
+        assert!(pairing.device(&cookies[2], now).is_some());
     }
 }

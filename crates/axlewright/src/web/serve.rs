@@ -409,3 +409,21 @@ async fn asked_to_end() {
         () = terminate => {}
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_networks_of_ones_own_are_served() {
+        let is_let_in = |text: &str| is_private(text.parse().unwrap());
+        for own in ["127.0.0.1", "10.0.0.7", "172.16.0.1", "172.31.255.9", "192.168.178.20"] {
+            assert!(is_let_in(own), "{own}");
+        }
+        assert!(is_let_in("169.254.3.4") && is_let_in("::1"));
+        for other in ["8.8.8.8", "100.64.0.1", "172.32.0.1", "192.0.2.1", "0.0.0.0", "2001:db8::1"]
+        {
+            assert!(!is_let_in(other), "{other}");
+        }
+    }
+}

@@ -617,5 +617,6 @@ fn what_stands_in_a_log_commands_no_terminal() {
     assert!(!said.err.contains("\u{1b}[2J") && said.err.contains("no\\u001b[2Jbook"));
     let said = book(folder.path(), &["add", "note", "book", "x\u{1b}[2J"]).ends_with(1);
     assert!(said.err.contains("control character U+001B"), "{}", said.err);
-    book(folder.path(), &["add", "note", "book", "x", "--by", "a\u{7}b"]).ends_with(1);
+    let said = run(folder.path(), &["book", "add", "note", "book", "x", "--by", "a\u{7}b"]);
+    assert!(said.ends_with(1).err.contains("the name under the entry"));
 }

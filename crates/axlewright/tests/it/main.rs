@@ -21,5 +21,7 @@ mod photographs;
 mod quick;
 mod served;
 mod shape;
+#[path = "../../../../tests/slow.rs"]
+mod slow;
 mod web;
 mod wheels;

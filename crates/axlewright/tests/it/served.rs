@@ -10,6 +10,7 @@ use std::time::Duration;
 use tempfile::{TempDir, tempdir};
 
 use crate::common::{Said, program, run, said, tiny_png};
+use crate::slow;
 use crate::web::{Answer, answer, connect, form};
 
 /// A program that serves a book; killed when it is dropped.
@@ -94,13 +95,22 @@ impl Served {
     }
 
     fn photo(&self, of: &str) -> Answer {
+        self.upload(of, &tiny_png(80))
+    }
+
+    fn upload(&self, of: &str, file: &[u8]) -> Answer {
+        self.send(&self.photo_form(of, file))
+    }
+
+    /// A form with a photo in it, as a browser sends it.
+    fn photo_form(&self, of: &str, file: &[u8]) -> Vec<u8> {
         let mut body = format!(
             "--b\r\nContent-Disposition: form-data; name=\"of\"\r\n\r\n{of}\r\n--b\r\n\
              Content-Disposition: form-data; name=\"photo\"; filename=\"a.png\"\r\n\
              Content-Type: image/png\r\n\r\n"
         )
         .into_bytes();
-        body.extend(tiny_png(80));
+        body.extend(file);
         body.extend(b"\r\n--b--\r\n");
         let host = &self.host;
         let head = format!(
@@ -108,7 +118,7 @@ impl Served {
              close\r\nContent-Type: multipart/form-data; boundary=b\r\nContent-Length: {}\r\n\r\n",
             body.len()
         );
-        self.send(&[head.into_bytes(), body].concat())
+        [head.into_bytes(), body].concat()
     }
 
     /// Asks it to end, as a system does, and waits for that.
@@ -420,6 +430,9 @@ fn copies_say_what_they_lack_and_are_checked() {
     fs::write(path.join("book.backup"), note.replace(at, "at 2020-01-01T00:00:00Z")).unwrap();
     let said = book(place, &["verify", "book"]).ends_with(0);
     assert!(said.out.contains("The last copy of this book is") && said.out.contains("days old"));
+    // On the page too, where it is served, and not only there.
+    let page = Served::start(place).get("/settings");
+    assert!(page.contains("The last copy of this book is") && page.contains("on the same disk"));
     // The photo goes missing, then cannot be read: named, and all the rest is copied.
     let photos = path.join("photos");
     let inner = photos.join(&names(&photos)[0]);
@@ -474,4 +487,147 @@ fn a_new_book_is_never_there_without_its_car_file() {
         }
     }
     assert!(3 < killed, "{killed}");
+}
+
+/// A WebP of 300 bytes whose words about the picture claim to be four gigabytes long.
+fn webp_that_claims_too_much() -> Vec<u8> {
+    let mut plain = std::io::Cursor::new(Vec::new());
+    image::DynamicImage::new_rgb8(8, 8).write_to(&mut plain, image::ImageFormat::WebP).unwrap();
+    let mut bytes = b"RIFF\0\0\0\0WEBPVP8X\x0A\0\0\0\x08\0\0\0\x07\0\0\x07\0\0".to_vec();
+    bytes.extend(&plain.into_inner()[12..]);
+    bytes.extend(b"EXIF\xE0\xFF\xFF\xFFII*\0");
+    bytes.resize(300, 0);
+    let length = (bytes.len() as u32 - 8).to_le_bytes();
+    bytes[4..8].copy_from_slice(&length);
+    bytes
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_photo_that_claims_too_much_ends_nothing_where_memory_is_short() {
+    let (_folder, path) = begun();
+    let mut command = Command::new("sh");
+    // Three gigabytes of addresses, of which the photo would take four.
+    command.args(["-c", "ulimit -v 3000000; exec \"$0\" serve \"$1\" --port 0 --no-open"]);
+    command.args([env!("CARGO_BIN_EXE_axlewright"), path.to_str().unwrap()]);
+    let served = Served::of(command.env("AXLEWRIGHT_BY", "Ida"));
+    let limits = fs::read_to_string(format!("/proc/{}/limits", served.child.id())).unwrap();
+    let line = limits.lines().find(|line| line.starts_with("Max address space")).unwrap();
+    assert_eq!(line.split_whitespace().nth(3), Some("3072000000"));
+    let refused = served.upload("bar", &webp_that_claims_too_much()).is(422);
+    assert!(refused.text().contains("ends in the middle"), "{}", refused.text());
+    assert_eq!(Served::wrote(served.photo("bar")), 3);
+    served.ends();
+}
+
+#[test]
+fn a_photo_that_stops_on_its_way_gives_up_its_place() {
+    if slow::skipped() {
+        return;
+    }
+    let (folder, _path) = begun();
+    let served = Served::start(folder.path());
+    // As many as are taken in at one time, and none of them goes on.
+    let mut stopped: Vec<_> = (0..4).map(|_| connect(&served.host)).collect();
+    let form = served.photo_form("stops", &tiny_png(7));
+    for stream in &mut stopped {
+        stream.write_all(&form[..form.len() / 2]).unwrap();
+    }
+    // Taken as soon as they have been given up, well before half a minute has gone.
+    assert_eq!(Served::wrote(served.photo("goes on")), 3);
+    for mut stream in stopped {
+        answer(&mut stream).says(408, "stopped arriving");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn what_is_made_is_for_the_owner_alone() {
+    use std::os::unix::fs::PermissionsExt;
+    let (folder, path) = begun();
+    let place = folder.path();
+    let served = Served::start(place);
+    Served::wrote(served.photo("bar"));
+    fn open_to_others(folder: &Path, seen: &mut Vec<String>) -> Vec<String> {
+        let mut found = Vec::new();
+        for entry in fs::read_dir(folder).unwrap() {
+            let entry = entry.unwrap();
+            let mode = entry.metadata().unwrap().permissions().mode() & 0o777;
+            let is_folder = entry.file_type().unwrap().is_dir();
+            seen.push(entry.file_name().into_string().unwrap());
+            if mode != if is_folder { 0o700 } else { 0o600 } {
+                found.push(format!("{} {mode:o}", entry.path().display()));
+            }
+            if is_folder {
+                found.extend(open_to_others(&entry.path(), seen));
+            }
+        }
+        found
+    }
+    let mut seen = Vec::new();
+    assert_eq!(open_to_others(place, &mut seen), [""; 0]);
+    for name in ["book", "book.sqlite-wal", "book.sqlite-shm", "book.head", "book.lock", "thumbs"] {
+        assert!(seen.iter().any(|one| one == name), "no {name} in {seen:?}");
+    }
+    drop(served);
+    book(place, &["backup", "book", "copy"]).ends_with(0);
+    book(place, &["export", "book", "book.tar"]).ends_with(0);
+    book(place, &["import", "book.tar", "again"]).ends_with(0);
+    book(place, &["csv", "book", "--out", "tables"]).ends_with(0);
+    book(place, &["salvage", "book", "whole"]).ends_with(0);
+    run(place, &["dossier", "book", "--out", "dossier.html"]).ends_with(0);
+    assert_eq!(open_to_others(place, &mut seen), [""; 0]);
+    // Whom the owner has let in is not shut out when it is written anew.
+    let dossier = place.join("dossier.html");
+    fs::set_permissions(&dossier, fs::Permissions::from_mode(0o644)).unwrap();
+    run(place, &["dossier", "book", "--out", "dossier.html"]).ends_with(0);
+    assert_eq!(fs::metadata(&dossier).unwrap().permissions().mode() & 0o777, 0o644);
+    assert!(path.join("book.backup").is_file());
+}
+
+#[test]
+fn a_clock_that_went_back_is_told_wherever_somebody_writes() {
+    use axlewright_book::log::Body;
+    use axlewright_store::{Draft, Holder, Store};
+    let (folder, path) = begun();
+    let place = folder.path();
+    let holder = Holder { by: "x".to_owned(), since: String::new() };
+    let mut store = Store::open(&path, &holder).unwrap();
+    let body = Body::Note { about: String::new(), text: "by a clock that ran ahead".to_owned() };
+    let at = "2099-11-25T21:00:00Z".to_owned();
+    store.append(&[Draft { at, by: "Ida".to_owned(), body }]).unwrap();
+    drop(store);
+    let said = book(place, &["verify", "book"]).ends_with(0);
+    assert!(!said.out.contains("clock"), "{}", said.out);
+    let said = book(place, &["add", "note", "book", "later"]).ends_with(0);
+    assert!(said.err.contains("the clock of this machine may be wrong"), "{}", said.err);
+    assert!(said.err.contains("the last entry is of 2099-11-25T21:00:00Z"), "{}", said.err);
+    // From then on the log itself says so, and is whole.
+    let said = book(place, &["verify", "book"]).ends_with(0);
+    let words: Vec<&str> = said.out.split_whitespace().collect();
+    let words = words.join(" ");
+    assert!(words.contains("Nothing is wrong: 4 entries"), "{words}");
+    assert!(words.contains("The clock was set back, or stood wrong"), "{words}");
+    assert!(words.contains("the entry before it of 2099-11-25T21:00:00Z."), "{words}");
+    let found = book(place, &["verify", "book", "--json"]).ends_with(0).json();
+    assert_eq!(found["verified"]["backwards"][0]["entry"], 4);
+    let page = Served::start(place).get("/log");
+    assert!(!page.contains("may be wrong"), "the last entry is of today");
+}
+
+#[test]
+fn what_a_killed_export_left_is_swept_up() {
+    let (folder, _path) = begun();
+    let place = folder.path();
+    let left = |number: u32| place.join(format!(".book.tar.{number}.part"));
+    fs::write(left(1), "half of it").unwrap();
+    fs::write(left(2), "being written").unwrap();
+    let held = fs::OpenOptions::new().write(true).open(left(2)).unwrap();
+    held.lock().unwrap();
+    fs::write(place.join(".book.tar.notes.part"), "somebody's own").unwrap();
+    book(place, &["export", "book", "book.tar"]).ends_with(0);
+    assert_eq!(
+        names(place),
+        [".book.tar.2.part", ".book.tar.notes.part", "book", "book.tar", "car"]
+    );
 }

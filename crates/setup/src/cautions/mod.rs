@@ -4,7 +4,7 @@
 //! | kind | where |
 //! |---|---|
 //! | the same for every car | the constants, and the lists of what stands before one act |
-//! | with a figure of this car in it | functions, from [`sign_slip`] on; figures come as text |
+//! | with a figure of this car in it | functions, from `sign_slip` on; figures come as text |
 //! | what follows from a car file | [`Assessment::cautions`](crate::Assessment::cautions) |
 //!
 //! The cautions of the steps are the car file's own and are not here. Where nothing else is said,

@@ -7,7 +7,8 @@ use axlewright_store::{ArchiveFault, Store, StoreError, export, import, import_r
 use proptest::prelude::*;
 use proptest::test_runner::Config;
 
-use crate::common::{draft, filled, holder, photo_entry, place, reading, small_png, texts};
+use crate::common::{corpus, draft, filled, holder, photo_entry, place, reading, small_png, texts};
+use crate::parts;
 
 fn exported(store: &Store) -> Vec<u8> {
     let mut out = Vec::new();
@@ -291,4 +292,27 @@ fn a_book_told_otherwise_is_sealed_anew_and_whole() {
     });
     assert_eq!(entries(&told), wanted.collect::<Vec<_>>());
     assert_eq!((verify(&to).unwrap().faults.len(), verify(&to).unwrap().safe), (0, 12));
+}
+
+#[test]
+fn what_the_fuzzer_begins_with_becomes_a_whole_book_or_nothing() {
+    let (mut taken, mut refused) = (Vec::new(), Vec::new());
+    for (name, bytes) in corpus("import_corpus") {
+        let (folder, book) = place();
+        match import(parts::archive(&bytes).as_slice(), &book) {
+            Err(_) => {
+                assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0, "{name}");
+                refused.push(name);
+            }
+            Ok(done) => {
+                assert_eq!(verify(&book).unwrap().safe, done.entries, "{name}");
+                export(&Store::read_only(&book).unwrap(), std::io::sink()).unwrap();
+                taken.push(name);
+            }
+        }
+    }
+    // A name that is none of a book's, a photo before the log that names it, lines without a seal.
+    refused.sort();
+    assert_eq!(refused, ["foreign-name", "photo-before-log", "raw-log"]);
+    assert!(refused.len() < taken.len(), "{taken:?}");
 }

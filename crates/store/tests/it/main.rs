@@ -14,6 +14,8 @@ mod faults;
 mod ground;
 mod memory;
 mod old;
+#[path = "../../../../fuzz/parts.rs"]
+mod parts;
 mod photos;
 mod python;
 mod salvage;

@@ -7,7 +7,7 @@ use axlewright_store::{
 };
 use image::{ImageFormat, Rgb, RgbImage};
 
-use crate::common::{encoded, filled, holder, picture, place};
+use crate::common::{corpus, encoded, filled, holder, picture, place};
 
 /// A TIFF block with an orientation, a camera's name and a latitude (tags 0x0112, 0x010F, 0x8825
 /// and in it 0x0001), as EXIF has them. From memory.
@@ -253,4 +253,27 @@ fn photos_left_over_from_a_killed_process_are_cleared() {
     fs::write(&draft, "half").unwrap();
     Store::open(&book, &holder()).unwrap();
     assert!(!draft.exists());
+}
+
+#[test]
+fn what_the_fuzzer_begins_with_is_taken_in_and_stays_as_it_is_or_is_refused() {
+    let (mut taken, mut refused) = (Vec::new(), Vec::new());
+    for (name, bytes) in corpus("photo_corpus") {
+        match Prepared::of(&bytes) {
+            Err(why) => {
+                assert!(!why.to_string().is_empty() && !why.hint().is_empty());
+                refused.push(name);
+            }
+            Ok(photo) => {
+                let again = Prepared::of(photo.bytes()).unwrap();
+                assert_eq!(again.bytes(), photo.bytes(), "{name}");
+                taken.push(name);
+            }
+        }
+    }
+    let bad =
+        ["claims-four-gigabytes.webp", "cut.png", "moving.webp", "too-short-for-its-pixels.jpg"];
+    refused.sort();
+    assert_eq!(refused, bad);
+    assert!(refused.len() < taken.len(), "{taken:?}");
 }

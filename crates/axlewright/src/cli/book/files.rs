@@ -3,9 +3,9 @@
 use std::io;
 use std::path::PathBuf;
 
-use axlewright_store::{Loss, PhotoGone};
+use axlewright_store::{Backwards, Loss, PhotoGone, Verified};
 use clap::Args;
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::{Hand, look_at, print_json};
 use crate::cli::{Failure, Outcome, complain};
@@ -165,6 +165,7 @@ impl Verify {
                 "acknowledged": found.acknowledged,
                 "faults": faults,
                 "unlogged": found.unlogged,
+                "backwards": found.backwards.iter().map(backwards).collect::<Vec<_>>(),
             });
             print_json(streams, None, "verified", value)?;
             return Ok(exit);
@@ -172,6 +173,11 @@ impl Verify {
         for fault in &faults {
             complain(streams.err, fault, None)?;
         }
+        self.tell(streams, &found)?;
+        Ok(exit)
+    }
+
+    fn tell(&self, streams: &mut Streams<'_>, found: &Verified) -> io::Result<()> {
         let out = &mut *streams.out;
         let (rows, safe, photos) = (found.rows, found.safe, found.photos);
         if found.is_whole() {
@@ -207,8 +213,23 @@ impl Verify {
             );
             text::paragraph(out, "", &words)?;
         }
-        Ok(exit)
+        if let Some(first) = found.backwards.first() {
+            let more = match found.backwards.len() - 1 {
+                0 => String::new(),
+                more => format!(" So it is in {more} other places."),
+            };
+            let words = format!(
+                "The clock was set back, or stood wrong, while the log was written: {first}.{more} \
+                 In which order things were done, the numbers of the entries say."
+            );
+            text::paragraph(out, "", &words)?;
+        }
+        Ok(())
     }
+}
+
+fn backwards(found: &Backwards) -> Value {
+    json!({ "entry": found.seq, "at": found.at, "before": found.before })
 }
 
 /// Copy the book while it is in use, or check a copy that was made

@@ -10,7 +10,7 @@ use maud::{DOCTYPE, Markup, html};
 
 use crate::web::assets;
 use crate::web::form::{Asked, Sent};
-use crate::web::pairing::{COOKIE, Paired};
+use crate::web::pairing::{Paired, cookie_name};
 use crate::web::prefs;
 use crate::web::serve::Reached;
 use crate::web::site::Shared;
@@ -40,7 +40,8 @@ pub async fn pair(
             let mut response = Redirect::to("/").into_response();
             // Given in secret, it is never sent otherwise.
             let secret = if reached.is_secret { "; Secure" } else { "" };
-            let cookie = format!("{COOKIE}={cookie}; Path=/; HttpOnly; SameSite=Strict{secret}");
+            let name = cookie_name(reached.is_secret);
+            let cookie = format!("{name}={cookie}; Path=/; HttpOnly; SameSite=Strict{secret}");
             if let Ok(value) = HeaderValue::from_str(&cookie) {
                 response.headers_mut().insert(header::SET_COOKIE, value);
             }

@@ -7,6 +7,7 @@ use fast_qr::convert::svg::SvgBuilder;
 use fast_qr::qr::QRBuilder;
 use maud::{Markup, PreEscaped, html};
 
+use crate::desk::book::last_backup_in_words;
 use crate::web::fields::hidden;
 use crate::web::form::{Asked, Fields, Sent};
 use crate::web::frame::Screen;
@@ -127,7 +128,7 @@ fn body(site: &Site, prefs: &Prefs, saved: bool, wrong: Option<&str>) -> Markup 
         }
         @match &prefs.device {
             Some(device) => (this_device(device)),
-            None => (devices(site)),
+            None => { (devices(site)) (copies(site)) }
         }
     }
 }
@@ -174,7 +175,7 @@ fn this_device(device: &Device) -> Markup {
 fn let_in(pairing: &Pairing) -> Markup {
     let devices = pairing.devices();
     html! {
-        @if !devices.is_empty() { h3 { "Let in until this program ends" } }
+        @if !devices.is_empty() { h3 { "Let in until this program ends, thirty days at most" } }
         @for device in devices {
             @let field = format!("device-{}-by", device.id);
             form method="post" action="/settings/device" {
@@ -206,17 +207,37 @@ fn devices(site: &Site) -> Markup {
                         (qr(&address))
                         figcaption { (address.split('#').next().unwrap_or(&address)) }
                     }
-                    @if let Some(tls) = &site.tls {
-                        p { "Its browser will say that nobody vouches for the certificate, and \
-                            ask. The certificate is the right one if its SHA-256 fingerprint is" }
-                        p.code { (tls.fingerprint()) }
-                    }
+                    (certificate(site))
                 }
-                (None, Some(_)) => p { "Code: " b.code { (site.code().unwrap_or_default()) } },
+                (None, Some(_)) => {
+                    p { "Code: " b.code { (site.code().unwrap_or_default()) } }
+                    (certificate(site))
+                }
                 (None, None) => p { "Only this machine is served. Start the program with "
                     code { "--lan" } " to use a telephone on the same network." },
             }
             @if let Some(pairing) = &site.pairing { (let_in(pairing)) }
+        }
+    }
+}
+
+/// A word on the last copy of the book, for whoever sits where copies are made.
+fn copies(site: &Site) -> Markup {
+    let said = last_backup_in_words(site.bench.path()).filter(|_| site.bench.is_book());
+    html! {
+        @if let Some(said) = said {
+            section id="copies" { h2 { "Copies of the book" } p { (said) } }
+        }
+    }
+}
+
+/// By what a person knows that the encrypted page is this one.
+fn certificate(site: &Site) -> Markup {
+    html! {
+        @if let Some(tls) = &site.tls {
+            p { "Its browser will say that nobody vouches for the certificate, and ask. The \
+                certificate is the right one if its SHA-256 fingerprint is" }
+            p.code { (tls.fingerprint()) }
         }
     }
 }

@@ -382,6 +382,7 @@ fn what_goes_to_another_device_can_be_secret() {
     let answer = send("POST", "/pair", &origin, &code);
     let cookie = answer.split("set-cookie: ").nth(1).unwrap().split("\r\n").next().unwrap();
     assert!(cookie.contains("; Secure") && cookie.contains("HttpOnly"), "{cookie}");
+    assert!(cookie.starts_with("__Host-") && cookie.contains("; Path=/;"), "{cookie}");
     let cookie = format!("Cookie: {}\r\n", cookie.split(';').next().unwrap());
     let shown = send("GET", "/log", &cookie, "");
     assert!(shown.starts_with("HTTP/1.1 200") && shown.contains("camera=(self)"), "{shown}");

@@ -276,7 +276,7 @@ impl Case {
     /// Many builds.
     ///
     /// # Accuracy
-    /// Each build to 1e-9 rad of ride angle; shares to [`Tally::u`].
+    /// Each build to 1e-9 rad of ride angle; shares to what so many draws allow.
     /// # Errors
     /// Too few or too many draws; best values for which there is no ride angle.
     /// # Source

@@ -99,3 +99,11 @@ pub fn filled(book: &Path, entries: u64) -> Store {
 pub fn texts(store: &Store) -> Vec<String> {
     store.lines().map(|line| line.unwrap().text().to_owned()).collect()
 }
+
+/// The inputs that a fuzz target begins with, and those that once were a finding: names and bytes.
+pub fn corpus(name: &str) -> Vec<(String, Vec<u8>)> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests").join(name);
+    let files = std::fs::read_dir(folder).unwrap().map(|file| file.unwrap().path());
+    let name = |path: &Path| path.file_name().unwrap().to_string_lossy().into_owned();
+    files.map(|path| (name(&path), std::fs::read(&path).unwrap())).collect()
+}
