@@ -13,6 +13,7 @@ mod page;
 mod photo;
 mod quick;
 mod reference;
+mod safe;
 mod simulate;
 mod soak;
 mod stage;
@@ -87,6 +88,14 @@ const CHORES: &[Chore] = &[
                the tool and by hand; the table, with date, seed and command, into \
                docs/workshop.md.",
         run: simulate::run,
+    },
+    Chore {
+        name: "safe",
+        usage: "cargo xtask safe [--slice | --soak]",
+        help: "Plans of the demo's work with each figure left out in turn, each table, and random \
+               halves; with --soak five hundred invented cars too. A second program, \
+               reference/safe_judge.py, replays each and finds the act that hurts somebody.",
+        run: safe::run_chore,
     },
     Chore {
         name: "photo",

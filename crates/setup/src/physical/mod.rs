@@ -234,6 +234,14 @@ impl State {
         self.corner_mut(side).bar = Bar::Unknown;
     }
 
+    /// A bar that was drawn is in again, nothing but its plate on it: it was read so.
+    pub fn bar_is_in(&mut self, side: Side) {
+        let corner = self.corner_mut(side);
+        if corner.bar == Bar::Out {
+            (corner.bar, corner.plate) = (Bar::Free, true);
+        }
+    }
+
     /// The car after a step, and what in it was forbidden.
     pub fn after(&mut self, car: &CarFile, step: &Step) -> Vec<Forbidden> {
         let mut found = Found { step, all: Vec::new() };

@@ -124,7 +124,13 @@ fn as_written(view: &View, id: &str) -> Markup {
 
 /// What comes before a step: its caution, then what to change.
 pub(super) fn before(step: &Item) -> Markup {
+    let gate = step.get("gate").filter(|gate| **gate != Item::Nothing);
     html! {
+        @if let Some(gate) = gate {
+            div.caution.not-yet { p { b { "NOT YET. " }
+                (word(gate, "why").unwrap_or_default()) ". First: "
+                (word(gate, "first").unwrap_or_default()) "." } }
+        }
         @if let Some(caution) = word(step, "caution") {
             div.caution { p { b { "Caution. " } (caution) } }
         }
@@ -166,6 +172,7 @@ fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
         form.step-form method="post" action=(path(id)) data-key=(typed.key()) {
             (typed.head())
             @if now.is_none_or(|life| life.now != StepHappened::Done) {
+                (found(view, id))
                 button.main type="submit" name="happened" value="done" { "Done" }
                 p.taps {
                     @if now.is_none_or(|life| life.now == StepHappened::BackedOut) {
@@ -190,6 +197,21 @@ fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
             a.button href={ "/marks?of=" (escape(id)) "#photo" } { "Add a photo" }
             @if now.is_some_and(|life| life.now == StepHappened::Done) {
                 a.button href={ "/order/back-out?what=" (escape(id)) } { "What to undo" }
+            }
+        }
+    }
+}
+
+/// What somebody may find at the car that opens a step which is not to be done yet.
+fn found(view: &View, id: &str) -> Markup {
+    let gates = view.gates();
+    let opens: Vec<_> =
+        gates.iter().filter(|gate| gate.step == id).filter_map(|gate| gate.opens).collect();
+    html! {
+        @if let Some(found) = opens.first() {
+            label.tick {
+                input type="checkbox" name="found" value=(found.word());
+                " I looked: " (found.word())
             }
         }
     }
