@@ -532,3 +532,22 @@ fn a_hose_too_short_gives_a_plan_and_a_gate_and_no_price() {
         assert!(!said.out.contains(offered) && !said.err.contains(offered), "{offered}");
     }
 }
+
+/// What is not known to reach is offered up before it is called done; the log alone refuses.
+#[test]
+fn a_gated_step_is_not_done_before_somebody_looked() {
+    let folder = with_car(&without("mass = \"2.1 kg\"\n"));
+    let here = folder.path();
+    run(here, &["book", "new", "book", "--car", "car.toml", "--by", "Ida"]).ends_with(0);
+    let done = ["book", "add", "step", "book", "damper-bottom-on-left", "--done", "--by", "Ida"];
+    let said = run(here, &done).ends_with(1);
+    assert!(said.err.contains("NOT YET") && said.err.contains("slack at rest"), "{}", said.err);
+    let wrong = [&done[..], &["--found", "back to the paint"]].concat();
+    run(here, &wrong).ends_with(1);
+    let looked = [&done[..], &["--found", "slack at rest"]].concat();
+    let said = run(here, &looked).ends_with(0);
+    assert!(said.out.contains("slack at rest"), "{}", said.out);
+    // What nothing bars is written as ever.
+    let other = ["book", "add", "step", "book", "load-state", "--done", "--by", "Ida"];
+    run(here, &other).ends_with(0);
+}

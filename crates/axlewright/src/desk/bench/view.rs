@@ -174,7 +174,8 @@ impl View {
             for side in Side::BOTH {
                 let drawn = car.steps.iter().filter(|step| step.side == Some(side));
                 let drawn = drawn.filter(|step| acts(step).contains(&Act::BarOut));
-                let since = drawn.filter_map(|step| facts.steps.get(&step.id.value)).map(|l| l.since);
+                let since =
+                    drawn.filter_map(|step| facts.steps.get(&step.id.value)).map(|l| l.since);
                 let fits = facts.attempts.get(&side).into_iter().flatten();
                 let last = fits.map(|fit| fit.seq).max();
                 if since.max() < last {
