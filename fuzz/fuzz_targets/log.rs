@@ -8,7 +8,7 @@
 
 #![no_main]
 
-use axlewright_book::log::{Body, Entry, Line, State, check, fold};
+use axlewright_book::log::{Body, Entry, Line, State, Unfigured, check, fold};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|text: &str| {
@@ -28,7 +28,7 @@ fuzz_target!(|text: &str| {
             assert_eq!(Body::from_json(kind, version, &body.to_json()), body);
         }
         let before = state.unfolded().count();
-        let may = check(&state, &body);
+        let may = check(&state, &body, &Unfigured);
         let strikes = matches!(body, Body::Strike { .. });
         let at = "2026-11-25T21:00:00Z".to_owned();
         let entry = Entry { seq, at, by: "me".to_owned(), body };

@@ -143,6 +143,7 @@ fn body(seq: u64) -> Body {
             happened: StepHappened::Started,
             minutes: Some(12),
             found: None,
+            in_spite: None,
             note: None,
         }),
         15 => Body::Bolt(Bolt {

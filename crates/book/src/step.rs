@@ -125,6 +125,13 @@ pub struct CalendarRows {
     pub line: u32,
 }
 
+impl Step {
+    /// Whether it is a hold point that is signed. One that is a reading is read, not signed.
+    pub const fn is_signed(&self) -> bool {
+        self.hold && self.reading.is_none()
+    }
+}
+
 impl CarFile {
     /// The part of that id.
     pub fn part(&self, id: &str) -> Option<&PartRow> {

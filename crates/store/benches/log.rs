@@ -98,6 +98,7 @@ fn body(number: u64) -> Body {
             happened: StepHappened::Started,
             minutes: None,
             found: None,
+            in_spite: None,
             note: Some("again, the bush was not in line".to_owned()),
         }),
         _ => Body::Note { about: part, text: format!("thought number {number} about this part") },

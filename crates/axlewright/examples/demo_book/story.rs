@@ -79,8 +79,8 @@ impl Story<'_> {
 
     fn done(&mut self, step: &str, minutes: u32) {
         let (step, minutes) = (step.to_owned(), Some(minutes));
-        let (happened, found, note) = (StepHappened::Done, None, None);
-        self.write(Body::Step(Step { step, happened, minutes, found, note }));
+        let (happened, found, in_spite, note) = (StepHappened::Done, None, None, None);
+        self.write(Body::Step(Step { step, happened, minutes, found, in_spite, note }));
     }
 
     fn both_done(&mut self, step: &str, minutes: [u32; 2]) {
@@ -91,12 +91,13 @@ impl Story<'_> {
 
     fn sign(&mut self, of: &str, name: &str, as_what: &str) {
         let (of, name, as_what) = (of.to_owned(), name.to_owned(), Some(as_what.to_owned()));
-        self.write(Body::Signed(Signed { of, name, as_what, note: None }));
+        self.write(Body::Signed(Signed { of, name, as_what, ..Signed::default() }));
     }
 
-    fn both_signed(&mut self, step: &str) {
+    /// A reading that cannot be taken again is not signed; that it was seen twice is worth a line.
+    fn both_read(&mut self, step: &str) {
         for side in SIDES {
-            self.sign(&format!("{step}-{side}"), OWNER, "restorer");
+            self.note(&format!("{step}-{side}"), "Looked at twice; both times the same.");
         }
     }
 
@@ -180,7 +181,7 @@ fn before_strip_down(story: &mut Story<'_>) -> Told {
         story.write(Body::Reading(on_wheels("damper length", side, damper)));
     }
     story.both_done("ride-first", [15, 12]);
-    story.both_signed("ride-first");
+    story.both_read("ride-first");
     let sills = [("left", "0.4 deg", "0.2 deg"), ("right", "0.3 deg", "0.1 deg")];
     for (side, value, turned) in sills {
         story.write(Body::Reading(with_gauge("sill level", side, value, Some(turned))));
@@ -191,7 +192,7 @@ fn before_strip_down(story: &mut Story<'_>) -> Told {
     story.strike(slip, "read on the plate's edge, not on the straightedge");
     story.write(Body::Reading(plate("right", "10.6 deg")));
     story.both_done("angles-first", [14, 18]);
-    story.both_signed("angles-first");
+    story.both_read("angles-first");
     story.on("1964-03-06", 19);
     marks(story)?;
     story.done("hub-nuts-loose", 15);
@@ -204,7 +205,7 @@ fn before_strip_down(story: &mut Story<'_>) -> Told {
     story
         .note("droop-first-left", "The damper stops it on both sides; the hoses still hang slack.");
     story.both_done("droop-first", [10, 10]);
-    story.both_signed("droop-first");
+    story.both_read("droop-first");
     Ok(())
 }
 
@@ -225,14 +226,14 @@ fn marks(story: &mut Story<'_>) -> Told {
     }
     story.photo("hose-left", Some("before"), Subject::Hose)?;
     story.both_done("marks", [18, 15]);
-    story.both_signed("marks");
+    story.both_read("marks");
     for (side, painted) in [("left", 5), ("right", 37)] {
         let name = format!("{side} tooth at the plate");
         story.mark(&name, [format!("bar-{side}"), format!("plate-{side}")], side);
         story.photo(&name, Some("before"), Subject::Teeth { count: 42, painted })?;
     }
     story.both_done("tooth-marks", [20, 14]);
-    story.both_signed("tooth-marks");
+    story.both_read("tooth-marks");
     Ok(())
 }
 
@@ -244,11 +245,14 @@ fn strip_down(story: &mut Story<'_>) {
     story.both_done("damper-off", [15, 12]);
     for (side, minutes) in SIDES.into_iter().zip([18, 15]) {
         story.done(&format!("stop-bolt-off-{side}"), minutes);
-        story.done(&format!("unload-bar-{side}"), 8);
+        let unload = format!("unload-bar-{side}");
+        story.done(&unload, 8);
+        story.sign(&unload, OWNER, "restorer");
     }
-    story.both_signed("unload-bar");
     story.both_done("arm-off", [35, 28]);
-    story.both_signed("arm-off");
+    for side in SIDES {
+        story.sign(&format!("arm-off-{side}"), OWNER, "restorer");
+    }
     story.both_done("bar-out", [40, 30]);
     story.done("engine-out", 140);
     for (part, note) in [

@@ -221,7 +221,10 @@ fn explain(failure: &Failure, streams: &mut Streams<'_>) -> Exit {
             let exit = if why.is_input() { Exit::Problems } else { Exit::Disk };
             let said = why.to_string();
             // Some say themselves which field they are about.
-            let field = why.field().filter(|field| !said.contains(&format!("`{field}`")));
+            let field = why.field().filter(|field| {
+                // A reason that is not there yet is no slip in the field that takes it.
+                !["in_spite", "fitted"].contains(field) && !said.contains(&format!("`{field}`"))
+            });
             let field = field.map(|field| format!("{field}: ")).unwrap_or_default();
             (exit, format!("{field}{said}"), as_typed(&why.hint()))
         }

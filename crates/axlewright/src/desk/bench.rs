@@ -19,6 +19,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
 use axlewright_book::log::{Body, Entry, Photo, Refusal, Sha, State, check, fold, is_moment};
+use axlewright_setup::record::Figured;
 use axlewright_store::{Draft, Ground, Holder, PhotoFile, Prepared, Store, StoreError, is_book};
 use tokio::sync::broadcast;
 
@@ -359,7 +360,7 @@ impl Bench {
         let prepared = Prepared::of(bytes).map_err(StoreError::Photo)?;
         let said = prepared.file().entry(of.of.trim());
         let body = Body::Photo(Photo { when: of.when, note: of.note, ..said });
-        check(self.look().state(), &body).map_err(Refused::Body)?;
+        check(self.look().state(), &body, &Figured).map_err(Refused::Body)?;
         self.pen()?.put_photo(&prepared)?;
         Ok(body)
     }
@@ -482,7 +483,7 @@ fn is_a_name(by: &str) -> Result<(), Refused> {
 fn checked(state: &mut State, drafts: &[Draft]) -> Result<Touches, Refused> {
     let mut touched = Touches::Nothing;
     for Draft { at, by, body } in drafts {
-        check(state, body).map_err(Refused::Body)?;
+        check(state, body, &Figured).map_err(Refused::Body)?;
         touched = touched.max(touches(body, state));
         let (at, by, seq) = (at.clone(), by.clone(), state.last_seq() + 1);
         state.after(Entry { seq, at, by, body: body.clone() });

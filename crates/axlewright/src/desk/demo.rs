@@ -107,6 +107,7 @@ mod tests {
     use super::*;
     use axlewright_book::log::{BEFORE_STRIP_DOWN, State, check, import_of};
     use axlewright_book::{CarFile, read};
+    use axlewright_setup::record::Figured;
 
     #[test]
     fn the_car_file_of_the_story_is_the_demo_without_what_came_later() {
@@ -132,7 +133,8 @@ mod tests {
         assert_eq!(all.unfolded().count(), 0);
         let mut state = State::default();
         for entry in all.entries() {
-            check(&state, &entry.body).unwrap_or_else(|why| panic!("entry {}: {why}", entry.seq));
+            check(&state, &entry.body, &Figured)
+                .unwrap_or_else(|why| panic!("entry {}: {why}", entry.seq));
             state.after(std::sync::Arc::clone(entry));
         }
         assert!(100 < all.entries().len());

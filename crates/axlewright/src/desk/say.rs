@@ -126,17 +126,20 @@ fn of_step(step: &Step) -> String {
         StepHappened::Started => "begun",
         StepHappened::Done => "done",
         StepHappened::BackedOut => "backed out of",
+        StepHappened::Waived => "given up",
     };
     let minutes = step.minutes.map(|minutes| format!("{minutes} min"));
     Line::new(format!("{} {happened}", step.step))
         .with("", step.found.as_deref())
         .with("", minutes.as_deref())
+        .with("in spite of what stands against it: ", step.in_spite.as_deref())
         .ends(step.note.as_deref())
 }
 
 fn of_signed(signed: &Signed) -> String {
     Line::new(format!("{} signed by {}", signed.of, signed.name))
         .with("", signed.as_what.as_deref())
+        .with("in spite of what is open: ", signed.in_spite.as_deref())
         .ends(signed.note.as_deref())
 }
 

@@ -130,6 +130,11 @@ impl Typed<'_> {
         self.wrong.filter(|wrong| wrong.field == name).map(|_| "true")
     }
 
+    /// Whether a field that a form seldom has is to be there: it came back for it, or with it.
+    pub(super) fn asks_for(&self, name: &str) -> bool {
+        self.is_wrong(name).is_some() || self.value(name).is_some()
+    }
+
     fn described(&self, name: &str, hint: &str) -> Option<String> {
         let wrong = self.is_wrong(name).map(|_| self.id("wrong"));
         let hint = (!hint.is_empty()).then(|| self.id(&format!("{name}-hint")));

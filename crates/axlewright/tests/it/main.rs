@@ -17,6 +17,7 @@ mod files;
 mod in_process;
 mod joints;
 mod order;
+mod paper;
 mod photographs;
 mod quick;
 mod served;

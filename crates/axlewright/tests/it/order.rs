@@ -539,7 +539,8 @@ fn a_gated_step_is_not_done_before_somebody_looked() {
     let folder = with_car(&without("mass = \"2.1 kg\"\n"));
     let here = folder.path();
     run(here, &["book", "new", "book", "--car", "car.toml", "--by", "Ida"]).ends_with(0);
-    let done = ["book", "add", "step", "book", "damper-bottom-on-left", "--done", "--by", "Ida"];
+    let step = ["book", "add", "step", "book", "damper-bottom-on-left", "--done", "--by", "Ida"];
+    let done = [&step[..], &["--in-spite", "the car came in pieces"]].concat();
     let said = run(here, &done).ends_with(1);
     assert!(said.err.contains("NOT YET") && said.err.contains("slack at rest"), "{}", said.err);
     let wrong = [&done[..], &["--found", "back to the paint"]].concat();

@@ -169,6 +169,8 @@ pub enum StepHappened {
     Done,
     /// Undone again.
     BackedOut,
+    /// Given up: what was to be read cannot be read any more. The note says why.
+    Waived,
 }
 
 /// A step of the order of work.
@@ -185,6 +187,9 @@ pub struct Step {
     /// What was found at the car that opens the step: `slack at rest`, `back to the paint`.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub found: Option<String>,
+    /// Begun or done with something against it all the same, and why.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub in_spite: Option<String>,
     /// Anything else.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub note: Option<String>,
@@ -201,6 +206,9 @@ pub struct Signed {
     /// As what: `restorer`, `inspector`.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub as_what: Option<String>,
+    /// Signed with something open all the same, and why. Such a signature never holds.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub in_spite: Option<String>,
     /// Anything else.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub note: Option<String>,

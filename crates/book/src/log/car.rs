@@ -172,7 +172,7 @@ impl State {
     }
 
     fn steps_into(&self, car: &mut CarFile, problems: &mut Vec<Problem>) {
-        for id in self.steps_done() {
+        for id in self.steps_settled() {
             if car.step(id).is_some() {
                 car.done.push(id.to_owned());
                 continue;

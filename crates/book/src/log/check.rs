@@ -11,26 +11,29 @@ use axlewright_quantity::Side;
 use super::body::{
     self, Attempt, Body, Mark, Part, PartHappened, Recheck, Signed, Step, StepHappened,
 };
+use super::figures::Figures;
 use super::form;
 use super::refusal::Refusal;
+use super::signing::{JOB, Judge, NOW, StillOpen, joint_at, open_in_words};
 use super::state::{State, void_words};
 use crate::car_file::{CarFile, FORMAT};
 use crate::field::Field;
 use crate::joint::Joint;
-use crate::joint_state::BoltNow;
 use crate::problem::{ProblemKind, cut};
 use crate::read::closest_to;
+use crate::step::Step as StepRow;
 use crate::words::{BoltState, PartState};
 
 /// Whether a body may be written after what is in the log; if not, at which field it fails, why,
-/// and what would be right.
+/// and what would be right. This is the one place that refuses; command line and page ask it.
 ///
 /// # Errors
 /// The first thing that is wrong.
-pub fn check(state: &State, body: &Body) -> Result<(), Refusal> {
+pub fn check(state: &State, body: &Body, figures: &dyn Figures) -> Result<(), Refusal> {
     form::form(body)?;
     plain_text(body)?;
-    let look = Look { state, car: state.file().map(|file| &file.car) };
+    let (car, judge) = (state.file().map(|file| &file.car), Judge::of(state, figures));
+    let look = Look { state, car, judge };
     match body {
         Body::CarFile { text } => look.car_file(text),
         Body::Part(part) => look.part(part),
@@ -95,6 +98,7 @@ fn plain_words(field: &str, text: &str) -> Result<(), Refusal> {
 struct Look<'a> {
     state: &'a State,
     car: Option<&'a CarFile>,
+    judge: Option<Judge<'a>>,
 }
 
 /// `entry 7`, for a message.
@@ -273,42 +277,148 @@ impl<'a> Look<'a> {
     fn step(self, step: &Step) -> Result<(), Refusal> {
         let car = self.car_of("step")?;
         let id = step.step.as_str();
-        if car.step(id).is_none() {
+        let Some(row) = car.step(id) else {
             let known = car.steps.iter().map(|step| step.id.value.as_str()).collect();
             return Err(Self::unknown("step", id, "step", &known, ""));
-        }
+        };
         let life = self.state.facts().steps.get(id);
         let (now, since) = (life.map(|life| life.now), life.map_or(0, |life| life.since));
         let refused = |what: String, right: &str| Err(Refusal::new("happened", what, right));
         match (step.happened, now) {
-            (StepHappened::Done | StepHappened::Started, Some(StepHappened::Done)) => {
+            (StepHappened::BackedOut, None | Some(StepHappened::BackedOut)) => {
+                let what = format!("`{id}` is neither begun nor done");
+                refused(what, "what was not begun cannot be backed out of")
+            }
+            (StepHappened::BackedOut, _) => Ok(()),
+            (_, Some(StepHappened::Done)) => {
                 let what = format!("`{id}` is done already (entry {since})");
                 refused(what, "write that it was backed out of, if it is to be done again")
             }
             (StepHappened::Started, Some(StepHappened::Started)) => {
                 refused(format!("`{id}` is begun already (entry {since})"), "write when it is done")
             }
-            (StepHappened::BackedOut, None | Some(StepHappened::BackedOut)) => {
-                let what = format!("`{id}` is neither begun nor done");
-                refused(what, "what was not begun cannot be backed out of")
+            (StepHappened::Waived, _) if row.reading.is_none() => {
+                let what = format!("`{id}` is no reading that cannot be taken again");
+                refused(what, "only such a reading is given up; another step is done, or left")
             }
-            _ => Ok(()),
+            (StepHappened::Waived, _) => Ok(()),
+            (StepHappened::Started | StepHappened::Done, _) => self.may_go_on(step, row),
         }
+    }
+
+    /// Whether nothing is left behind that had to come first: a hold point, or a joint's torque.
+    fn may_go_on(self, step: &Step, row: &'a StepRow) -> Result<(), Refusal> {
+        let (Some(car), Some(judge)) = (self.car, self.judge) else { return Ok(()) };
+        let mut against: Vec<String> = Vec::new();
+        let (mut seen, mut waiting) = (BTreeSet::new(), vec![row]);
+        while let Some(at) = waiting.pop() {
+            let before = at.after.iter().filter_map(|before| car.step(&before.value));
+            for before in before.filter(|before| seen.insert(before.id.value.clone())) {
+                if !self.settled(judge, before, &mut against) {
+                    waiting.push(before);
+                }
+            }
+        }
+        if step.happened == StepHappened::Done {
+            let behind = if row.is_signed() { all_before(car, row) } else { Vec::new() };
+            for at in std::iter::once(row).chain(behind) {
+                for open in judge.unfit_of(at, NOW) {
+                    let short = short_of(&at.id.value, &open);
+                    if !against.contains(&short) {
+                        against.push(short);
+                    }
+                }
+            }
+        }
+        match (against.as_slice(), step.in_spite.is_some()) {
+            ([], false) | ([_, ..], true) => Ok(()),
+            ([], true) => {
+                let what = format!("nothing is against `{}`", row.id.value);
+                Err(Refusal::new("in_spite", what, "leave it out"))
+            }
+            ([first, more @ ..], false) => {
+                let more = match more.len() {
+                    0 => String::new(),
+                    more => format!(" (and {more} more)"),
+                };
+                let right = "do that first; if it has to be, `in_spite` says why, and the log \
+                             keeps it";
+                Err(Refusal::new("in_spite", format!("{first}{more}"), right))
+            }
+        }
+    }
+
+    /// Whether a step that comes before is behind us, so that what comes before it need not be
+    /// looked at; what it leaves in the way goes to `against`.
+    fn settled(self, judge: Judge<'_>, before: &StepRow, against: &mut Vec<String>) -> bool {
+        let id = before.id.value.as_str();
+        let now = self.state.facts().steps.get(id).map(|life| life.now);
+        match now {
+            Some(StepHappened::Waived) => return true,
+            Some(StepHappened::Done) => {
+                if before.is_signed() && !judge.is_signed(id, NOW) {
+                    against.push(format!("the hold point `{id}` is done and not signed"));
+                }
+                return true;
+            }
+            _ => {}
+        }
+        if before.hold {
+            against.push(match before.reading {
+                Some(_) => format!(
+                    "`{id}` is not read yet, and later it cannot be: read it, or give it up \
+                     (`waived`) and say why"
+                ),
+                None => format!("the hold point `{id}` is neither done nor signed"),
+            });
+            return false;
+        }
+        against.extend(judge.unfit_of(before, NOW).iter().map(|open| short_of(id, open)));
+        false
     }
 
     fn signed(self, signed: &Signed) -> Result<(), Refusal> {
         let of = signed.of.trim();
-        if of == "job" {
-            return Ok(());
-        }
         let car = self.car_of("of")?;
-        let steps = car.steps.iter().map(|step| step.id.value.as_str());
-        let joints = car.joints.iter().map(|joint| joint.id.value.as_str());
-        let known: BTreeSet<&str> = steps.chain(joints).collect();
-        if known.contains(of) {
-            return Ok(());
+        let (step, joint) = (car.step(of), car.joint(of));
+        if of != JOB && step.is_none() && joint.is_none() {
+            let steps = car.steps.iter().map(|step| step.id.value.as_str());
+            let joints = car.joints.iter().map(|joint| joint.id.value.as_str());
+            let known: BTreeSet<&str> = steps.chain(joints).collect();
+            return Err(Self::unknown(
+                "of",
+                of,
+                "step or joint",
+                &known,
+                "; the whole job is `job`",
+            ));
         }
-        Err(Self::unknown("of", of, "step or joint", &known, "; the whole job is `job`"))
+        if step.is_some_and(|step| step.reading.is_some()) {
+            let what = format!("`{of}` is a reading: it is taken, or given up, and not signed");
+            let right = "write that the step is done; if it cannot be read any more, that it is \
+                         `waived`, and why";
+            return Err(Refusal::new("of", what, right));
+        }
+        let open = self.judge.map(|judge| judge.open(of, NOW)).unwrap_or_default();
+        let undone = open.iter().any(|one| matches!(one, StillOpen::Step(id) if id == of));
+        match (open.is_empty(), &signed.in_spite) {
+            (true, Some(_)) => {
+                let what = "nothing is open of what is signed";
+                Err(Refusal::new("in_spite", what, "leave it out"))
+            }
+            (false, _) if undone => {
+                let what = format!("`{of}` is not done, so there is nothing to be signed yet");
+                Err(Refusal::new("of", what, "write first that it is done"))
+            }
+            (false, None) => {
+                let (what, first) = (open_in_words(&open), first_few(&open));
+                let what = format!("it cannot be signed yet: {what}{first}");
+                let right = "do that first. If it has to be signed now, `in_spite` says why: the \
+                             record then says what was open, and never that it holds";
+                Err(Refusal::new("in_spite", what, right))
+            }
+            _ => Ok(()),
+        }
     }
 
     fn bolt(self, bolt: &body::Bolt) -> Result<(), Refusal> {
@@ -325,7 +435,7 @@ impl<'a> Look<'a> {
         let read = form::bolt(bolt)?;
         if read.state == BoltState::PaintMarked
             && read.value.is_none()
-            && self.bolt_now(car, bolt).torqued.is_none()
+            && !self.is_torqued(car, joint, bolt.bolt)
         {
             let (bolt, joint) = (bolt.bolt, bolt.joint.clone());
             let kind = ProblemKind::MarkWithoutTorque { bolt, joint };
@@ -335,14 +445,10 @@ impl<'a> Look<'a> {
         Ok(())
     }
 
-    /// How far a bolt is: by the car file's rows, then by the log's.
-    fn bolt_now(self, car: &CarFile, bolt: &body::Bolt) -> BoltNow {
-        let own = car.bolts.iter().filter(|row| row.joint.value == bolt.joint);
-        let before =
-            own.filter(|row| row.bolt == bolt.bolt).fold(BoltNow::open(bolt.bolt), BoltNow::after);
-        let seqs = self.state.facts().bolts.get(&bolt.joint).and_then(|all| all.get(&bolt.bolt));
-        let rows = seqs.into_iter().flatten().filter_map(|seq| self.state.bolt_row(*seq));
-        rows.fold(before, |now, (_, row)| now.after(&row))
+    /// Whether a bolt has its torque: by the car file's rows, then by the log's.
+    fn is_torqued(self, car: &CarFile, joint: &Joint, bolt: u32) -> bool {
+        let now = joint_at(self.state, car, joint, NOW);
+        now.bolts.iter().any(|one| one.bolt == bolt && one.torqued.is_some())
     }
 
     fn attempt(self, attempt: &Attempt) -> Result<(), Refusal> {
@@ -403,4 +509,44 @@ fn wrong_side(id: &str, own: Side, to: Side) -> Refusal {
     let right = "take the other side's part. A bar set for one side and wound the other way can \
                  break. If it has to be, `in_spite` says why, and the log keeps it";
     Refusal::new("side", what, right)
+}
+
+/// A joint that a step should have brought to its torque.
+fn short_of(step: &str, open: &StillOpen) -> String {
+    match open {
+        StillOpen::Joint(joint, why) => {
+            format!("`{step}` brings `{joint}` to its torque, and it is not: {}", why.join("; "))
+        }
+        other => open_in_words(std::slice::from_ref(other)),
+    }
+}
+
+/// The first of many that are open, by name.
+fn first_few(open: &[StillOpen]) -> String {
+    let name = |one: &StillOpen| match one {
+        StillOpen::Step(id)
+        | StillOpen::Joint(id, _)
+        | StillOpen::Hold(id)
+        | StillOpen::Part(id)
+        | StillOpen::Reading(id) => format!("`{id}`"),
+    };
+    let names: Vec<String> = open.iter().take(3).map(name).collect();
+    match open.len() {
+        0 | 1 => String::new(),
+        _ => format!(" (first {})", names.join(", ")),
+    }
+}
+
+/// Every step that comes before one, at whatever distance.
+fn all_before<'a>(car: &'a CarFile, row: &'a StepRow) -> Vec<&'a StepRow> {
+    let (mut seen, mut all, mut waiting) = (BTreeSet::new(), Vec::new(), vec![row]);
+    while let Some(at) = waiting.pop() {
+        for before in at.after.iter().filter_map(|before| car.step(&before.value)) {
+            if seen.insert(before.id.value.as_str()) {
+                all.push(before);
+                waiting.push(before);
+            }
+        }
+    }
+    all
 }

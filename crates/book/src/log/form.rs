@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use axlewright_quantity::{Corner, Kind, Side, Written, parse_amount};
 
 use super::body::{
-    self, Body, Mark, Moved, Part, PartHappened, Photo, Recheck, Round, Signed, Step,
+    self, Body, Mark, Moved, Part, PartHappened, Photo, Recheck, Round, Signed, Step, StepHappened,
 };
 use super::refusal::Refusal;
 use crate::calendar::Day;
@@ -464,7 +464,21 @@ fn step(body: &Step) -> Result<(), Refusal> {
         return Err(Refusal::of("minutes", &kind));
     }
     word_if("found", body.found.as_ref(), Found::WORDS, Found::from_word)?;
+    if body.happened == StepHappened::Waived && body.note.as_deref().is_none_or(is_blank) {
+        let what = "why it was given up is not said";
+        return Err(Refusal::new("note", what, "one sentence: `the car came in pieces`"));
+    }
+    in_spite(body.in_spite.as_ref())?;
     noted(body.note.as_ref())
+}
+
+fn is_blank(text: &str) -> bool {
+    text.trim().is_empty()
+}
+
+/// Why something was done in spite of what stands against it: said, where it is there at all.
+fn in_spite(why: Option<&String>) -> Result<(), Refusal> {
+    why.map_or(Ok(()), |why| said("in_spite", why, "the inspector comes tomorrow"))
 }
 
 fn signed(body: &Signed) -> Result<(), Refusal> {
@@ -477,6 +491,7 @@ fn signed(body: &Signed) -> Result<(), Refusal> {
     if let Some(role) = &body.as_what {
         named("as_what", role, "restorer")?;
     }
+    in_spite(body.in_spite.as_ref())?;
     noted(body.note.as_ref())
 }
 

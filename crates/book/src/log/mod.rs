@@ -10,11 +10,13 @@ pub mod body;
 mod car;
 mod check;
 mod diff;
+mod figures;
 mod form;
 mod gate;
 mod json;
 pub mod line;
 mod refusal;
+mod signing;
 mod state;
 
 pub use body::{
@@ -24,11 +26,13 @@ pub use body::{
 pub use car::{import_of, readings_in};
 pub use check::check;
 pub use diff::{Change, Diff, DiffLine, diff};
+pub use figures::{Figures, Unfigured};
 pub use form::{BEFORE_STRIP_DOWN, PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX, ReadingKey, Spot, What};
 pub use gate::{Gate, gated};
 pub use json::{KINDS, Kind, Unread, Why};
 pub use line::{Line, LineError, Sha, seal};
 pub use refusal::Refusal;
+pub use signing::{JOB, Judge, NOW, Overtaken, Standing, StillOpen, joint_at, open_in_words};
 pub use state::{
     AttemptAt, Facts, LoadedFile, MarkLife, PartLife, ReadingAt, RecheckLife, State, StepLife,
     Tooth, Unfolded, Void, fold,

@@ -344,6 +344,16 @@ impl State {
         done.into_iter().map(|(_, id)| id).collect()
     }
 
+    /// The same with those that were given up: no work is left in either.
+    pub(super) fn steps_settled(&self) -> Vec<&str> {
+        let settled =
+            |life: &StepLife| matches!(life.now, StepHappened::Done | StepHappened::Waived);
+        let all = self.facts.steps.iter().filter(|(_, life)| settled(life));
+        let mut all: Vec<(u64, &str)> = all.map(|(id, life)| (life.since, id.as_str())).collect();
+        all.sort_unstable();
+        all.into_iter().map(|(_, id)| id).collect()
+    }
+
     /// Re-checks that are still to be done: the distance, and what is looked at; nearest first.
     pub fn rechecks_open(&self) -> Vec<(u32, &str)> {
         let all = self.facts.rechecks.iter();

@@ -29,7 +29,7 @@ mod strain;
 mod warnings;
 mod wrenches;
 
-use axlewright_book::CarFile;
+use axlewright_book::{CarFile, Joint, JointState};
 
 use crate::Assessment;
 use crate::finding::{Finding, Item, Subject, Why};
@@ -82,6 +82,13 @@ pub fn forbids_words(row: &Item) -> String {
 /// `bolt A`.
 pub fn named(bolt: i64) -> String {
     format!("bolt {}", bolt_letter(u32::try_from(bolt).unwrap_or(0)))
+}
+
+/// What forbids signing a joint off, one sentence each, as in `joint.sign-off`.
+pub(crate) fn forbids(car: &CarFile, joint: &Joint, now: &JointState) -> Vec<String> {
+    let mut waiting = gaps::Waiting::default();
+    let owned = wrenches::read(car, &mut waiting);
+    signoff::in_words(&case::from_car(car, joint, &owned, &mut waiting), now)
 }
 
 /// Adds what follows from the joints of a car file.

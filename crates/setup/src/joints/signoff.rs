@@ -58,6 +58,26 @@ pub(super) fn add(
     state: &JointState,
     out: &mut Vec<Finding>,
 ) -> Verdict {
+    let forbids = forbids(case, state);
+    let mut left: Vec<u32> = forbids.iter().filter_map(|one| one.bolt).collect();
+    left.dedup();
+    let verdict = Verdict {
+        joint: joint.id.value.clone(),
+        ready: forbids.is_empty(),
+        bolts_left: left.len(),
+    };
+    let of = case.of.as_ref();
+    out.push(finding("joint.state", of, state_item(state), state_why(case, state)));
+    out.push(finding("joint.sign-off", of, item(&forbids), why(case, &forbids)));
+    verdict
+}
+
+/// What forbids signing a joint off, in words.
+pub(super) fn in_words(case: &Case, state: &JointState) -> Vec<String> {
+    forbids(case, state).iter().map(|one| super::forbids_words(&row(one))).collect()
+}
+
+fn forbids(case: &Case, state: &JointState) -> Vec<Forbids> {
     let mut forbids: Vec<Forbids> = Vec::new();
     if case.count.is_none() {
         forbids.push(of_joint("count-not-known", "how many bolts it has is not known"));
@@ -72,17 +92,7 @@ pub(super) fn add(
     for bolt in &state.bolts {
         forbids.extend(of_bolt(case, bolt));
     }
-    let mut left: Vec<u32> = forbids.iter().filter_map(|one| one.bolt).collect();
-    left.dedup();
-    let verdict = Verdict {
-        joint: joint.id.value.clone(),
-        ready: forbids.is_empty(),
-        bolts_left: left.len(),
-    };
-    let of = case.of.as_ref();
-    out.push(finding("joint.state", of, state_item(state), state_why(case, state)));
-    out.push(finding("joint.sign-off", of, item(&forbids), why(case, &forbids)));
-    verdict
+    forbids
 }
 
 fn of_joint(reason: &'static str, words: &str) -> Forbids {

@@ -23,13 +23,13 @@ mod steps;
 mod strikes;
 mod wheels;
 
-use axlewright_book::CarFile;
-use axlewright_book::log::{Body, Entry, Sha, State};
+use axlewright_book::log::{Body, Entry, Figures, Judge, Sha, State};
+use axlewright_book::{CarFile, Joint, JointState};
 use axlewright_quantity::{Corner, Side};
 
 pub use axlewright_book::log::StepHappened;
+pub use axlewright_book::log::{JOB, Overtaken, StillOpen, open_in_words};
 pub use axlewright_book::{BoltState, Origin, PartState};
-pub use steps::JOB;
 
 use crate::Assessment;
 use crate::finding::{Finding, Gap, Leaf};
@@ -272,8 +272,28 @@ pub struct Signature {
     pub note: Option<String>,
     /// Where it was written.
     pub stamp: Stamp,
+    /// Why it was signed with something open.
+    pub in_spite: Option<String>,
+    /// What was open of what it covers when it was given; it never holds then.
+    pub open: Vec<StillOpen>,
     /// Why it no longer holds: what was signed was undone after it.
     pub overtaken: Option<String>,
+}
+
+impl Signature {
+    /// Whether all it covers was done before it, and is.
+    pub fn holds(&self) -> bool {
+        self.open.is_empty() && self.overtaken.is_none()
+    }
+
+    /// How it stands, in words: `holds`, or why it does not.
+    pub fn standing(&self) -> String {
+        let open =
+            (!self.open.is_empty()).then(|| format!("signed with {}", open_in_words(&self.open)));
+        let over = self.overtaken.as_ref().map(|why| format!("no longer: {why}"));
+        let all: Vec<String> = open.into_iter().chain(over).collect();
+        if all.is_empty() { "holds".to_owned() } else { all.join("; ") }
+    }
 }
 
 /// One pass of readings on the wheels, and what was moved after it.
@@ -441,6 +461,20 @@ pub struct Record {
     pub open: Open,
 }
 
+/// What is figured of a car, for the rules of what may be written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Figured;
+
+impl Figures for Figured {
+    fn forbids(&self, car: &CarFile, joint: &Joint, now: &JointState) -> Vec<String> {
+        crate::joints::forbids(car, joint, now)
+    }
+
+    fn unread(&self, state: &State, car: &CarFile, before: u64) -> Vec<String> {
+        wheels::unread(Book { state, car, found: &Assessment::default() }, before)
+    }
+}
+
 /// What a record is made from.
 #[derive(Clone, Copy)]
 struct Book<'a> {
@@ -558,6 +592,11 @@ impl Stamp {
 }
 
 impl<'a> Book<'a> {
+    /// Whoever says how a signature stands.
+    fn judge(self) -> Option<Judge<'a>> {
+        Judge::of(self.state, &Figured)
+    }
+
     fn stamp(self, seq: u64) -> Option<Stamp> {
         self.state.entry(seq).map(Stamp::of)
     }

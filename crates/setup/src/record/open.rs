@@ -3,7 +3,7 @@
 use axlewright_book::log::StepHappened;
 use axlewright_book::{BoltState, PartState, bolt_letter};
 
-use super::{Book, JointRecord, Open, Record, Signature, StepRecord, steps};
+use super::{Book, JOB, JointRecord, Open, Record, Signature, StepRecord, steps};
 use crate::finding::{Gap, Subject};
 
 pub(super) fn open(book: Book<'_>, record: &Record) -> Open {
@@ -12,7 +12,7 @@ pub(super) fn open(book: Book<'_>, record: &Record) -> Open {
     let ready = |joint: &&JointRecord| joint.ready && !is_signed(&joint.signed);
     unsigned.extend(record.joints.iter().filter(ready).map(joint_unsigned));
     let of_job: Vec<Signature> =
-        record.signatures.iter().filter(|one| one.of == steps::JOB).cloned().collect();
+        record.signatures.iter().filter(|one| one.of == JOB).cloned().collect();
     if !is_signed(&of_job) {
         let how = overtaken(&of_job)
             .unwrap_or_else(|| "By whoever answers for it, once nothing below is open.".to_owned());
@@ -41,14 +41,14 @@ fn gap(id: &str, of: Option<Subject>, measure: String, how: String) -> Gap {
     Gap { id: id.to_owned(), of, measure, how, blocks: Vec::new(), rows: Vec::new() }
 }
 
-/// Whether a signature stands that nothing has overtaken.
+/// Whether a signature holds.
 fn is_signed(signed: &[Signature]) -> bool {
-    signed.iter().any(|one| one.overtaken.is_none())
+    signed.iter().any(Signature::holds)
 }
 
 fn overtaken(signed: &[Signature]) -> Option<String> {
     let last = signed.last()?;
-    Some(format!("{} signed, but {}.", last.name, last.overtaken.as_ref()?))
+    (!last.holds()).then(|| format!("{}: {}.", last.name, last.standing()))
 }
 
 fn hold(step: &StepRecord) -> Gap {
@@ -87,7 +87,7 @@ fn untorqued(joint: &JointRecord) -> Option<Gap> {
 fn unread(book: Book<'_>, record: &Record) -> Vec<Gap> {
     let done = |id: &str| {
         let life = book.state.facts().steps.get(id);
-        life.is_some_and(|life| life.now == StepHappened::Done)
+        life.is_some_and(|life| matches!(life.now, StepHappened::Done | StepHappened::Waived))
     };
     let steps = book.car.steps.iter().filter(|step| !done(&step.id.value));
     let of_steps = steps.filter_map(|step| {

@@ -1,12 +1,9 @@
 //! Steps, the minutes they took, and who signed what.
 
-use axlewright_book::log::{Body, StepHappened, StepLife};
-use axlewright_book::{BoltState, Step};
+use axlewright_book::Step;
+use axlewright_book::log::{Body, JOB, StepLife, StillOpen};
 
 use super::{Book, Minutes, Signature, Stamp, StepRecord};
-
-/// What the whole job is called when it is signed.
-pub const JOB: &str = "job";
 
 /// A step by its first sentence, with its side.
 pub(super) fn title(step: &Step) -> String {
@@ -29,7 +26,7 @@ pub(super) fn steps(book: Book<'_>) -> Vec<StepRecord> {
             now: life.and_then(now),
             estimate: step.minutes.as_ref().map(|minutes| minutes.value),
             minutes: life.and_then(|life| life.minutes),
-            hold: step.hold,
+            hold: step.is_signed(),
             signed: signed(book, id),
         }
     });
@@ -74,6 +71,12 @@ fn signature(book: Book<'_>, seq: u64) -> Option<Signature> {
     let Body::Signed(signed) = &entry.body else { return None };
     let of = signed.of.trim();
     let what = if of == JOB { "the whole job".to_owned() } else { book.called(of) };
+    // Without a car file nothing says that anything was done.
+    let standing = book.judge().and_then(|judge| judge.standing(seq));
+    let (open, overtaken) = match standing {
+        Some(standing) => (standing.open, standing.overtaken.map(|why| why.to_string())),
+        None => (vec![StillOpen::Step(of.to_owned())], None),
+    };
     Some(Signature {
         of: of.to_owned(),
         what,
@@ -81,37 +84,8 @@ fn signature(book: Book<'_>, seq: u64) -> Option<Signature> {
         as_what: signed.as_what.as_ref().map(|what| what.trim().to_owned()),
         note: signed.note.clone(),
         stamp: Stamp::of(entry),
-        overtaken: overtaken(book, of, seq),
+        in_spite: signed.in_spite.clone(),
+        open,
+        overtaken,
     })
-}
-
-/// What undid what was signed: of a step, that it was backed out of; of a joint, that one of its
-/// bolts was loosened; of the job, anything done to the car.
-fn overtaken(book: Book<'_>, of: &str, signed: u64) -> Option<String> {
-    let facts = book.state.facts();
-    if of == JOB {
-        let steps = facts.steps.values().flat_map(|life| &life.events);
-        let bolts = facts.bolts.values().flat_map(|bolts| bolts.values().flatten());
-        let fits = facts.attempts.values().flatten().map(|fit| &fit.seq);
-        let parts = facts.parts.values().flat_map(|life| &life.events);
-        let all = steps.chain(bolts).chain(fits).chain(&facts.moves).chain(parts);
-        let seq = all.copied().filter(|seq| signed < *seq).min()?;
-        return Some(format!("something was done to the car after it (entry {seq})"));
-    }
-    if let Some(life) = facts.steps.get(of) {
-        let undone = |seq: &u64| {
-            let body = book.body(*seq);
-            matches!(body, Some(Body::Step(step)) if step.happened == StepHappened::BackedOut)
-        };
-        let seq = life.events.iter().copied().filter(|seq| signed < *seq).find(undone)?;
-        return Some(format!("the step was undone after it (entry {seq})"));
-    }
-    let bolts = facts.bolts.get(of)?;
-    let loosened = |seq: &u64| {
-        let Some(Body::Bolt(bolt)) = book.body(*seq) else { return false };
-        let state = BoltState::from_word(&bolt.state);
-        matches!(state, Some(BoltState::Open | BoltState::Snug))
-    };
-    let seq = bolts.values().flatten().copied().filter(|seq| signed < *seq).find(loosened)?;
-    Some(format!("a bolt was loosened after it (entry {seq})"))
 }

@@ -1,7 +1,9 @@
 //! Rounds on the wheels, re-checks, and what the alignment shop is handed.
 
-use axlewright_book::log::{Body, RecheckLife};
-use axlewright_book::{Entry, Field, Origin, Pick, ReadingWhat, RoundRow, SpecWhat, Value};
+use axlewright_book::log::{Body, ReadingKey, RecheckLife, Spot, What};
+use axlewright_book::{
+    Entry, Field, MassRow, Origin, Pick, ReadingWhat, RoundRow, SpecWhat, Value,
+};
 use axlewright_quantity::{Amount, Corner, Side};
 use std::collections::BTreeMap;
 
@@ -88,6 +90,43 @@ const FIGURES: [(&str, ReadingWhat, Option<SpecWhat>); 4] = [
 ];
 const WHEELS: [Corner; 4] =
     [Corner::LeftRear, Corner::RightRear, Corner::LeftFront, Corner::RightFront];
+
+/// What the manual wants of the rear wheels and nobody read before an entry.
+pub(super) fn unread(book: Book<'_>, before: u64) -> Vec<String> {
+    let rows = FIGURES.iter().filter(|(_, _, spec)| {
+        spec.is_some_and(|spec| matches!(book.car.pick(spec), Pick::One(_)))
+    });
+    let at = |kind: ReadingWhat, corner: Corner| {
+        let key = ReadingKey { what: What::Known(kind), spot: Spot::Corner(corner), stage: None };
+        let seqs = book.state.facts().readings.get(&key);
+        let in_log = seqs.into_iter().flatten().any(|seq| *seq < before);
+        let in_file = book.car.readings.iter().any(|row| {
+            let corner_of = row.corner.or_else(|| row.side.map(Corner::rear));
+            row.entry.is_none() && row.what == kind && corner_of == Some(corner)
+        });
+        let rounds = book.car.rounds.iter().filter(|row| row.entry.is_none());
+        let mut rounds = rounds.filter(|row| {
+            let stage = row.stage.as_ref().map(|stage| stage.value.trim());
+            stage.is_none_or(|stage| stage.eq_ignore_ascii_case(MassRow::FINISHED))
+        });
+        in_log
+            || in_file
+            || rounds.any(|row| {
+                let map = match kind {
+                    ReadingWhat::Trim => &row.trim,
+                    ReadingWhat::Camber => &row.camber,
+                    ReadingWhat::Toe => &row.toe,
+                    _ => &row.weight,
+                };
+                map.contains_key(&corner)
+            })
+    };
+    let all = rows.flat_map(|(what, kind, _)| {
+        let never = WHEELS.into_iter().filter(|corner| !corner.is_front() && !at(*kind, *corner));
+        never.map(move |corner| format!("{what} of the {} rear wheel", corner.side()))
+    });
+    all.collect()
+}
 
 /// What is wanted of each wheel, what it was, what was read last. Of the front wheels only what
 /// was read: the manual's rows here are of the rear ones.

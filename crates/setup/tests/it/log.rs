@@ -93,6 +93,7 @@ fn steps_done_in_the_log_are_done_in_the_order() {
         happened: StepHappened::Done,
         minutes: None,
         found: None,
+        in_spite: None,
         note: None,
     };
     let car = book(vec![Body::Step(step)]).car().0;

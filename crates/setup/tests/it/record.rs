@@ -7,7 +7,7 @@ use axlewright_book::log::{
 };
 use axlewright_mechanics::arm::{ArmDesign, HolesMoved, PoseAt, TrailingArm};
 use axlewright_quantity::{Angle, Length, Place, PlatePoint, Side};
-use axlewright_setup::record::{Record, still_open};
+use axlewright_setup::record::{self, Record, still_open};
 use axlewright_setup::{Assessment, Item, assess, marks};
 
 fn entry(seq: u64, body: Body) -> Entry {
@@ -77,7 +77,8 @@ fn bolt(joint: &str, bolt: u32, state: &str, value: Option<&str>) -> Body {
 }
 
 fn step(step: &str, happened: StepHappened, minutes: Option<u32>) -> Body {
-    Body::Step(Step { step: text(step), happened, minutes, found: None, note: None })
+    let (found, in_spite, note) = (None, None, None);
+    Body::Step(Step { step: text(step), happened, minutes, found, in_spite, note })
 }
 
 fn signed(of: &str) -> Body {
@@ -295,33 +296,53 @@ fn bolts_carry_torque_wrench_position_and_who() {
 #[test]
 fn a_signature_falls_with_what_it_signed() {
     let holds = |record: &Record| {
-        let signed = record.signatures.iter().map(|one| one.overtaken.is_none());
-        signed.collect::<Vec<_>>()
+        record.signatures.iter().map(record::Signature::holds).collect::<Vec<_>>()
     };
-    let done = step("ride-first-left", StepHappened::Done, None);
-    let undone = step("ride-first-left", StepHappened::BackedOut, None);
-    let (step, joint) = (signed("ride-first-left"), signed("hub-cover-left"));
-    let tight = bolt("hub-cover-left", 1, "torqued", Some("43 N m"));
+    let done = step("hard-bolts", StepHappened::Done, None);
+    let undone = step("hard-bolts", StepHappened::BackedOut, None);
+    let (step, joint) = (signed("hard-bolts"), signed("hub-cover-left"));
+    let tight = (1..=4).map(|n| bolt("hub-cover-left", n, "torqued", Some("43.2 N m")));
     let loose = bolt("hub-cover-left", 1, "open", None);
-    let all = [done.clone(), step.clone(), tight, joint, signed("job")];
-    assert_eq!(holds(&of(all.clone())), [true, true, true]);
+    let all: Vec<Body> = [done.clone(), step.clone()]
+        .into_iter()
+        .chain(tight)
+        .chain([joint, signed("job")])
+        .collect();
+    let record = of(all.clone());
+    assert_eq!(holds(&record), [true, true, false], "the job never held");
+    let job = record.signatures[2].standing();
+    // 110 steps and 20 joints in the file, one and one of them done.
+    assert!(job.starts_with("signed with 109 steps open, 19 joints not fit"), "{job}");
     let then = |body: Body| of(all.iter().cloned().chain([body]));
     assert_eq!(holds(&then(undone.clone())), [false, true, false]);
     assert_eq!(holds(&then(loose)), [true, false, false]);
+    // A strike of what it stood on is told; a strike of the strike gives it back.
+    let strike = |seq: u64| Body::Strike { seq, why: text("not so") };
+    let struck = then(strike(2));
+    assert_eq!(holds(&struck), [false, true, false]);
+    let told = struck.signatures[0].overtaken.clone().unwrap();
+    assert_eq!(told, "entry 2, on which it stood, was struck after it (entry 10)");
+    let back = of(all.iter().cloned().chain([strike(2), strike(10)]));
+    assert_eq!(holds(&back), [true, true, false]);
+    assert_eq!(holds(&then(strike(5))), [true, false, false], "a bolt's torque was struck");
     let is_open =
-        |record: &Record| record.open.unsigned.iter().any(|gap| gap.id == "sign.ride-first-left");
+        |record: &Record| record.open.unsigned.iter().any(|gap| gap.id == "sign.hard-bolts");
     assert!(!is_open(&of(all.clone())));
     assert!(is_open(&then(undone.clone())));
     // Done and signed once more, it holds again.
     let again = of(all.into_iter().chain([undone, done, step]));
     assert!(!is_open(&again));
+    // Signed first and done afterwards, it never holds.
+    let late = of([signed("hard-bolts"), self::step("hard-bolts", StepHappened::Done, None)]);
+    assert_eq!(late.signatures[0].standing(), "signed with 1 step open: `hard-bolts` is not done");
 }
 
 #[test]
 fn every_hold_point_is_open_until_it_is_signed() {
     let record = of([]);
     let (car, _) = axlewright_book::read(LARCH);
-    let holds = car.steps.iter().filter(|step| step.hold).count();
+    // What is read and cannot be read again is not signed.
+    let holds = car.steps.iter().filter(|step| step.hold && step.reading.is_none()).count();
     // Nothing is torqued, so no joint waits for a signature; the job does.
     assert_eq!(record.open.unsigned.len(), holds + 1);
     assert!(4 < holds);

@@ -16,6 +16,7 @@ pub(super) const fn happened(now: StepHappened) -> &'static str {
         StepHappened::Started => "begun",
         StepHappened::Done => "done",
         StepHappened::BackedOut => "undone again",
+        StepHappened::Waived => "given up",
     }
 }
 
@@ -24,8 +25,9 @@ pub(super) fn signatures(all: &[Signature]) -> Markup {
     html! {
         @for (n, one) in all.iter().enumerate() {
             @if 0 < n { "; " }
-            @if one.overtaken.is_some() { s { (one.name) } " (no longer holds)" }
-            @else { (one.name) }
+            @if one.holds() { (one.name) }
+            @else if one.open.is_empty() { s { (one.name) } " (no longer holds)" }
+            @else { s { (one.name) } " (" (one.standing()) ")" }
             " " (stamp(&one.stamp))
         }
     }
@@ -39,10 +41,8 @@ pub(super) fn part(record: &Record) -> Markup {
             @if let Some(note) = &one.note { small.how { (note) } }
         };
         let holds = html! {
-            @match &one.overtaken {
-                Some(why) => { b { "no longer: " } (why) },
-                None => "holds",
-            }
+            @if one.holds() { "holds" } @else { b { (one.standing()) } }
+            @if let Some(why) = &one.in_spite { small.how { "in spite of it: " (why) } }
         };
         vec![html! { (capital(&one.what)) }, name, stamp_to_the_minute(&one.stamp), holds]
     });

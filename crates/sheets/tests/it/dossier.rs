@@ -134,6 +134,8 @@ fn signature(name: &str, overtaken: Option<&str>) -> Signature {
         as_what: Some(text("restorer")),
         note: None,
         stamp: stamp(20),
+        in_spite: None,
+        open: vec![],
         overtaken: overtaken.map(text),
     }
 }

@@ -322,7 +322,13 @@ impl OneMark {
 Examples:
   axlewright book add step larch bar-in-left --started
   axlewright book add step larch bar-in-left --done --minutes 20
-  axlewright book add step larch bar-in-left --backed-out --note \"wrong tooth\"")]
+  axlewright book add step larch bar-in-left --backed-out --note \"wrong tooth\"
+  axlewright book add step larch droop-first-left --waived \\
+      --note \"it came in pieces\"
+
+Refused while a hold point before it is not done and signed, a reading before it
+that cannot be taken again is not taken, or a joint is not at the torque it
+brings; --in-spite says why it was done all the same.")]
 struct OneStep {
     #[command(flatten)]
     writing: Writing,
@@ -337,6 +343,9 @@ struct OneStep {
     /// What was found at the car that opens it: `slack at rest`, `back to the paint`
     #[arg(long, value_name = "WORDS")]
     found: Option<String>,
+    /// Begun or done with something against it all the same: why
+    #[arg(long, value_name = "WHY")]
+    in_spite: Option<String>,
     /// Anything else
     #[arg(long, value_name = "WORDS")]
     note: Option<String>,
@@ -354,18 +363,28 @@ struct StepFlags {
     /// It was undone again
     #[arg(long)]
     backed_out: bool,
+    /// What it reads cannot be read any more; --note says why
+    #[arg(long)]
+    waived: bool,
 }
 
 impl OneStep {
     fn body(&self) -> Body {
-        let happened = match (self.happened.started, self.happened.done) {
-            (true, _) => StepHappened::Started,
-            (_, true) => StepHappened::Done,
+        let flags = &self.happened;
+        let happened = match (flags.started, flags.done, flags.waived) {
+            (true, ..) => StepHappened::Started,
+            (_, true, _) => StepHappened::Done,
+            (.., true) => StepHappened::Waived,
             _ => StepHappened::BackedOut,
         };
-        let (step, minutes, note) = (self.step.clone(), self.minutes, self.note.clone());
-        let found = self.found.clone();
-        Body::Step(Step { step, happened, minutes, found, note })
+        Body::Step(Step {
+            step: self.step.clone(),
+            happened,
+            minutes: self.minutes,
+            found: self.found.clone(),
+            in_spite: self.in_spite.clone(),
+            note: self.note.clone(),
+        })
     }
 }
 
@@ -563,7 +582,11 @@ impl OneMove {
 #[command(after_help = "\
 Examples:
   axlewright book add sign larch plate-read-left --name Ida --as restorer
-  axlewright book add sign larch job --name \"K. Berg\" --as inspector")]
+  axlewright book add sign larch job --name \"K. Berg\" --as inspector
+
+Refused while something it covers is open. --in-spite says why it is signed all
+the same; the dossier then says what was open, and never that it holds. A step
+is signed only once it is done.")]
 struct OneSignature {
     #[command(flatten)]
     writing: Writing,
@@ -576,6 +599,9 @@ struct OneSignature {
     /// As what: `restorer`, `inspector`
     #[arg(long = "as", value_name = "WORD")]
     as_what: Option<String>,
+    /// Signed with something open all the same: why
+    #[arg(long, value_name = "WHY")]
+    in_spite: Option<String>,
     /// Anything else
     #[arg(long, value_name = "WORDS")]
     note: Option<String>,
@@ -587,6 +613,7 @@ impl OneSignature {
             of: self.of.clone(),
             name: self.name.clone(),
             as_what: self.as_what.clone(),
+            in_spite: self.in_spite.clone(),
             note: self.note.clone(),
         })
     }

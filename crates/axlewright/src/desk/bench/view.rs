@@ -8,6 +8,7 @@ use axlewright_quantity::Side;
 use axlewright_setup::Assessment;
 use axlewright_setup::order::{self as setup_order, Control, OrderQuestion};
 use axlewright_setup::physical::acts;
+use axlewright_setup::record::Figured;
 use axlewright_setup::wheels::{self, Go, Question};
 
 use crate::desk::order::{answer, joined};
@@ -141,7 +142,7 @@ impl View {
     /// What would be refused.
     pub fn supposing(&self, body: Body) -> Result<Self, Refusal> {
         self.bars(&body)?;
-        check(&self.state, &body)?;
+        check(&self.state, &body, &Figured)?;
         let mut state = State::clone(&self.state);
         let seq = state.last_seq() + 1;
         state.after(Entry { seq, at: String::new(), by: String::new(), body });

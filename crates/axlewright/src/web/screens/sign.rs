@@ -1,7 +1,7 @@
 //! Signing a hold point, a joint or the whole job: by name, never by a tap alone.
 
-use axlewright_book::log::{Body, Signed};
-use axlewright_setup::record::{self, JOB, Signature};
+use axlewright_book::log::{Body, Judge, NOW, Signed, open_in_words};
+use axlewright_setup::record::{self, Figured, JOB, Signature};
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
@@ -26,6 +26,7 @@ pub async fn write(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -
         of: of.clone(),
         name: sent.text("name").unwrap_or_default(),
         as_what: sent.text("as_what"),
+        in_spite: sent.text("in_spite"),
         note: sent.text("note"),
     }));
     let signs = sent.text("name").unwrap_or_default();
@@ -74,7 +75,7 @@ fn name(of: &str) -> String {
 /// The signature that holds, and the form where there is none.
 pub(super) fn section(view: &View, of: &str, fill: &Fill) -> Markup {
     let all = record::signed(view.state(), view.car(), view.assessment(), of);
-    let held = all.iter().rev().find(|one| one.overtaken.is_none());
+    let held = all.iter().rev().find(|one| one.holds());
     let (title, words) = match of {
         JOB => ("The whole job", "By whoever answers for it, once nothing is open."),
         step if view.car().step(step).is_some() => {
@@ -87,11 +88,11 @@ pub(super) fn section(view: &View, of: &str, fill: &Fill) -> Markup {
             h2 { (title) }
             @match (held, all.last()) {
                 (Some(one), _) => p.state { (signature(one)) },
-                (None, Some(one)) => p.fault { (signature(one)) " It does not hold any more: "
-                    (one.overtaken.as_deref().unwrap_or_default()) "." },
+                (None, Some(one)) => p.fault { (signature(one)) " It does not hold: "
+                    (one.standing()) "." },
                 (None, None) => {},
             }
-            @if held.is_none() { (form(of, words, fill)) }
+            @if held.is_none() { (form(view, of, words, fill)) }
         }
     }
 }
@@ -104,7 +105,9 @@ fn signature(one: &Signature) -> Markup {
     }
 }
 
-fn form(of: &str, words: &str, fill: &Fill) -> Markup {
+fn form(view: &View, of: &str, words: &str, fill: &Fill) -> Markup {
+    let judge = Judge::of(view.state(), &Figured);
+    let open = judge.map(|judge| judge.open(of, NOW)).unwrap_or_default();
     let name = name(of);
     let typed = fill.of(&name);
     html! {
@@ -115,6 +118,12 @@ fn form(of: &str, words: &str, fill: &Fill) -> Markup {
             (typed.text("name", "Name", Look { needed: true, ..Look::default() }))
             (typed.words("as_what", "Signs as", &["restorer", "helper", "inspector"],
                 Some("not said")))
+            @if !open.is_empty() {
+                p.fault { "Not to be signed yet: " (open_in_words(&open)) "." }
+                (typed.area("in_spite", "If it has to be signed all the same: why",
+                    Look { hint: "The dossier then says what was open, and never that it holds",
+                        ..Look::default() }))
+            }
             (typed.area("note", "Note", Look::default()))
             button type="submit" { "Sign" }
         }

@@ -44,7 +44,8 @@ pub async fn write(
 ) -> Response {
     let said = said(&id, &sent);
     let is_done = sent.get("happened") == Some("done");
-    let is_hold = site.bench.look().car().step(&id).is_some_and(|step| step.hold);
+    let step = axlewright_book::Step::is_signed;
+    let is_hold = site.bench.look().car().step(&id).is_some_and(step);
     let then = match (is_done, is_hold) {
         // What is done and not signed holds everything up: the name is asked for at once.
         (true, true) => format!("{}#sign", path(&id)),
@@ -63,6 +64,7 @@ fn said(id: &str, sent: &Fields) -> Result<Body, Wrong> {
             of: id.to_owned(),
             name: sent.text("name").unwrap_or_default(),
             as_what: sent.text("as_what"),
+            in_spite: sent.text("in_spite"),
             note: sent.text("note"),
         }));
     }
@@ -70,6 +72,7 @@ fn said(id: &str, sent: &Fields) -> Result<Body, Wrong> {
         Some("started") => StepHappened::Started,
         Some("done") => StepHappened::Done,
         Some("backed-out") => StepHappened::BackedOut,
+        Some("waived") => StepHappened::Waived,
         _ => {
             return Err(Wrong::new(
                 "happened",
@@ -82,8 +85,9 @@ fn said(id: &str, sent: &Fields) -> Result<Body, Wrong> {
     let minutes = sent.get("minutes").map(str::parse).transpose().map_err(|_| {
         Wrong::new("minutes", "the minutes are no whole number", "write them as in 25")
     })?;
-    let (found, note) = (sent.text("found"), sent.text("note"));
-    Ok(Body::Step(StepEntry { step: id.to_owned(), happened, minutes, found, note }))
+    let (found, in_spite, note) = (sent.text("found"), sent.text("in_spite"), sent.text("note"));
+    let step = id.to_owned();
+    Ok(Body::Step(StepEntry { step, happened, minutes, found, in_spite, note }))
 }
 
 fn body(view: &View, id: &str, fill: &Fill) -> Markup {
@@ -150,7 +154,9 @@ pub(super) fn work(step: &Item) -> Markup {
         @if !parts.is_empty() { p.with { b { "Needs: " } (parts.join("; ")) } }
         @if let Some(reading) = word(step, "reading") { p.with { b { "Read: " } (reading) } }
         @if is(step, "hold") {
-            p.hold { b { "Hold point." } " Go on only when it is signed." }
+            p.hold { b { "Hold point." }
+                @if word(step, "reading").is_some() { " Go on only when it is read." }
+                @else { " Go on only when it is signed." } }
         }
     }
 }
@@ -159,7 +165,10 @@ pub(super) fn work(step: &Item) -> Markup {
 fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
     let facts = view.state().facts();
     let now = facts.steps.get(id);
-    let is_hold = view.car().step(id).is_some_and(|step| step.hold);
+    let row = view.car().step(id);
+    let is_hold = row.is_some_and(axlewright_book::Step::is_signed);
+    let is_reading = row.is_some_and(|step| step.reading.is_some());
+    let is_done = now.is_some_and(|life| life.now == StepHappened::Done);
     let name = format!("step-{id}");
     let typed = fill.of(&name);
     html! {
@@ -185,13 +194,24 @@ fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
                 (typed.text("minutes", "Minutes it took", Look { keys: Some("numeric"),
                     ..Look::default() }))
                 (typed.area("note", "Note", Look::default()))
+                @if typed.asks_for("in_spite") {
+                    (typed.area("in_spite", "Done in spite of that, because", Look::default()))
+                }
+                @if is_reading {
+                    button type="submit" name="happened" value="waived" {
+                        "Cannot be read any more: the note says why" }
+                }
             } @else {
                 (typed.area("note", "Note", Look::default()))
                 button type="submit" name="happened" value="backed-out" {
                     "It is undone again" }
             }
         }
-        @if is_hold { (sign::section(view, id, fill)) }
+        @if is_hold {
+            @if is_done { (sign::section(view, id, fill)) }
+            @else { section id="sign" { h2 { "Hold point" }
+                p { "It can be signed once it is done." } } }
+        }
         nav.on aria-label="for this step" {
             a.button href="/readings?what=plate+angle" { "Write a reading" }
             a.button href={ "/marks?of=" (escape(id)) "#photo" } { "Add a photo" }
@@ -222,6 +242,7 @@ const fn became(now: StepHappened) -> &'static str {
         StepHappened::Started => "Begun",
         StepHappened::Done => "Done",
         StepHappened::BackedOut => "Backed out of",
+        StepHappened::Waived => "Given up",
     }
 }
 

@@ -129,7 +129,8 @@ fn a_script_in_any_field_stays_a_text() {
     }
     // What may hold any words is written with them, and shown as the words they are.
     page.post("/log", &[("about", evil), ("text", evil)]).is(303);
-    page.post("/step/marks-left", &[("happened", "signed"), ("name", evil)]).is(303);
+    page.post("/step/hard-bolts", &[("happened", "done")]).is(303);
+    page.post("/step/hard-bolts", &[("happened", "signed"), ("name", evil)]).is(303);
     page.post("/wheels/recheck", &[("what", evil), ("due_km", "5")]).is(303);
     page.post("/readings", &[("what", evil), ("value", evil), ("note", evil)]).is(303);
     let mark = [("mark", evil), ("one", "plate-left"), ("other", "arm-left"), ("note", evil)];
@@ -137,7 +138,7 @@ fn a_script_in_any_field_stays_a_text() {
     page.post("/parts", &[("part", "odd"), ("name", evil), ("happened", "tagged")]).is(303);
     let asked = "?q=%3Cscript%3Ealert(1)%3C/script%3E%22'%3E&kind=%22'%3E&of=%22'%3E&what=%22'%3E";
     for path in
-        ["/log", "/step/marks-left", "/wheels", "/readings", "/marks", "/parts", "/order/back-out"]
+        ["/log", "/step/hard-bolts", "/wheels", "/readings", "/marks", "/parts", "/order/back-out"]
     {
         let html = page.get(&format!("{path}{asked}")).is(200).text();
         clean(&html, path);

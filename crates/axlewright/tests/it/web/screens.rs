@@ -462,18 +462,51 @@ fn a_joint_warns_before_its_figure_and_names_its_bolts_as_the_drawing_does() {
 
 #[test]
 fn a_step_is_done_signed_struck_and_not_done_again() {
-    let page = Page::open();
-    page.post("/step/marks-left", &[("happened", "done"), ("minutes", "12")]).is(303);
+    let (page, step) = (Page::open(), "/step/hard-bolts");
+    let sign = |page: &Page, name: &str| page.post(step, &[("happened", "signed"), ("name", name)]);
+    // Before it is done there is nothing to be signed, and no form for it.
+    assert!(!page.get(step).text().contains("name=\"name\""));
+    page.writes_nothing(|page| sign(page, "Ann")).says(422, "is not done");
+    page.post(step, &[("happened", "done"), ("minutes", "12")]).is(303);
     let done = page.seq();
-    assert!(page.get("/step/marks-left").text().contains("12 min in all"));
-    page.writes_nothing(|page| page.post("/step/marks-left", &[("happened", "done")]))
+    assert!(page.get(step).text().contains("12 min in all"));
+    page.writes_nothing(|page| page.post(step, &[("happened", "done")]))
         .says(422, "is done already");
-    page.writes_nothing(|page| page.post("/step/marks-left", &[("happened", "signed")]))
-        .says(422, "nobody");
-    page.post("/step/marks-left", &[("happened", "signed"), ("name", "Ann")]).is(303);
+    page.writes_nothing(|page| sign(page, "")).says(422, "nobody");
+    sign(&page, "Ann").is(303);
+    assert!(page.get(step).text().contains("Signed by Ann"));
     page.post(&format!("/log/{done}"), &[("why", "was the right one")]).is(303);
-    assert!(!page.get("/step/marks-left").text().contains("12 min in all"));
+    assert!(!page.get(step).text().contains("12 min in all"));
     assert!(page.get(&format!("/log/{done}")).text().contains("Struck"));
+    // What was signed is no longer done: the dossier says so.
+    let dossier = page.get("/dossier/print").text();
+    assert!(dossier.contains(&format!("entry {done}, on which it stood, was struck")), "{dossier}");
+}
+
+#[test]
+fn what_is_left_behind_asks_for_a_reason() {
+    let page = Page::open();
+    let step = "/step/lines-off-left";
+    let html = page.get(step).text();
+    assert!(!html.contains("name=\"in_spite\""), "nobody asked for it yet");
+    let refused = page.writes_nothing(|page| page.post(step, &[("happened", "done")]));
+    let html = refused.says(422, "is not read yet").text();
+    assert!(html.contains("name=\"in_spite\""), "{html}");
+    page.post(step, &[("happened", "done"), ("in_spite", "it came without")]).is(303);
+    let droop = "/step/droop-first-left";
+    page.writes_nothing(|page| page.post(droop, &[("happened", "waived")])).says(422, "why");
+    page.post(droop, &[("happened", "waived"), ("note", "no springs in it")]).is(303);
+    assert!(page.get(droop).text().contains("Given up"));
+    // The whole job: what is open is said, and a reason is asked for.
+    let html = page.get("/dossier").text();
+    assert!(html.contains("Not to be signed yet: ") && html.contains("name=\"in_spite\""));
+    let sign = |more: &[(&str, &str)]| {
+        page.post("/sign", &[&[("of", "job"), ("name", "Ann")], more].concat())
+    };
+    page.writes_nothing(|_| sign(&[])).says(422, "steps open");
+    sign(&[("in_spite", "he pays today")]).is(303);
+    let dossier = page.get("/dossier/print").text();
+    assert!(dossier.contains("signed with ") && dossier.contains("he pays today"));
 }
 
 #[test]

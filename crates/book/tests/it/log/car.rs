@@ -1,7 +1,7 @@
 //! The car file, superseded by the log.
 
 use super::*;
-use axlewright_book::log::{check, import_of};
+use axlewright_book::log::{Unfigured, check, import_of};
 use axlewright_book::{CarFile, Origin, PartState, Problem, ReadingWhat, read};
 use axlewright_quantity::{Angle, Side};
 
@@ -166,7 +166,7 @@ fn what_is_taken_over_from_the_car_file_says_the_same() {
     assert_eq!(bodies.len(), 3);
     let begun = book(&[]);
     for body in &bodies {
-        check(&begun, body).unwrap();
+        check(&begun, body, &Unfigured).unwrap();
     }
     let (after, problems) = book(&bodies).car();
     assert!(problems.is_empty(), "{problems:?}");

@@ -1,10 +1,12 @@
 //! What may not be written, at which field, and what would be right.
 
 use super::*;
-use axlewright_book::log::{Body, Moved, Photo, Reading, Recheck, Refusal, Signed, check};
+use axlewright_book::log::{
+    Body, Moved, Photo, Reading, Recheck, Refusal, Signed, Unfigured, check,
+};
 
 fn refusal(state: &State, body: &Body) -> Refusal {
-    check(state, body).expect_err(&format!("this must not be written: {body:?}"))
+    check(state, body, &Unfigured).expect_err(&format!("this must not be written: {body:?}"))
 }
 
 /// Rows of: what was there before, what is to be written, the field, words of what and right.
@@ -18,7 +20,7 @@ fn refused(before: &[Body], body: Body, field: &str, said: &str, right: &str) {
 
 fn written(before: &[Body], body: Body) {
     let state = book(before);
-    check(&state, &body).unwrap_or_else(|refusal| panic!("{refusal:?}: {body:?}"));
+    check(&state, &body, &Unfigured).unwrap_or_else(|refusal| panic!("{refusal:?}: {body:?}"));
 }
 
 #[test]
@@ -149,14 +151,125 @@ fn steps_and_signatures() {
     refused(&[step("look", Started)], step("look", Started), "happened", "begun already", "done");
     refused(&[], step("look", BackedOut), "happened", "neither begun nor done", "");
     refused(&[], step("loook", Done), "step", "no such step", "`look`");
-    let sign = |of: &str, name: &str| {
+    let named = |of: &str, name: &str| {
         Body::Signed(Signed { of: of.into(), name: name.into(), ..Signed::default() })
     };
     for of in ["look", "hub-cover-left", "job"] {
-        written(&[], sign(of, "A. Smith"));
-        refused(&[], sign(of, "  "), "name", "nobody", "their name");
+        refused(&[], named(of, "  "), "name", "nobody", "their name");
     }
-    refused(&[], sign("lok", "A. Smith"), "of", "no such step or joint", "`job`");
+    refused(&[], named("lok", "A. Smith"), "of", "no such step or joint", "`job`");
+}
+
+fn sign(of: &str, in_spite: Option<&str>) -> Body {
+    let (of, name, in_spite) = (of.into(), "A. Smith".into(), in_spite.map(str::to_owned));
+    Body::Signed(Signed { of, name, in_spite, ..Signed::default() })
+}
+
+#[test]
+fn nothing_is_signed_before_it_is_done() {
+    use StepHappened::*;
+    let because = || Some("he asked for it");
+    // A hold point: never before its step, not even with a reason.
+    refused(&[], sign("look", None), "of", "is not done", "is done");
+    refused(&[], sign("look", because()), "of", "is not done", "is done");
+    refused(&[step("look", Started)], sign("look", None), "of", "is not done", "");
+    written(&[step("look", Done)], sign("look", None));
+    refused(&[step("look", Done)], sign("look", because()), "in_spite", "nothing is open", "out");
+    refused(&[step("look", Done), step("look", BackedOut)], sign("look", None), "of", "not", "");
+    // A joint: its first bolt has its torque by the file, the other three have not.
+    refused(&[], sign("hub-cover-left", None), "in_spite", "bolt B: open", "never that it holds");
+    let others = [2, 3, 4].map(|n| bolt("hub-cover-left", n, "torqued", Some("4.4 kgf m")));
+    written(&others, sign("hub-cover-left", None));
+    // The job: two steps for the plates, two joints, three parts away or none, one hold point.
+    refused(&[], sign("job", None), "in_spite", "3 steps open, 2 joints not fit", "`in_spite`");
+    refused(&[], sign("job", None), "in_spite", "2 parts away", "");
+    written(&[], sign("job", because()));
+    refused(&[], sign("job", Some(" ")), "in_spite", "blank", "");
+}
+
+/// Steps that hold each other up.
+const STEPS: &str = r#"
+
+[[step]]
+id = "droop"
+phase = "before strip-down"
+words = "how far it droops"
+hold = true
+reading = "cannot be taken again"
+
+[[step]]
+id = "arm-off"
+phase = "strip-down"
+words = "arm off"
+after = ["droop"]
+
+[[step]]
+id = "cover-torque"
+phase = "assembly"
+words = "the covers, crosswise"
+torques = ["hub-cover-both"]
+after = ["arm-off"]
+
+[[step]]
+id = "wheels-down"
+phase = "on the wheels"
+words = "down"
+after = ["cover-torque", "look"]
+hold = true
+"#;
+
+#[test]
+fn a_hold_point_and_a_reading_hold_up_what_comes_after() {
+    use StepHappened::*;
+    let file = || Body::CarFile { text: format!("{CAR}{STEPS}") };
+    let before = |bodies: &[Body]| [&[file()], bodies].concat();
+    let waived = |note: Option<&str>| {
+        let (step, note) = ("droop".to_owned(), note.map(str::to_owned));
+        let (minutes, in_spite) = (None, None);
+        Body::Step(Step { step, happened: Waived, minutes, found: None, in_spite, note })
+    };
+    let spite = |step: &str| {
+        let (step, in_spite) = (step.to_owned(), Some("no time".to_owned()));
+        Body::Step(Step { step, happened: Done, minutes: None, found: None, in_spite, note: None })
+    };
+    refused(&before(&[]), step("arm-off", Done), "in_spite", "`droop` is not read", "first");
+    refused(&before(&[]), step("arm-off", Started), "in_spite", "`droop` is not read", "first");
+    written(&before(&[]), spite("arm-off"));
+    written(&before(&[step("droop", Done)]), step("arm-off", Done));
+    refused(&before(&[step("droop", Done)]), spite("arm-off"), "in_spite", "nothing is", "out");
+    refused(&before(&[step("droop", Done)]), sign("droop", None), "of", "not signed", "waived");
+    refused(&before(&[]), waived(None), "note", "why", "one sentence");
+    written(&before(&[]), waived(Some("it came in pieces")));
+    written(&before(&[waived(Some("it came in pieces"))]), step("arm-off", Done));
+    let look = Step {
+        step: "look".to_owned(),
+        happened: Waived,
+        minutes: None,
+        found: None,
+        in_spite: None,
+        note: Some("no".to_owned()),
+    };
+    refused(&before(&[]), Body::Step(look), "happened", "no reading", "only such");
+    // A step that brings a joint to its torque is not done while a bolt is open, nor left out.
+    let done = [step("droop", Done), step("arm-off", Done), step("look", Done)];
+    let short = "brings `hub-cover-left` to its torque, and it is not: bolt B: open";
+    refused(&before(&done), step("cover-torque", Done), "in_spite", short, "first");
+    refused(&before(&done), step("wheels-down", Done), "in_spite", "(and ", "first");
+    let torqued = |joint: &str, from: u32| {
+        let all = (from..=4).map(|n| bolt(joint, n, "torqued", Some("4.4 kgf m")));
+        all.collect::<Vec<_>>()
+    };
+    let tight = [&done[..], &torqued("hub-cover-left", 2), &torqued("hub-cover-right", 1)].concat();
+    written(&before(&tight), step("cover-torque", Done));
+    let tight = [&tight[..], &[step("cover-torque", Done)]].concat();
+    // The other hold point before it is done and not signed.
+    let unsigned = "`look` is done and not signed";
+    refused(&before(&tight), step("wheels-down", Done), "in_spite", unsigned, "first");
+    let signed = [&tight[..], &[sign("look", None)]].concat();
+    written(&before(&signed), step("wheels-down", Done));
+    // Loosened again, the next hold point is closed again.
+    let loose = [&signed[..], &[bolt("hub-cover-left", 2, "open", None)]].concat();
+    refused(&before(&loose), step("wheels-down", Done), "in_spite", short, "first");
 }
 
 #[test]
@@ -294,5 +407,5 @@ fn strikes_and_car_files() {
     // Without a car file nothing can be named.
     let empty = fold(log(&[]));
     assert_eq!(refusal(&empty, &step("look", StepHappened::Done)).field, "step");
-    assert!(check(&empty, &note()).is_ok());
+    assert!(check(&empty, &note(), &Unfigured).is_ok());
 }

@@ -1,7 +1,7 @@
 //! Laws of the fold, over many made-up logs.
 
 use super::*;
-use axlewright_book::log::{Body, Recheck, Signed, check, import_of};
+use axlewright_book::log::{Body, Recheck, Signed, Unfigured, check, import_of};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
@@ -197,7 +197,7 @@ proptest! {
         for body in bodies {
             let seq = state.last_seq() + 1;
             let before = state.unfolded().count();
-            let may = check(&state, &body);
+            let may = check(&state, &body, &Unfigured);
             state.after(entry(seq, body.clone()));
             if may.is_ok() {
                 // Only a strike may leave others without what they spoke of: a mark not made.
