@@ -131,9 +131,11 @@ const AT_STEP = {
   'pivot-torque': (who, side) => who.tighten(`inner-pivot-${side}`, { position: 'ride' }),
   'cover-torque': (who, side) => who.tighten(`hub-cover-${side}`, { position: 'hang', marked: true }),
   'arm-torque': (who, side) => who.tighten(`arm-to-plate-${side}`, { position: 'hang' }),
+  'stop-bolt-in': (who, side) => who.tighten(`stop-bolt-${side}`, {
+    position: 'stop bolt clear', value: '4.6 kgf m',
+  }),
   'corner-torque': async (who, side) => {
     const position = 'stop bolt clear';
-    await who.tighten(`stop-bolt-${side}`, { position, value: '4.6 kgf m' });
     for (const joint of ['front-eccentric', 'rear-eccentric', 'damper-top', 'damper-bottom']) {
       await who.tighten(`${joint}-${side}`, { position });
     }

@@ -142,6 +142,7 @@ fn body(seq: u64) -> Body {
             step: "fit-plates".to_owned(),
             happened: StepHappened::Started,
             minutes: Some(12),
+            found: None,
             in_spite: None,
             note: None,
         }),

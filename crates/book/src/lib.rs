@@ -38,7 +38,7 @@ pub use starter::starter;
 pub use step::{CalendarRows, Changeover, PartRow, Step, Way};
 pub use wheels::{MassRow, MoveBy, MoveRow, RoundRow};
 pub use words::{
-    Adjuster, Arrow, BarFinish, BoltState, BushKind, Correction, Eccentric, Hands, Heads, Hung,
-    JointKind, Lash, Locking, MassKind, PartState, Phase, Position, Preset, ReadingWhat, Safety,
-    Seat, Shift, Spanning, SpecWhat, ToeBy, TorqueUnit, Weekday, WrenchKind,
+    Act, Adjuster, Arrow, BarFinish, BoltState, BushKind, Correction, Eccentric, Found, Hands,
+    Heads, Hung, JointKind, Lash, Locking, MassKind, PartState, Phase, Position, Preset,
+    ReadingWhat, Safety, Seat, Shift, Spanning, SpecWhat, ToeBy, TorqueUnit, Weekday, WrenchKind,
 };

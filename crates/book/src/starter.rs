@@ -284,6 +284,9 @@ id = ""
 phase = ""
 # What to do, and when it is done well.
 words = ""
+# What it does to arm, bar and car, in that order, as in ["holds", "raises", "removes"]; "nothing"
+# for a reading or work at the bench. The order is made safe by it; docs/guide.md lists the words.
+does = []
 side = ""
 # Where you stand, as in "left rear" or "bench"; where side = "each", "rear" or "under" will do.
 station = ""

@@ -2,7 +2,7 @@
 
 use crate::calendar::{Day, Session};
 use crate::car_file::{CarFile, Entry};
-use crate::words::{Hands, PartState, Phase, Position, Spanning, Weekday};
+use crate::words::{Act, Hands, PartState, Phase, Position, Spanning, Weekday};
 use axlewright_quantity::{Amount, Side};
 
 /// A part of one side of the car, or of the car. What was written once for each side is two of
@@ -44,6 +44,8 @@ pub struct Step {
     pub phase: Phase,
     /// What to do.
     pub words: Entry<String>,
+    /// What it does to arm, bar and car, in that order; empty where nobody said.
+    pub does: Vec<Entry<Act>>,
     /// Which side of the car; nothing for a step of neither.
     pub side: Option<Side>,
     /// Where one stands to do it, the side in it: `left rear`, `under left`, `bench`.

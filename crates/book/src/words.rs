@@ -320,6 +320,107 @@ words! {
     }
 }
 words! {
+    /// What a step does to arm, bar and car, as far as a hand can be hurt by it. A step does its
+    /// acts in the order in which they are listed.
+    Act {
+        /// Nothing of all this: a reading, a mark, work at the bench, a bolt run down by hand.
+        Nothing = "nothing",
+        /// Sets two holds under the arm: a jack that touches, a stand or stack close below.
+        Holds = "holds",
+        /// Takes both away.
+        HoldsAway = "holds away",
+        /// Raises the arm off what stops it, to unload that.
+        Raises = "raises",
+        /// Raises the arm against the bar: what was hanging is wound.
+        Winds = "winds",
+        /// Lets the arm down by the jack, onto its stop or until it hangs.
+        LetsDown = "lets down",
+        /// Ties the plate.
+        Ties = "ties",
+        /// Unties it.
+        Unties = "unties",
+        /// Lifts the arm by hand and lets it back: it returns softly, so it hangs.
+        FindsHanging = "finds hanging",
+        /// Wags the plate, nothing else on the bar: it rocks both ways, so the bar is free.
+        FindsFree = "finds free",
+        /// Takes the weight of an arm that no bar carries, by stack, stick or second person.
+        Carries = "carries",
+        /// Takes off what `removes` lists.
+        Removes = "removes",
+        /// Connects what `fits` lists.
+        Fits = "fits",
+        /// Holds parts to their places with the arm in hand, and takes them off again.
+        Tries = "tries",
+        /// Swings the arm by hand.
+        Swings = "swings",
+        /// Parts the arm from plate or pivot.
+        ArmOff = "arm off",
+        /// Joins it to the plate.
+        ArmOn = "arm on",
+        /// Slackens the cover and takes it off.
+        CoverOff = "cover off",
+        /// Puts the cover on, snug.
+        CoverOn = "cover on",
+        /// Draws the plate.
+        PlateOff = "plate off",
+        /// Sets the plate on its teeth.
+        PlateOn = "plate on",
+        /// Draws the bar.
+        BarOut = "bar out",
+        /// Puts the bar in.
+        BarIn = "bar in",
+        /// Brings the cover to its torque.
+        TightensCover = "tightens cover",
+        /// Brings the bolts between arm and plate to their torque.
+        TightensPlate = "tightens plate",
+        /// Brings the stop bolt to its torque.
+        TightensStopBolt = "tightens stop bolt",
+        /// Eases bolts on the wheels, a little, and tightens them again; none is drawn.
+        Eases = "eases",
+        /// Compares the teeth of both sides before a bar is wound.
+        ComparesTeeth = "compares teeth",
+        /// Raises the car onto its stands.
+        CarUp = "car up",
+        /// Brings it down on its wheels.
+        CarDown = "car down",
+        /// Rolls or drives the car.
+        Rolls = "rolls",
+        /// Tries the stands: from outside, low, the jack touching, one hand.
+        StandTest = "stand test",
+        /// Pushes or pulls at the car otherwise.
+        PushesCar = "pushes car",
+        /// Sits in the car.
+        SitsInCar = "sits in car",
+        /// Heats, grinds or welds.
+        Heats = "heats",
+        /// Takes engine and gearbox out.
+        EngineOut = "engine out",
+        /// Puts them in.
+        EngineIn = "engine in",
+        /// Lays ballast over the tail.
+        Ballast = "ballast",
+        /// Takes it off.
+        BallastOff = "ballast off",
+        /// Opens the brakes.
+        OpensBrakes = "opens brakes",
+        /// Proves that they hold.
+        ProvesBrakes = "proves brakes",
+        /// Takes the wheels off.
+        WheelsOff = "wheels off",
+        /// Puts them on.
+        WheelsOn = "wheels on",
+    }
+}
+words! {
+    /// What somebody found at the car that opens a step which is not known to be right.
+    Found {
+        /// Offered up with the plate on its stop, the part hangs slack.
+        SlackAtRest = "slack at rest",
+        /// The teeth are those of the paint marks: back to where they were.
+        BackToThePaint = "back to the paint",
+    }
+}
+words! {
     /// A phase of the work, in the order in which they follow each other.
     Phase {
         /// Readings that can never be taken again.

@@ -3,9 +3,13 @@
 use crate::work::{Link, Reason, Task};
 
 /// What an arc without a way out is taken to cost to give up, in seconds: words are given up before
-/// parts, parts before geometry.
-const GIVE_UP: [(Reason, i64); 3] =
-    [(Reason::Said, 36_000), (Reason::Part, 3_600_000), (Reason::Geometry, 36_000_000)];
+/// parts, parts before geometry, and safety last of all.
+const GIVE_UP: [(Reason, i64); 4] = [
+    (Reason::Said, 36_000),
+    (Reason::Part, 3_600_000),
+    (Reason::Geometry, 36_000_000),
+    (Reason::Safety, 360_000_000),
+];
 /// Arcs looked at before the cheapest way out is called good instead of cheapest.
 const LOOKS_MAX: u64 = 200_000_000;
 

@@ -6,6 +6,7 @@
 //!    ├──arc, with its reason──▶ task       said: someone says so
 //!    │                                     part: it uses what the other makes available
 //!    │                                     geometry: it does not fit any more afterwards
+//!    │                                     safety: the other way round can hurt somebody
 //!    └──needs──▶ part                      may be missing
 //! ```
 //!
@@ -126,16 +127,19 @@ pub enum Reason {
     Part,
     /// After the later task the earlier one is out of reach or does not fit.
     Geometry,
+    /// The other way round can hurt somebody; it has no price.
+    Safety,
 }
 
 impl Reason {
-    /// `said`, `part` or `geometry`.
+    /// `said`, `part`, `geometry` or `safety`.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Said => "said",
             Self::Part => "part",
             Self::Geometry => "geometry",
+            Self::Safety => "safety",
         }
     }
 }

@@ -24,6 +24,7 @@ mod model;
 pub mod order;
 mod pair;
 pub mod photographs;
+pub mod physical;
 pub mod quick;
 mod raising;
 pub mod record;

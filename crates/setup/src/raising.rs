@@ -18,7 +18,7 @@ const DERIVED: &str = "virtual work; own derivation, docs/method.md";
 /// What every stand is to keep while an arm is raised: own choice, about 20 kg of weight.
 const KEEP: Force = Force::n(200.0);
 /// More than this over one stand is no ballast any more: own choice, ten sandbags.
-const BALLAST_MOST: Mass = Mass::kg(100.0);
+pub(crate) const BALLAST_MOST: Mass = Mass::kg(100.0);
 /// Rows of the travel table are this far apart.
 const ROW: Length = Length::mm(10.0);
 

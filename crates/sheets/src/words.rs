@@ -71,6 +71,7 @@ pub(crate) fn title(id: &str) -> &str {
         "car.rechecks" => "Look again",
         "cross-check" => "Two ways that disagree",
         "order.sequence" => "How the order was found",
+        "order.safety" => "What was proved of it and what is not known",
         "order.cost" => "Time for all of it",
         "order.arcs" => "What comes before what",
         "order.now" => "What can be done now",

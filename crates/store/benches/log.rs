@@ -97,6 +97,7 @@ fn body(number: u64) -> Body {
             step: "fit-bar-left".to_owned(),
             happened: StepHappened::Started,
             minutes: None,
+            found: None,
             in_spite: None,
             note: Some("again, the bush was not in line".to_owned()),
         }),

@@ -13,6 +13,7 @@ mod page;
 mod photo;
 mod quick;
 mod reference;
+mod safe;
 mod simulate;
 mod slips;
 mod soak;
@@ -96,6 +97,14 @@ const CHORES: &[Chore] = &[
                cars: what is caught, what is missed, what is called a slip and is none; the table, \
                with its date, into docs/slips.md.",
         run: slips::run,
+    },
+    Chore {
+        name: "safe",
+        usage: "cargo xtask safe [--slice | --soak]",
+        help: "Plans of the demo's work with each figure left out in turn, each table, and random \
+               halves; with --soak five hundred invented cars too. A second program, \
+               reference/safe_judge.py, replays each and finds the act that hurts somebody.",
+        run: safe::run_chore,
     },
     Chore {
         name: "photo",

@@ -7,7 +7,7 @@ use jiff::Timestamp;
 
 use crate::stage::{Report, cargo, output, run_tests};
 use crate::suite::SLOW;
-use crate::{Wrong, bench, photo, reference, root, simulate, stage};
+use crate::{Wrong, bench, photo, reference, root, safe, simulate, stage};
 
 /// Property cases per test in this tier; the everyday run uses proptest's own 256.
 const CASES: &str = "20000";
@@ -50,6 +50,7 @@ pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
     });
     reference::stages(&mut report, false);
     bench::stages(&mut report);
+    safe::stages(&mut report, safe::Asked::Soak);
     simulate::stages(&mut report, simulate::Asked::WHOLE);
     photo::stages(&mut report, photo::Asked::WHOLE);
     let row = report.row();

@@ -1,7 +1,7 @@
 //! `cargo xtask test`: all that must hold before a change lands.
 
 use crate::stage::{Report, cargo, run_tests};
-use crate::{Wrong, no_arguments, page, stage, tools};
+use crate::{Wrong, no_arguments, page, safe, stage, tools};
 
 /// Opens the gate of the slow tests; at the desk it stays closed.
 pub const SLOW: &str = "AXLEWRIGHT_SLOW_TESTS";
@@ -23,6 +23,7 @@ pub fn run(arguments: &[String]) -> Result<Report, Wrong> {
         let all = ["test", "--locked", "--workspace", "--no-fail-fast"];
         run_tests(cargo().args(all).env(SLOW, "1"), tests)
     });
+    safe::stages(&mut report, safe::Asked::Slice);
     report.stage("sheet and page in the browser", page::test_all);
     report.not_run("fuzzing, many property cases, references anew, benches: `cargo xtask soak`");
     report.not_run("two thousand simulated restorers: `cargo xtask simulate`");

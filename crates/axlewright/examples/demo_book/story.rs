@@ -79,8 +79,8 @@ impl Story<'_> {
 
     fn done(&mut self, step: &str, minutes: u32) {
         let (step, minutes) = (step.to_owned(), Some(minutes));
-        let (happened, in_spite, note) = (StepHappened::Done, None, None);
-        self.write(Body::Step(Step { step, happened, minutes, in_spite, note }));
+        let (happened, found, in_spite, note) = (StepHappened::Done, None, None, None);
+        self.write(Body::Step(Step { step, happened, minutes, found, in_spite, note }));
     }
 
     fn both_done(&mut self, step: &str, minutes: [u32; 2]) {
@@ -250,6 +250,9 @@ fn strip_down(story: &mut Story<'_>) {
         story.sign(&unload, OWNER, "restorer");
     }
     story.both_done("arm-off", [35, 28]);
+    for side in SIDES {
+        story.sign(&format!("arm-off-{side}"), OWNER, "restorer");
+    }
     story.both_done("bar-out", [40, 30]);
     story.done("engine-out", 140);
     for (part, note) in [

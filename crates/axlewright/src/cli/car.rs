@@ -74,8 +74,19 @@ impl CarCall {
 /// The exit code: errors are problems; gaps and what must not be gone on with only when asked for.
 pub fn verdict(faults: &[Fault], assessment: &Assessment, strict: bool) -> Exit {
     let is_wrong = faults.iter().any(|fault| fault.is_error);
-    let is_incomplete = strict && (!assessment.gaps.is_empty() || assessment.must_stop());
+    let is_open = !assessment.gaps.is_empty() || assessment.must_stop() || is_unsure(assessment);
+    let is_incomplete = strict && is_open;
     if is_wrong || is_incomplete { Exit::Problems } else { Exit::Fine }
+}
+
+/// Whether an order of work was made without something, or has a step that is not to be done yet.
+fn is_unsure(assessment: &Assessment) -> bool {
+    let safety = assessment.find("order.safety", None);
+    let holds = |key: &str| {
+        let list = safety.and_then(|found| found.value.get(key));
+        list.is_some_and(|list| !list.items().is_empty())
+    };
+    holds("unknown") || holds("gates")
 }
 
 /// Adds what came up on the way to an answer, unless it was said of the car already.

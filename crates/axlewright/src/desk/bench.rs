@@ -316,6 +316,9 @@ impl Bench {
             return Ok(seqs);
         }
         let mut state = before.state().clone();
+        for Draft { body, .. } in drafts {
+            before.bars(body).map_err(Refused::Body)?;
+        }
         let touched = checked(&mut state, drafts)?;
         let written = pen.append_once(drafts, once)?;
         let seqs: Vec<u64> = written.iter().map(|entry| entry.seq).collect();

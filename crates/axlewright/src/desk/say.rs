@@ -130,6 +130,7 @@ fn of_step(step: &Step) -> String {
     };
     let minutes = step.minutes.map(|minutes| format!("{minutes} min"));
     Line::new(format!("{} {happened}", step.step))
+        .with("", step.found.as_deref())
         .with("", minutes.as_deref())
         .with("in spite of what stands against it: ", step.in_spite.as_deref())
         .ends(step.note.as_deref())

@@ -146,6 +146,9 @@ pub(super) fn frame(
                     yet. It comes back by itself when the other machine is reached again."
                 }
                 main id="main" tabindex="-1" {
+                    @if let Some(energy) = view.energy() {
+                        p.energy { b { "Energy: " } (energy) }
+                    }
                     @if !view.is_fresh() {
                         p.written-now role="status" { "Something was written just now. The figures \
                             here are from before it; new ones are being worked out." }

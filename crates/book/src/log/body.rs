@@ -187,6 +187,9 @@ pub struct Step {
     /// Minutes it took, if timed.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub minutes: Option<u32>,
+    /// What was found at the car that opens the step: `slack at rest`, `back to the paint`.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub found: Option<String>,
     /// Begun or done with something against it all the same, and why.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub in_spite: Option<String>,

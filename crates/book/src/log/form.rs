@@ -17,7 +17,7 @@ use crate::read::{
     closest_to, corner_from, out_of_range, reading_limits,
 };
 use crate::wheels::MoveRow;
-use crate::words::{Arrow, BoltState, Correction, Hung, Lash, Position, ReadingWhat, Seat};
+use crate::words::{Arrow, BoltState, Correction, Found, Hung, Lash, Position, ReadingWhat, Seat};
 
 /// The stage of a reading that says how the car was before anything was touched.
 pub const BEFORE_STRIP_DOWN: &str = "before strip-down";
@@ -463,6 +463,7 @@ fn step(body: &Step) -> Result<(), Refusal> {
         let kind = ProblemKind::OutOfRange { key, given, low, high, slip: None };
         return Err(Refusal::of("minutes", &kind));
     }
+    word_if("found", body.found.as_ref(), Found::WORDS, Found::from_word)?;
     if body.happened == StepHappened::Waived && body.note.as_deref().is_none_or(is_blank) {
         let what = "why it was given up is not said";
         return Err(Refusal::new("note", what, "one sentence: `the car came in pieces`"));

@@ -8,7 +8,7 @@ use crate::calendar::{Day, Session};
 use crate::car_file::{Entry, same_name};
 use crate::problem::{ProblemKind, cut};
 use crate::step::{CalendarRows, Changeover, PartRow, Step, Way};
-use crate::words::{Hands, PartState, Phase, Position, Spanning, Weekday};
+use crate::words::{Act, Hands, PartState, Phase, Position, Spanning, Weekday};
 use axlewright_quantity::{Kind, Side};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -16,7 +16,7 @@ use toml::de::{DeTable, DeValue};
 const PART_KEYS: &[&str] =
     &["id", "name", "side", "state", "back_in_days", "handed", "spans", "note"];
 const STEP_KEYS: &[&str] = &[
-    "id", "phase", "words", "side", "station", "minutes", "people", "hands", "tool", "arm",
+    "id", "phase", "words", "does", "side", "station", "minutes", "people", "hands", "tool", "arm",
     "arm_at", "needs", "fits", "removes", "snug", "torques", "after", "hold", "reading", "caution",
     "place",
 ];
@@ -105,6 +105,7 @@ fn step(r: &mut Reader<'_>, row: &Row<'_>) {
     let lists = id.is_some().then(|| lists(r, row, whose));
     let fits = spanning(r, row, "fits");
     let removes = spanning(r, row, "removes");
+    let does = acts(r, row);
     fits_or_removes(r, &fits, &removes);
     let line = r.line_of(&row.span);
     let nothing =
@@ -113,6 +114,7 @@ fn step(r: &mut Reader<'_>, row: &Row<'_>) {
         id: nothing(),
         phase: phase.unwrap_or(Phase::BeforeStripDown),
         words: words.clone().unwrap_or_else(nothing),
+        does,
         side: None,
         station: station(r, row, whose),
         minutes: row.count("minutes", STEP_MINUTES, "10", r),
@@ -175,19 +177,46 @@ fn each_side(r: &mut Reader<'_>, step: &Step, (id, whose): (&Entry<String>, Whos
 
 /// The words for what reaches from body to arm.
 fn spanning(r: &mut Reader<'_>, row: &Row<'_>, key: &'static str) -> Vec<Entry<Spanning>> {
-    let what = "a list of what reaches from body to arm";
-    let mut out: Vec<Entry<Spanning>> = Vec::new();
-    for (key, entry) in r.texts(row, key, what, "[\"damper\"]") {
-        let word = Spanning::from_word(&entry.value);
+    let what = ("a list of what reaches from body to arm", "[\"damper\"]");
+    let twice = Repeats::Wrong;
+    listed(r, row, (key, what, twice), (Spanning::from_word, Spanning::WORDS))
+}
+
+/// The words for what a step does. Raising and letting down may come twice in one step.
+fn acts(r: &mut Reader<'_>, row: &Row<'_>) -> Vec<Entry<Act>> {
+    let what = ("a list of what the step does", "[\"holds\", \"raises\"]");
+    listed(r, row, ("does", what, Repeats::Allowed), (Act::from_word, Act::WORDS))
+}
+
+/// Whether a word may stand in a list twice.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Repeats {
+    Allowed,
+    Wrong,
+}
+
+/// A key, what it lists with an example, and whether words may repeat.
+type ListKey = (&'static str, (&'static str, &'static str), Repeats);
+
+/// A list of words of one kind.
+fn listed<W: Copy + PartialEq>(
+    r: &mut Reader<'_>,
+    row: &Row<'_>,
+    (key, (what, example), repeats): ListKey,
+    (from_word, known): (fn(&str) -> Option<W>, &'static [&'static str]),
+) -> Vec<Entry<W>> {
+    let mut out: Vec<Entry<W>> = Vec::new();
+    for (key, entry) in r.texts(row, key, what, example) {
+        let word = from_word(&entry.value);
         let given = cut(entry.value.trim());
+        let fresh = |word: W| repeats == Repeats::Allowed || out.iter().all(|o| o.value != word);
         let kind = match word {
-            Some(word) if out.iter().all(|old| old.value != word) => {
+            Some(word) if fresh(word) => {
                 out.push(with_value(entry, word));
                 continue;
             }
             Some(_) => ProblemKind::NamedTwice { key, given },
             None => {
-                let known = Spanning::WORDS;
                 let close = closest_to(&entry.value.trim().to_lowercase(), known);
                 ProblemKind::UnknownWord { key, given, close, known }
             }

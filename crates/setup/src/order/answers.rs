@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use axlewright_book::{
-    CalendarRows, CarFile, Day, PartState, Phase, Position, Session as Weekly, Spanning, Step,
+    Act, CalendarRows, CarFile, Day, PartState, Phase, Position, Session as Weekly, Spanning, Step,
 };
 use axlewright_planning::{
     Blocker, Calendar, Cause, Changed, Control, Effort, Link, Plan, Progress, Schedule, Session,
@@ -14,8 +14,10 @@ use axlewright_quantity::Side;
 
 use super::Ready;
 use super::draft::{CAR, arm};
+use super::geometry::Raise;
 use crate::cautions;
 use crate::finding::{Finding, Gap, Item, Subject, Why};
+use crate::physical::acts;
 use crate::say::duration;
 
 /// Days for which sessions are laid out: two years of evenings.
@@ -23,6 +25,7 @@ const DAYS: u32 = 730;
 
 pub(super) fn all(ready: &Ready, plan: &Plan) -> Vec<Finding> {
     let mut findings = vec![sequence(ready, plan), cost(ready, plan), arcs(ready)];
+    findings.insert(1, super::safe::finding(ready, plan));
     findings.extend(now_and_blocked(ready));
     findings.extend(finish(ready, plan));
     findings
@@ -92,13 +95,20 @@ impl Ready<'_> {
         from: Option<&str>,
         to: &str,
     ) -> String {
-        let raise = self.geometry.side(side).raise.as_ref();
+        let raise = &self.geometry.side(side).raise;
         // The figures are those of the new teeth, from where the arm hangs: they serve only the
         // step that puts the stop bolt in.
         let fits = step.fits.iter().any(|fits| fits.value == Spanning::StopBolt);
-        match (to, raise.filter(|_| fits && going == Going::On)) {
-            (to, Some(raise)) if to == Position::StopBoltClear.word() => {
+        let raise = Some(raise).filter(|_| fits && going == Going::On);
+        match (to, raise) {
+            (to, Some(Raise::Known(raise))) if to == Position::StopBoltClear.word() => {
                 format!("{side} side: {raise}")
+            }
+            (to, Some(Raise::Unknown)) if to == Position::StopBoltClear.word() => {
+                format!("{side} side: {BY_CARDS}")
+            }
+            (to, Some(Raise::Forbidden(_))) if to == Position::StopBoltClear.word() => {
+                format!("{side} side: NOT YET, the arm is not raised")
             }
             (to, _) if to == Position::StopBoltClear.word() => {
                 format!("{side} side: {}", raise_without_figures(step, going))
@@ -176,7 +186,10 @@ impl Ready<'_> {
                 let time = self.take_let_down(side, stops.get_mut(at + 1..).unwrap_or_default());
                 (format!("{side} side: {LET_DOWN}"), time)
             });
-            items.push(self.stop_going(&stops[at], Going::Back, then));
+            let wags = self.step(stops[at].task).filter(|step| takes_arm_off(step));
+            let wags =
+                wags.and_then(|step| Some((format!("{} side: {WAG}", step.side?), Time::ZERO)));
+            items.push(self.stop_going(&stops[at], Going::Back, then.or(wags)));
         }
         Item::List(items)
     }
@@ -214,20 +227,33 @@ enum Going {
     Back,
 }
 
-const LET_DOWN: &str = "let the arm down slowly until it hangs and the jack comes free. Only then \
-    is any bolt of cover, plate or pivot touched";
+const LET_DOWN: &str = "let the arm down slowly, the stack with it, until it hangs and the jack \
+    comes free. Lift it by hand and let it back: it returns softly to one place. Sign that it \
+    hangs. Only then is any bolt of cover, plate or pivot touched";
+const WAG: &str = "wag the plate, alone on the bar: it rocks both ways by hand. Sign that the bar is \
+    free. Only then is a bolt of the cover touched, or plate and bar moved";
+/// How an arm is raised where no figure of ours holds for the stands.
+const BY_CARDS: &str = "no figure is known for it. Engine in, or bags over both rear stands; a strip \
+    of card under both rear saddles and one front saddle across. Raise in short strokes: the first \
+    card that slides means stop, down, more weight";
 
 /// The side on which undoing a step takes the stop bolt out, the arm on the jack.
 fn takes_stop_bolt_out(step: &Step) -> Option<Side> {
     step.side.filter(|_| step.fits.iter().any(|fits| fits.value == Spanning::StopBolt))
 }
 
+/// Whether undoing a step takes the arm off the plate, the bar in.
+fn takes_arm_off(step: &Step) -> bool {
+    step.phase == Phase::Assembly && acts(step).contains(&Act::ArmOn)
+}
+
 /// Raising where no figure of ours holds.
 fn raise_without_figures(step: &Step, going: Going) -> &'static str {
     match (going, step.phase) {
         (Going::Back, _) => {
-            "see that the rear stands carry enough, with sandbags if the engine is out; then jack \
-             the arm up slowly until the plate is clear of the stop bolt"
+            "see that the rear stands carry enough, with sandbags if the engine is out, and set \
+             both holds: the jack, and a stand or stack close under the arm; then jack the arm up \
+             slowly until the plate is clear of the stop bolt"
         }
         (Going::On, Phase::BeforeStripDown | Phase::StripDown) => {
             "jack the arm up slowly until the plate is clear of the stop bolt; how far that is and \
@@ -242,8 +268,18 @@ fn people(step: &Step) -> i64 {
 }
 
 fn sequence(ready: &Ready, plan: &Plan) -> Finding {
-    let stops = plan.stops.iter().map(|stop| ready.stop(stop)).collect();
-    let mut words = format!("{} steps in an order that strands nobody.", plan.stops.len());
+    let energy = super::safe::energy(ready, plan);
+    let stops = plan.stops.iter().zip(energy).map(|(stop, energy)| {
+        let mut item = ready.stop(stop);
+        if let Item::Object(keys) = &mut item {
+            let gate = ready.gates.iter().find(|gate| gate.step == ready.id(stop.task));
+            keys.push(("gate", gate.map_or(Item::Nothing, super::safe::gate_item)));
+            keys.push(("energy", Item::Word(energy)));
+        }
+        item
+    });
+    let stops = stops.collect();
+    let mut words = super::safe::headline(ready, plan);
     if !plan.waiting.is_empty() {
         let _ = write!(words, " {} more wait for parts.", plan.waiting.len());
     }
@@ -454,6 +490,9 @@ fn finish(ready: &Ready, plan: &Plan) -> Option<Finding> {
         work: ready.work.clone(),
         geometry: ready.geometry.clone(),
         state: ready.state.clone(),
+        safety: ready.safety.clone(),
+        gates: ready.gates.clone(),
+        unknown: ready.unknown.clone(),
     };
     if ready.state.missing().is_empty() {
         // Nothing was said of parts: those the file calls out come when it says.

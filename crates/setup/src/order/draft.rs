@@ -1,10 +1,10 @@
 //! From the car file's steps to planning's draft.
 
-use axlewright_book::{CarFile, Changeover, Entry, Hands, Phase, Position, Step};
+use axlewright_book::{Act, CarFile, Changeover, Entry, Hands, Phase, Position, Step};
 use axlewright_planning::{Arc, Change, Draft, Feature, Part, Reason, Task, Time, Undo};
 use axlewright_quantity::Side;
 
-use super::geometry::Geometry;
+use super::safety::Safety;
 
 /// Names of the features, as they are said.
 pub(super) const STATION: &str = "station";
@@ -20,7 +20,7 @@ pub(super) const fn arm(side: Side) -> &'static str {
     }
 }
 
-pub(super) fn draft(car: &CarFile, geometry: &Geometry) -> Draft {
+pub(super) fn draft(car: &CarFile, mut geometry: Vec<Arc>, safety: &Safety) -> Draft {
     let fresh = Changeover::default();
     let costs = car.changeover.as_ref().unwrap_or(&fresh);
     let mut features = vec![station(car, costs), hands(costs), tool(car, costs)];
@@ -34,9 +34,22 @@ pub(super) fn draft(car: &CarFile, geometry: &Geometry) -> Draft {
     arcs.append(&mut past_readings(car));
     arcs.append(&mut holds(car));
     arcs.append(&mut made_available(car));
-    arcs.append(&mut geometry.arcs(car));
-    let tasks = car.steps.iter().map(task).collect();
-    Draft { features, parts: parts.collect(), tasks, arcs: without_doubles(arcs) }
+    arcs.append(&mut geometry);
+    arcs.extend(safety.arcs.iter().cloned());
+    let wants = safety.wants.iter();
+    let mut parts: Vec<Part> = parts.collect();
+    let mut tasks: Vec<Task> = car.steps.iter().map(task).collect();
+    for want in wants {
+        if parts.iter().all(|part| part.id != want.id) {
+            parts.push(Part { id: want.id.clone(), words: want.words.clone() });
+        }
+        for task in tasks.iter_mut().filter(|task| task.id == want.step) {
+            if !task.parts.contains(&want.id) {
+                task.parts.push(want.id.clone());
+            }
+        }
+    }
+    Draft { features, parts, tasks, arcs: without_doubles(arcs) }
 }
 
 fn minutes(entry: Option<&Entry<u32>>) -> Time {
@@ -200,9 +213,33 @@ fn said(car: &CarFile) -> Vec<Arc> {
     arcs
 }
 
-/// Whether a step leaves nothing in place.
-const fn only_reads(step: &Step) -> bool {
-    step.reading.is_some() || step.hold
+/// Acts after which nothing rests on the step: what was found or tried, and the stands' load.
+const LEAVES_NOTHING: [Act; 12] = [
+    Act::Nothing,
+    Act::Holds,
+    Act::HoldsAway,
+    Act::Raises,
+    Act::LetsDown,
+    Act::FindsHanging,
+    Act::FindsFree,
+    Act::Swings,
+    Act::Tries,
+    Act::ComparesTeeth,
+    Act::StandTest,
+    Act::Ballast,
+];
+
+/// Whether a step leaves nothing in place: a reading, or a hold point that only looks.
+fn only_reads(step: &Step) -> bool {
+    let lists_nothing = step.fits.is_empty()
+        && step.removes.is_empty()
+        && step.snug.is_empty()
+        && step.torques.is_empty();
+    let only_looks = match step.does.is_empty() {
+        true => step.needs.is_empty(),
+        false => step.does.iter().all(|act| LEAVES_NOTHING.contains(&act.value)),
+    };
+    step.reading.is_some() || (step.hold && lists_nothing && only_looks)
 }
 
 /// Whether a step on the wheels only eases and tightens bolts that were tight before. Going back,

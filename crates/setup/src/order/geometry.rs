@@ -20,19 +20,43 @@ use axlewright_quantity::{Amount, Angle, Corner, Force, Length, Mass, Side};
 
 use crate::Assessment;
 use crate::finding::{Finding, Item, State, Subject};
+use crate::raising::BALLAST_MOST;
 use crate::say::{deg, kg, mm, newtons};
+
+/// Whether a part fits where the arm rests on its stop.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Reach {
+    Unknown,
+    Fits,
+    /// It does not: why, in words.
+    Short(String),
+}
 
 /// One side's figures, as far as they are known.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Sides {
     hang: Option<Angle>,
     rest: Option<Angle>,
+    /// Where bolt or damper stops the arm, whichever it is.
+    stops_at: Option<Angle>,
     clear: Option<Angle>,
     ride: Option<Angle>,
     windows: Vec<SpanWindow>,
-    /// What raising from where the arm hangs to put the stop bolt in takes, in words: with the
-    /// teeth aimed at, and the shell as the file has it.
-    pub(super) raise: Option<String>,
+    /// What raising from where the arm hangs to put the stop bolt in takes: with the teeth aimed
+    /// at, and the shell as the file has it.
+    pub(super) raise: Raise,
+}
+
+/// What is known of raising an arm.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) enum Raise {
+    /// Not what it takes, or not what the stands then carry.
+    #[default]
+    Unknown,
+    /// The stands do not bear it: why, in words.
+    Forbidden(String),
+    /// What it takes, in words.
+    Known(String),
 }
 
 /// Where a spanning part fits.
@@ -74,7 +98,7 @@ fn finding<'a>(
 }
 
 /// The finding of each spanning part's window.
-const fn window_id(span: Spanning) -> &'static str {
+pub(super) const fn window_id(span: Spanning) -> &'static str {
     match span {
         Spanning::Damper => "window.damper",
         Spanning::HalfShaft => "window.half-shaft",
@@ -122,6 +146,15 @@ impl SpanWindow {
         self.from.is_none_or(|from| from <= at + hair) && self.to.is_none_or(|to| at <= to + hair)
     }
 
+    /// That the arm droops to where the part does not reach, with both angles.
+    fn short_words(&self, rest: Angle) -> String {
+        format!(
+            "{}, and the arm droops to {}: fitted, it is torn",
+            self.limit_words(rest),
+            deg(rest, 1)
+        )
+    }
+
     /// What ends it on the side of that angle, with its figure.
     fn limit_words(&self, at: Angle) -> String {
         let below = self.from.is_some_and(|from| at < from + self.u.0);
@@ -142,13 +175,32 @@ impl Sides {
         Self {
             hang: angle(finding(out, "hang.arm", side, Some(State::Target)).map(|f| &f.value)),
             rest: droop.and_then(rest_on_bolt),
+            stops_at: droop.and_then(|f| quantity(f, "angle")),
             clear: raise.and_then(|f| quantity(f, "angle")),
             ride: fit.and_then(|fit| angle(fit.get("angle"))),
             windows: Spanning::ALL
                 .iter()
                 .filter_map(|span| SpanWindow::of(out, side, *span))
                 .collect(),
-            raise: raise.map(raise_words),
+            raise: raise.map_or(Raise::Unknown, raise_words),
+        }
+    }
+
+    /// Whether the place where the arm rests on its stop is known.
+    pub(super) fn knows_rest(&self) -> bool {
+        self.hang.is_some() && self.rest.is_some()
+    }
+
+    pub(super) const fn knows_hang(&self) -> bool {
+        self.hang.is_some()
+    }
+
+    /// Whether a part's window is known, and where a part that is known does not reach.
+    pub(super) fn reach(&self, span: Spanning) -> Reach {
+        match (self.window(span), self.rest.or(self.stops_at)) {
+            (Some(window), Some(rest)) if window.holds(rest) => Reach::Fits,
+            (Some(window), Some(rest)) => Reach::Short(window.short_words(rest)),
+            _ => Reach::Unknown,
         }
     }
 
@@ -191,16 +243,35 @@ fn rest_on_bolt(droop: &Finding) -> Option<Angle> {
     if first.get("by") == Some(&bolt) { angle(first.get("angle")) } else { None }
 }
 
-fn raise_words(raise: &Finding) -> String {
-    let lift = quantity::<Length>(raise, "lift").map_or(String::new(), |l| mm(l, 0));
-    let to = quantity::<Angle>(raise, "angle").map_or(String::new(), |a| deg(a, 1));
-    let force = quantity::<Force>(raise, "force").map_or(String::new(), newtons);
-    let jack = format!("jack the arm up by {lift} to {to}, {force}");
-    match quantity::<Mass>(raise, "ballast_with_margin") {
+fn raise_words(raise: &Finding) -> Raise {
+    let stands = raise.value.get("stand").filter(|stand| matches!(stand, Item::Word(_)));
+    let ballast = quantity::<Mass>(raise, "ballast_with_margin");
+    let parts = (
+        quantity::<Length>(raise, "lift"),
+        quantity::<Angle>(raise, "angle"),
+        quantity::<Force>(raise, "force"),
+    );
+    let (Some(_), (Some(lift), Some(to), Some(force))) = (stands, parts) else {
+        return Raise::Unknown;
+    };
+    // An arm that is to be raised by less than nothing is not understood.
+    if lift <= Length::ZERO {
+        return Raise::Unknown;
+    }
+    let jack = format!("jack the arm up by {} to {}, {}", mm(lift, 0), deg(to, 1), newtons(force));
+    match ballast {
+        None => Raise::Forbidden(
+            "no ballast over the rear stands keeps every stand loaded when this arm is raised"
+                .to_owned(),
+        ),
+        Some(mass) if BALLAST_MOST < mass => Raise::Forbidden(format!(
+            "raising this arm would take {} over each rear stand",
+            kg(mass)
+        )),
         Some(mass) if 0.5 < mass.to_kg() => {
-            format!("put {} over each rear stand; then {jack}", kg(mass))
+            Raise::Known(format!("put {} over each rear stand; then {jack}", kg(mass)))
         }
-        _ => jack,
+        Some(_) => Raise::Known(jack),
     }
 }
 

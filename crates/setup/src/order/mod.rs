@@ -6,20 +6,30 @@
 //!   windows, hang, raise ──────┘  (arcs with their reasons and figures)
 //! ```
 //!
-//! Arcs come from three places and each remembers which: what the file says (`after`, hold points),
+//! Arcs come from four places and each remembers which: what the file says (`after`, hold points),
 //! what a step makes available to another (a bolt is snug before it is torqued, a part is off
-//! before it goes on), and geometry (see the module of that name).
+//! before it goes on), what each step does (safety: it holds with nothing measured), and geometry
+//! (see the modules of those names). Geometry only adds; where it contradicts the rest, the rest
+//! stands and the step that cannot be done has a gate.
+//!
+//! The finished plan is replayed by [`physical`](crate::physical), which built nothing of it.
 
 mod answers;
 mod draft;
+mod gates;
 mod geometry;
+mod safe;
+mod safety;
 
 use axlewright_book::CarFile;
-use axlewright_planning::{Effort, Plan, State, Work, WorkError};
+use axlewright_book::log::Gate;
+use axlewright_planning::{Arc, Effort, Link, Plan, State, Work, WorkError};
 
 pub use axlewright_planning::{Control, Progress, StoppedBy};
+pub use gates::Unknown;
 
-use crate::Assessment;
+use crate::{Assessment, physical};
+use safety::Safety;
 
 /// What is asked of the order.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -50,6 +60,9 @@ struct Ready<'a> {
     work: Work,
     geometry: geometry::Geometry,
     state: State,
+    safety: Safety,
+    gates: Vec<Gate>,
+    unknown: Vec<Unknown>,
 }
 
 fn words_of(errors: Vec<WorkError>) -> Vec<String> {
@@ -68,7 +81,10 @@ impl<'a> Ready<'a> {
             ]);
         }
         let geometry = geometry::Geometry::of(car, assessed);
-        let work = Work::new(draft::draft(car, &geometry)).map_err(words_of)?;
+        let safety = Safety::of(car);
+        let work = work(car, &geometry, &safety)?;
+        let gates = gates::gates(car, assessed, &geometry);
+        let unknown = gates::unknown(car, assessed, &geometry);
         // What the log says is done was done before what is asked about on top of it.
         let asked = question.done.iter().filter(|id| !car.done.contains(id));
         let done: Vec<&str> = car.done.iter().chain(asked).map(String::as_str).collect();
@@ -82,9 +98,18 @@ impl<'a> Ready<'a> {
                 car.parts.iter().map(|part| part.id.value.as_str()).filter(absent).collect()
             }
         };
-        let state = State::named(&work, &done, &missing);
+        let wants = safety.wants.iter().map(|want| want.id.as_str());
+        let mut absent: Vec<&str> = Vec::new();
+        for id in missing.into_iter().chain(wants) {
+            if !absent.contains(&id) {
+                absent.push(id);
+            }
+        }
+        let state = State::named(&work, &done, &absent);
         match state {
-            Ok(state) if errors.is_empty() => Ok(Self { car, work, geometry, state }),
+            Ok(state) if errors.is_empty() => {
+                Ok(Self { car, work, geometry, state, safety, gates, unknown })
+            }
             Ok(_) => Err(errors),
             Err(more) => {
                 errors.extend(words_of(more));
@@ -102,6 +127,52 @@ impl<'a> Ready<'a> {
     }
 }
 
+/// The work, checked. Where geometry contradicts the rest it gives way: it is a fact that no order
+/// of work gets round, and is told as one. The rest is never offered to be given up.
+fn work(
+    car: &CarFile,
+    geometry: &geometry::Geometry,
+    safety: &Safety,
+) -> Result<Work, Vec<String>> {
+    let mut arcs = geometry.arcs(car);
+    loop {
+        let errors = match Work::new(draft::draft(car, arcs.clone(), safety)) {
+            Ok(work) => return Ok(work),
+            Err(errors) => errors,
+        };
+        let [WorkError::Loop(way)] = errors.as_slice() else { return Err(words_of(errors)) };
+        let rounds = |arc: &Arc| way.shortest.iter().any(|link| link.arc == *arc);
+        let before = arcs.len();
+        arcs.retain(|arc| !rounds(arc));
+        if arcs.len() == before {
+            return Err(vec![contradiction(&way.shortest)]);
+        }
+    }
+}
+
+fn contradiction(round: &[Link]) -> String {
+    let one = |link: &Link| {
+        let Arc { before, after, reason, words, .. } = &link.arc;
+        format!("'{before}' before '{after}' ({}: {words})", reason.word())
+    };
+    let round: Vec<String> = round.iter().map(one).collect();
+    format!(
+        "these contradict each other: {}. Mend the `after`, `phase` or `does` that is wrong; what \
+         keeps a hand safe is not given up",
+        round.join("; ")
+    )
+}
+
+/// What bars the doing of steps that are not done yet, for whoever writes an entry.
+pub fn gates(car: &CarFile, assessed: &Assessment) -> Vec<Gate> {
+    gates::gates(car, assessed, &geometry::Geometry::of(car, assessed))
+}
+
+/// The car now: what each bar carries and what holds its arm, by the steps that are done.
+pub fn standing(car: &CarFile) -> physical::State {
+    physical::replay(car, car.done.iter().map(String::as_str)).after
+}
+
 /// The parts of a car file that are on the bench or on the car already.
 pub fn parts_at_hand(car: &CarFile) -> Vec<String> {
     use axlewright_book::PartState;
@@ -110,8 +181,8 @@ pub fn parts_at_hand(car: &CarFile) -> Vec<String> {
     parts.map(|part| part.id.value.clone()).collect()
 }
 
-/// The whole order: `order.sequence`, `order.cost`, `order.arcs`, `order.now`, `order.blocked-by`,
-/// `order.finish`.
+/// The whole order: `order.sequence`, `order.safety`, `order.cost`, `order.arcs`, `order.now`,
+/// `order.blocked-by`, `order.finish`.
 ///
 /// The same question gives the same answer, unless `ask` stops the search.
 ///
@@ -126,7 +197,8 @@ pub fn order(
     let ready = Ready::new(car, assessed, question)?;
     let plan = ready.plan(question, ask);
     let findings = answers::all(&ready, &plan);
-    let (problems, gaps) = (ready.geometry.problems.clone(), answers::gaps(car));
+    let (mut problems, gaps) = (ready.geometry.problems.clone(), answers::gaps(car));
+    problems.extend(safe::problems(&ready, &plan));
     Ok(Assessment { car: assessed.car.clone(), findings, problems, gaps, ..Default::default() })
 }
 

@@ -92,6 +92,7 @@ fn steps_done_in_the_log_are_done_in_the_order() {
         step: first.clone(),
         happened: StepHappened::Done,
         minutes: None,
+        found: None,
         in_spite: None,
         note: None,
     };

@@ -14,6 +14,7 @@ mod joints;
 mod larch;
 mod log;
 mod order;
+mod physical;
 mod quick;
 mod record;
 mod rungs;

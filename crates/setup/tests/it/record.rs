@@ -77,7 +77,8 @@ fn bolt(joint: &str, bolt: u32, state: &str, value: Option<&str>) -> Body {
 }
 
 fn step(step: &str, happened: StepHappened, minutes: Option<u32>) -> Body {
-    Body::Step(Step { step: text(step), happened, minutes, in_spite: None, note: None })
+    let (found, in_spite, note) = (None, None, None);
+    Body::Step(Step { step: text(step), happened, minutes, found, in_spite, note })
 }
 
 fn signed(of: &str) -> Body {

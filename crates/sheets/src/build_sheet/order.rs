@@ -20,6 +20,7 @@ pub(super) fn section(sheet: &mut Sheet<'_>) -> Markup {
     let mut take = |id| sheet.take(Which { id, of: None, at: None });
     let Some(sequence) = take("order.sequence") else { return html! {} };
     let (cost, finish) = (take("order.cost"), take("order.finish"));
+    let safety = take("order.safety");
     let (now, blocked, arcs) = (take("order.now"), take("order.blocked-by"), take("order.arcs"));
     let waiting = sheet.waiting(&["order.finish"], None);
     let numbers = Numbers::new(sequence.value.items());
@@ -28,6 +29,7 @@ pub(super) fn section(sheet: &mut Sheet<'_>) -> Markup {
         section.order {
             h2 { "The order of work" }
             (lead(sequence, cost, finish))
+            (findings(&numbers, &[(safety, safety_body)]))
             (findings(&numbers, &[(finish, finish_body), (now, now_body), (blocked, blocked_body)]))
             (findings(&numbers, &[(arcs, arcs_body), (cost, cost_body), (Some(sequence), nothing)]))
             (waiting)
@@ -84,6 +86,33 @@ fn line(finding: &Finding, body: Body, numbers: &Numbers<'_>) -> Markup {
 
 fn nothing(finding: &Finding, _: &Numbers<'_>) -> (Markup, Markup) {
     (html! { (finding.value.items().len()) " steps" }, html! {})
+}
+
+/// What the order was made without, and which steps are not to be done yet.
+fn safety_body(finding: &Finding, numbers: &Numbers<'_>) -> (Markup, Markup) {
+    let list = |key| finding.value.get(key).map(Item::items).unwrap_or_default();
+    let (unknown, gates) = (list("unknown"), list("gates"));
+    let more = html! {
+        ul { @for row in unknown {
+            li {
+                (word(row, "edge").unwrap_or_default()) ": " (word(row, "why").unwrap_or_default())
+                ". Measure this and the plan may get shorter: "
+                (word(row, "measure").unwrap_or_default())
+            }
+        } }
+        @for gate in gates {
+            p { b { "Not yet: " (numbers.name(word(gate, "step").unwrap_or_default())) ": " }
+                (gate_words(gate)) }
+        }
+        p { "Proved: " (listed(&finding.value, "proved").join("; ")) "." }
+    };
+    (html! { (unknown.len()) " not known, " (gates.len()) " not yet" }, more)
+}
+
+/// Why a step is not to be done yet, and what comes first.
+fn gate_words(gate: &Item) -> String {
+    let of = |key| word(gate, key).unwrap_or_default();
+    format!("{}. First: {}.", of("why"), of("first"))
 }
 
 fn cost_body(finding: &Finding, _: &Numbers<'_>) -> (Markup, Markup) {
@@ -168,6 +197,7 @@ fn arcs_body(finding: &Finding, numbers: &Numbers<'_>) -> (Markup, Markup) {
     };
     let name = |arc: &Item, end| numbers.name(word(arc, end).unwrap_or_default());
     let heads = [
+        ("safety", "Because the other way round can hurt somebody"),
         ("geometry", "Because of the arm’s angle"),
         ("part", "Because one step makes another possible"),
         ("said", "Because the car file says so"),
@@ -286,6 +316,12 @@ impl Pages<'_> {
                 }
                 div {
                     p.place { (place(step, phase)) }
+                    @if let Some(energy) = word(step, "energy").filter(|words| !words.is_empty()) {
+                        p.place { "Energy: " (energy) }
+                    }
+                    @if let Some(gate) = step.get("gate").filter(|gate| **gate != Item::Nothing) {
+                        p.beware { b { "NOT YET. " } (gate_words(gate)) }
+                    }
                     @if let Some(caution) = word(step, "caution") {
                         p.beware { b { "Caution. " } (caution) }
                     }

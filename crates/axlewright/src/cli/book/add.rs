@@ -358,6 +358,9 @@ struct OneStep {
     /// The part marked for one side that went in, by the mark on it: `bar-left`
     #[arg(long, value_name = "PART")]
     fitted: Option<String>,
+    /// What was found at the car that opens it: `slack at rest`, `back to the paint`
+    #[arg(long, value_name = "WORDS")]
+    found: Option<String>,
     /// Begun or done with something against it all the same: why
     #[arg(long, value_name = "WHY")]
     in_spite: Option<String>,
@@ -404,6 +407,7 @@ impl OneStep {
             step: self.step.clone(),
             happened,
             minutes: self.minutes,
+            found: self.found.clone(),
             in_spite: self.in_spite.clone(),
             note: self.note.clone(),
         })

@@ -65,6 +65,7 @@ fn plan(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     let Some(sequence) = found.find("order.sequence", None) else { return Ok(()) };
     let arcs = found.find("order.arcs", None);
     text::paragraph(out, "", &sequence.why.words)?;
+    not_known(out, found)?;
     writeln!(out)?;
     found.cautions_of_the_work().try_for_each(|caution| text::caution(out, caution))?;
     text::cautions(out, &cautions::before_the_work())?;
@@ -78,6 +79,24 @@ fn plan(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
     }
     waits(out, found)?;
     cost(out, found)
+}
+
+/// What the order was made without, and what would shorten it.
+fn not_known(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
+    let Some(safety) = found.find("order.safety", None) else { return Ok(()) };
+    let unknown = list(&safety.value, "unknown");
+    if unknown.is_empty() {
+        return Ok(());
+    }
+    text::heading(out, "Not known, so taken the careful way")?;
+    for row in unknown {
+        let line = format!("{}: {}", word(row, "edge"), word(row, "why"));
+        text::hanging(out, "  ", "    ", &line)?;
+        let measure =
+            format!("measure this and the plan may get shorter: {}", word(row, "measure"));
+        text::hanging(out, "    ", "    ", &measure)?;
+    }
+    Ok(())
 }
 
 /// The heading of a stretch, and what its steps need.
@@ -105,6 +124,18 @@ fn one_step(
 ) -> io::Result<()> {
     let first = format!("{number:>4} [ ]  ");
     text::hanging(out, &first, IN, &format!("{} · {}", word(step, "step"), place(step, phase)))?;
+    if !word(step, "energy").is_empty() {
+        text::hanging(
+            out,
+            &format!("{IN}energy: "),
+            &format!("{IN}        "),
+            word(step, "energy"),
+        )?;
+    }
+    if let Some(gate) = step.get("gate").filter(|gate| !word(gate, "why").is_empty()) {
+        let why = format!("{}. First: {}.", word(gate, "why"), word(gate, "first"));
+        text::hanging(out, &format!("{IN}NOT YET  "), &format!("{IN}         "), &why)?;
+    }
     if !word(step, "caution").is_empty() {
         let rest = format!("{IN}         ");
         text::hanging(out, &format!("{IN}CAUTION  "), &rest, word(step, "caution"))?;
@@ -277,6 +308,7 @@ fn why(out: &mut dyn Write, found: &Assessment, step: &str) -> io::Result<()> {
 
 fn by_reason(out: &mut dyn Write, arcs: &[&Item]) -> io::Result<()> {
     for (reason, head) in [
+        ("safety", "because the other way round can hurt somebody:"),
         ("geometry", "because of the arm's angle:"),
         ("part", "because one step makes the other possible:"),
         ("said", "because the car file says so:"),

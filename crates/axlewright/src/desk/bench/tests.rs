@@ -39,7 +39,8 @@ fn plate(value: &str) -> Body {
 
 fn step(id: &str) -> Body {
     let (step, happened) = (id.to_owned(), StepHappened::Done);
-    Body::Step(Step { step, happened, minutes: None, in_spite: None, note: None })
+    let (minutes, found, in_spite, note) = (None, None, None, None);
+    Body::Step(Step { step, happened, minutes, found, in_spite, note })
 }
 
 #[test]

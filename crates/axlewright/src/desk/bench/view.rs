@@ -2,10 +2,12 @@
 
 use std::sync::{Arc, OnceLock};
 
-use axlewright_book::log::{self, Body, Entry, Refusal, State, check};
-use axlewright_book::{CarFile, Problem};
+use axlewright_book::log::{self, Body, Entry, Gate, Refusal, State, StepHappened, check, gated};
+use axlewright_book::{Act, CarFile, Problem};
+use axlewright_quantity::Side;
 use axlewright_setup::Assessment;
 use axlewright_setup::order::{self as setup_order, Control, OrderQuestion};
+use axlewright_setup::physical::acts;
 use axlewright_setup::record::Figured;
 use axlewright_setup::wheels::{self, Go, Question};
 
@@ -139,6 +141,7 @@ impl View {
     /// # Errors
     /// What would be refused.
     pub fn supposing(&self, body: Body) -> Result<Self, Refusal> {
+        self.bars(&body)?;
         check(&self.state, &body, &Figured)?;
         let mut state = State::clone(&self.state);
         let seq = state.last_seq() + 1;
@@ -149,6 +152,44 @@ impl View {
     /// What is to be told of an entry that is not as asked; nothing where it is.
     pub fn answer(&self, body: &Body) -> Option<String> {
         log::answer(&self.state, body, &Figured)
+    }
+
+    /// What bars the doing of steps, worked out from the figures.
+    pub fn gates(&self) -> Vec<Gate> {
+        setup_order::gates(self.car(), self.assessment())
+    }
+
+    /// Refuses an entry that calls a step done which something still bars.
+    ///
+    /// # Errors
+    /// The gate, in words.
+    pub(super) fn bars(&self, body: &Body) -> Result<(), Refusal> {
+        match body {
+            Body::Step(step) if step.happened == StepHappened::Done => gated(body, &self.gates()),
+            _ => Ok(()),
+        }
+    }
+
+    /// Where the energy is, a half line for each side; nothing where the steps do not say what
+    /// they do. A bar that was read after it was drawn is in again, with its plate alone.
+    pub fn energy(&self) -> Option<String> {
+        let car = self.car();
+        car.steps.iter().any(|step| !step.does.is_empty()).then(|| {
+            let mut now = setup_order::standing(car);
+            let facts = self.state.facts();
+            for side in Side::BOTH {
+                let drawn = car.steps.iter().filter(|step| step.side == Some(side));
+                let drawn = drawn.filter(|step| acts(step).contains(&Act::BarOut));
+                let since =
+                    drawn.filter_map(|step| facts.steps.get(&step.id.value)).map(|l| l.since);
+                let fits = facts.attempts.get(&side).into_iter().flatten();
+                let last = fits.map(|fit| fit.seq).max();
+                if since.max() < last {
+                    now.bar_is_in(side);
+                }
+            }
+            now.energy()
+        })
     }
 
     /// How to name the car file in a message: its path, or the book and the entry that holds it.

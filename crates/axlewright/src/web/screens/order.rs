@@ -21,8 +21,15 @@ use crate::web::parts_of_pages::{self as page, no_order};
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
 
-const FINDINGS: [&str; 6] =
-    ["order.finish", "order.cost", "order.now", "order.blocked-by", "order.arcs", "order.sequence"];
+const FINDINGS: [&str; 7] = [
+    "order.safety",
+    "order.finish",
+    "order.cost",
+    "order.now",
+    "order.blocked-by",
+    "order.arcs",
+    "order.sequence",
+];
 
 /// Letters of a step's words in a list to choose from.
 const CUT: usize = 22;
@@ -175,6 +182,10 @@ fn in_short(finding: &Finding) -> String {
         "order.finish" => word(value, "date").unwrap_or("not to be said yet").to_owned(),
         "order.cost" => count(value, "total").map(duration).unwrap_or_default(),
         "order.blocked-by" => steps(value.get("steps").map_or(0, |list| list.items().len())),
+        "order.safety" => {
+            let many = |key| value.get(key).map_or(0, |list| list.items().len());
+            format!("{} not known, {} not yet", many("unknown"), many("gates"))
+        }
         "order.arcs" => format!("{} reasons", value.items().len()),
         _ => steps(value.items().len()),
     }

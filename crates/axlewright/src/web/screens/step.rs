@@ -133,8 +133,9 @@ fn said(id: &str, sent: &Fields) -> Result<Body, Wrong> {
     let minutes = sent.get("minutes").map(str::parse).transpose().map_err(|_| {
         Wrong::new("minutes", "the minutes are no whole number", "write them as in 25")
     })?;
-    let (in_spite, note) = (sent.text("in_spite"), sent.text("note"));
-    Ok(Body::Step(StepEntry { step: id.to_owned(), happened, minutes, in_spite, note }))
+    let (found, in_spite, note) = (sent.text("found"), sent.text("in_spite"), sent.text("note"));
+    let step = id.to_owned();
+    Ok(Body::Step(StepEntry { step, happened, minutes, found, in_spite, note }))
 }
 
 fn body(view: &View, id: &str, fill: &Fill) -> Markup {
@@ -175,7 +176,13 @@ fn as_written(view: &View, id: &str) -> Markup {
 
 /// What comes before a step: its caution, then what to change.
 pub(super) fn before(step: &Item) -> Markup {
+    let gate = step.get("gate").filter(|gate| **gate != Item::Nothing);
     html! {
+        @if let Some(gate) = gate {
+            div.caution.not-yet { p { b { "NOT YET. " }
+                (word(gate, "why").unwrap_or_default()) ". First: "
+                (word(gate, "first").unwrap_or_default()) "." } }
+        }
         @if let Some(caution) = word(step, "caution") {
             div.caution { p { b { "Caution. " } (caution) } }
         }
@@ -222,6 +229,7 @@ fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
         form.step-form method="post" action=(path(id)) data-key=(typed.key()) {
             (typed.head())
             @if now.is_none_or(|life| life.now != StepHappened::Done) {
+                (found(view, id))
                 button.main type="submit" name="happened" value="done" { "Done" }
                 p.taps {
                     @if now.is_none_or(|life| life.now == StepHappened::BackedOut) {
@@ -258,6 +266,21 @@ fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
             a.button href={ "/marks?of=" (escape(id)) "#photo" } { "Add a photo" }
             @if now.is_some_and(|life| life.now == StepHappened::Done) {
                 a.button href={ "/order/back-out?what=" (escape(id)) } { "What to undo" }
+            }
+        }
+    }
+}
+
+/// What somebody may find at the car that opens a step which is not to be done yet.
+fn found(view: &View, id: &str) -> Markup {
+    let gates = view.gates();
+    let opens: Vec<_> =
+        gates.iter().filter(|gate| gate.step == id).filter_map(|gate| gate.opens).collect();
+    html! {
+        @if let Some(found) = opens.first() {
+            label.tick {
+                input type="checkbox" name="found" value=(found.word());
+                " I looked: " (found.word())
             }
         }
     }

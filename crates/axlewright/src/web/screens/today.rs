@@ -29,6 +29,10 @@ fn body(view: &View) -> Markup {
     html! {
         (pieces::first(all))
         (pieces::problems(all))
+        @if view.energy().is_some() {
+            p.soft { "First thing each evening: look whether the line of the energy above is so. \
+                Whatever you do not remember is wound." }
+        }
         @match sequence.first() {
             Some(next) => (next_step(next)),
             None if view.car().steps.is_empty() || !order.problems.is_empty() => (no_order(view)),

@@ -226,11 +226,11 @@ fn a_hold_point_and_a_reading_hold_up_what_comes_after() {
     let waived = |note: Option<&str>| {
         let (step, note) = ("droop".to_owned(), note.map(str::to_owned));
         let (minutes, in_spite) = (None, None);
-        Body::Step(Step { step, happened: Waived, minutes, in_spite, note })
+        Body::Step(Step { step, happened: Waived, minutes, found: None, in_spite, note })
     };
     let spite = |step: &str| {
         let (step, in_spite) = (step.to_owned(), Some("no time".to_owned()));
-        Body::Step(Step { step, happened: Done, minutes: None, in_spite, note: None })
+        Body::Step(Step { step, happened: Done, minutes: None, found: None, in_spite, note: None })
     };
     refused(&before(&[]), step("arm-off", Done), "in_spite", "`droop` is not read", "first");
     refused(&before(&[]), step("arm-off", Started), "in_spite", "`droop` is not read", "first");
@@ -245,6 +245,7 @@ fn a_hold_point_and_a_reading_hold_up_what_comes_after() {
         step: "look".to_owned(),
         happened: Waived,
         minutes: None,
+        found: None,
         in_spite: None,
         note: Some("no".to_owned()),
     };

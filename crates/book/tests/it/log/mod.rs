@@ -131,8 +131,8 @@ pub(crate) fn mark(name: &str, offset: Option<&str>) -> Mark {
 }
 
 pub(crate) fn step(id: &str, happened: StepHappened) -> Body {
-    let (minutes, in_spite, note) = (Some(10), None, None);
-    Body::Step(Step { step: id.to_owned(), happened, minutes, in_spite, note })
+    let (minutes, found, in_spite, note) = (Some(10), None, None, None);
+    Body::Step(Step { step: id.to_owned(), happened, minutes, found, in_spite, note })
 }
 
 pub(crate) fn bolt(joint: &str, bolt: u32, state: &str, value: Option<&str>) -> Body {
