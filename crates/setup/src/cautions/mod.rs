@@ -65,7 +65,7 @@ impl Caution {
         Self { id, of: None, severity, words, head: head.len() }
     }
 
-    fn about(mut self, of: Subject) -> Self {
+    pub(crate) fn about(mut self, of: Subject) -> Self {
         self.of = Some(of);
         self
     }
@@ -563,6 +563,20 @@ pub(crate) fn photograph(remark: &Remark, names: &[String]) -> Caution {
     };
     let of = Subject::Sighted(Sighted::Photo(name.clone()));
     Caution::new(what.id(), severity, "", &format!("{name}: {what}: {hint}")).about(of)
+}
+
+/// A bolt whose torque is not what list and wrench give; `fault` says what was expected.
+pub(crate) fn not_as_asked(joint: &str, bolt: &str, fault: &str) -> Caution {
+    let head = format!("{joint}, {bolt}: its torque is not as asked.");
+    let rest = format!("It was {fault}. The bolt does not count as tight until that is settled.");
+    Caution::new("joint.not-as-asked", Severity::Stop, &crate::capital(&head), &rest)
+}
+
+/// A part that is on the side it is not marked for; `why` is what whoever fitted it said.
+pub(crate) fn against_hand(part: &str, to: Side, why: &str) -> Caution {
+    let head = format!("`{part}` is on the {to}, the side it is not marked for.");
+    let rest = format!("Whoever fitted it wrote: {why}. {}", WRONG_SIDE.rest);
+    Caution::new("part.wrong-side", Severity::Stop, &head, &rest)
 }
 
 #[cfg(test)]
