@@ -32,14 +32,19 @@ pub const SCHEMA: u32 = 1;
 pub fn document(assessment: &Assessment, faults: &[Fault]) -> Value {
     let findings: Vec<Value> =
         assessment.findings.iter().map(|finding| one_finding(finding, assessment)).collect();
-    json!({
-        "schema": SCHEMA,
-        "car": assessment.car,
-        "findings": findings,
-        "gaps": assessment.gaps.iter().map(gap).collect::<Vec<_>>(),
-        "problems": faults.iter().map(problem).collect::<Vec<_>>(),
-        "cautions": assessment.cautions.iter().map(caution).collect::<Vec<_>>(),
-    })
+    object([
+        ("schema", SCHEMA.into()),
+        ("car", assessment.car.clone().into()),
+        ("findings", findings.into()),
+        ("gaps", assessment.gaps.iter().map(gap).collect()),
+        ("problems", faults.iter().map(problem).collect()),
+        ("cautions", assessment.cautions.iter().map(caution).collect()),
+    ])
+}
+
+/// An object of values that are made already: `json!` would copy each of them, with all in it.
+fn object<const N: usize>(parts: [(&str, Value); N]) -> Value {
+    parts.into_iter().map(|(key, value)| (key.to_owned(), value)).collect()
 }
 
 /// One entry of a log, with the one that strikes it.
@@ -97,12 +102,12 @@ fn one_finding(finding: &Finding, all: &Assessment) -> Value {
 
 fn why(finding: &Finding) -> Value {
     let why = &finding.why;
-    json!({
-        "words": why.words,
-        "formula": why.formula,
-        "source": why.source,
-        "inputs": why.inputs.iter().map(input).collect::<Vec<_>>(),
-    })
+    object([
+        ("words", why.words.clone().into()),
+        ("formula", why.formula.into()),
+        ("source", why.source.into()),
+        ("inputs", why.inputs.iter().map(input).collect()),
+    ])
 }
 
 fn input(input: &Input) -> Value {

@@ -62,7 +62,16 @@ impl<'a> Tame<'a> {
     /// Takes what is whole off the front of `text`; the rest stays.
     fn taken(&mut self, text: &mut &str) -> String {
         let mut out = String::with_capacity(text.len());
-        while let Some(letter) = text.chars().next() {
+        loop {
+            let end = text.find(|letter| !is_plain(letter)).unwrap_or(text.len());
+            let (run, rest) = text.split_at(end);
+            if !run.is_empty() {
+                self.at_start = run.ends_with('\n');
+                self.is_drawn &= !run.contains('\n');
+                out.push_str(run);
+                *text = rest;
+            }
+            let Some(letter) = text.chars().next() else { break };
             if letter == '\u{1b}' {
                 match style(text) {
                     Style::Ours(length) => {

@@ -59,7 +59,7 @@ use crate::root::{Search, edge};
 
 pub(crate) mod kernel;
 
-use kernel::{At, Frame, Kernel, Motion, Real, Short, V3};
+use kernel::{At, Frame, Kernel, Motion, Real, Short, Stand, V3};
 
 /// Which of the two holes the up-down eccentric moves in the plate.
 ///
@@ -515,6 +515,14 @@ pub struct Pose {
     pivot: V3<f64>,
 }
 
+/// Where a linkage stands at one plate angle, in plain numbers.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Still {
+    pub(crate) stand: Stand<f64>,
+    /// The plate's bend at the front and rear hole, m; not known to a plain lever.
+    pub(crate) bend: Option<[f64; 2]>,
+}
+
 /// A pose and its slopes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PoseSlopes {
@@ -584,6 +592,16 @@ impl PoseSlopes {
 }
 
 impl TrailingArm {
+    /// Where the arm stands and how the plate is bent there.
+    #[inline]
+    pub(crate) fn still(&self, at: &At<f64>) -> Result<Still, Short> {
+        let frame = self.kernel.frame(at)?;
+        let [front, rear] = self.kernel.holes_now(&frame);
+        let hub_y = self.kernel.hub[1];
+        let bend = Some([front[1] - hub_y, rear[1] - hub_y]);
+        Ok(Still { stand: self.kernel.stand_of(&frame), bend })
+    }
+
     /// The arm's motion with the plate angle, for the rest of the crate.
     pub(crate) fn motion<D: Real>(&self, at: &At<D>) -> Result<Motion<D>, Short> {
         self.kernel.motion(at)

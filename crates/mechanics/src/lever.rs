@@ -29,7 +29,7 @@
 use axlewright_quantity::{Angle, Length, Place};
 
 use crate::arm::kernel::Real;
-use crate::arm::kernel::{Motion, V3, above, up_to};
+use crate::arm::kernel::{Motion, Stand, V3, above, up_to};
 use crate::arm::si;
 
 /// The few numbers a plain lever needs.
@@ -134,7 +134,8 @@ impl PlaneLever {
     pub(crate) fn motion<D: Real>(&self, angle: D) -> Motion<D> {
         let (s, c) = (angle - self.design.ride_angle.to_rad()).sin_cos();
         let (o, l) = (D::from(0.0), D::from(1.0));
-        Motion { centre: self.hub, turn: [[c, o, -s], [o, l, o], [s, o, c]], spin: [o, -l, o] }
+        let stand = Stand { centre: self.hub, turn: [[c, o, -s], [o, l, o], [s, o, c]] };
+        Motion { stand, spin: [o, -l, o] }
     }
     pub(crate) const fn wheel(&self) -> (V3<f64>, V3<f64>, f64) {
         (self.wheel, [0.0, 1.0, 0.0], self.design.tyre_radius.to_m())

@@ -27,8 +27,8 @@ use axlewright_quantity::{Angle, Length, Place};
 
 pub use crate::arm::Shift;
 use crate::arm::kernel::Real;
-use crate::arm::kernel::{self, At, Motion, Short, V3};
-use crate::arm::{ArmError, PoseAt, TrailingArm, out_of_reach, place, si};
+use crate::arm::kernel::{self, At, Motion, Short, Stand, V3};
+use crate::arm::{ArmError, PoseAt, Still, TrailingArm, out_of_reach, place, si};
 use crate::lever::{LeverError, PlaneLever};
 use crate::root::{Lost, Near, Walk, settle, settle_near};
 
@@ -147,6 +147,20 @@ impl Linkage {
         }
     }
 
+    /// Where it stands, without how it moves on: less work than [`Self::motion`].
+    pub(crate) fn stand(&self, angle: f64, shift: Shift) -> Result<Stand<f64>, Short> {
+        Ok(self.still(angle, shift)?.stand)
+    }
+
+    /// The same, and how the plate is bent there.
+    #[inline]
+    pub(crate) fn still(&self, angle: f64, shift: Shift) -> Result<Still, Short> {
+        match self {
+            Self::Arm(arm) => arm.still(&At::new(angle, shift.u.to_m(), shift.w.to_m())),
+            Self::Lever(lever) => Ok(Still { stand: lever.motion(angle).stand, bend: None }),
+        }
+    }
+
     /// Wheel centre and outward axle at the design angle, and the tyre's loaded radius.
     pub(crate) const fn wheel(&self) -> (V3<f64>, V3<f64>, f64) {
         match self {
@@ -233,13 +247,18 @@ impl Linkage {
     /// When the arm does not reach.
     pub fn trim(&self, at: PoseAt) -> Result<Length, LinkageError> {
         let shift = Shift { u: at.shift_u, w: at.shift_w };
-        let motion =
-            self.motion(at.angle.to_rad(), shift).map_err(|short| out_of_reach(at.angle, short))?;
-        Ok(Length::m(self.trim_m(&motion)))
+        let stand =
+            self.stand(at.angle.to_rad(), shift).map_err(|short| out_of_reach(at.angle, short))?;
+        Ok(Length::m(self.trim_m(&stand)))
     }
 
-    fn trim_m(&self, motion: &Motion<f64>) -> f64 {
-        self.hub()[2] - motion.carry(self.wheel().0)[2]
+    /// The trim where everything stands so.
+    pub(crate) fn trim_of(&self, stance: &Stance) -> Length {
+        Length::m(self.trim_m(&stance.motion))
+    }
+
+    fn trim_m(&self, stand: &Stand<f64>) -> f64 {
+        self.hub()[2] - stand.carry(self.wheel().0)[2]
     }
 
     /// The plate angle at which the trim is so.
@@ -265,7 +284,7 @@ impl Linkage {
         let target = trim.to_m();
         let what = || format!("a trim of {:.1} mm", trim.to_mm());
         self.settle((self.design_rad(), near), what, |angle| {
-            Some(target - self.trim_m(&self.motion(angle, shift).ok()?))
+            Some(target - self.trim_m(&self.stand(angle, shift).ok()?))
         })
     }
 
@@ -367,6 +386,13 @@ impl Span {
         Ok(SpanAt { length: length.map(Length::m), slope })
     }
 
+    /// The same, where everything stands so at that angle.
+    pub(crate) fn seen(&self, stance: &Stance, angle: Angle) -> Result<SpanAt, LinkageError> {
+        self.check()?;
+        let (length, slope) = self.raw(&stance.motion, angle.to_rad());
+        Ok(SpanAt { length: length.map(Length::m), slope })
+    }
+
     /// # Errors
     /// When the three measured angles are within a degree of each other, or a number is none.
     pub(crate) fn check(&self) -> Result<(), LinkageError> {
@@ -396,6 +422,18 @@ impl Span {
         }
     }
 
+    /// Length alone in metres, as [`Self::raw`] has it.
+    pub(crate) fn length(&self, stand: &Stand<f64>, angle: f64) -> Option<f64> {
+        match self {
+            Self::Points { body, arm_at_design } => {
+                let seen = kernel::sub(stand.carry(si(*arm_at_design)), si(*body));
+                Some(kernel::norm(seen))
+            }
+            // Of these the length takes no stand.
+            Self::Lengths(_) | Self::Upright { .. } => self.measured(angle).0,
+        }
+    }
+
     /// Length and dℓ/dθ in metres.
     pub(crate) fn raw<D: Real>(&self, motion: &Motion<D>, angle: D) -> (Option<D>, D) {
         match self {
@@ -405,6 +443,14 @@ impl Span {
                 let length = kernel::dot(seen, seen).sqrt();
                 (Some(length), kernel::dot(seen, motion.velocity(arm)) / length)
             }
+            Self::Lengths(_) | Self::Upright { .. } => self.measured(angle),
+        }
+    }
+
+    /// The same of a span that is known by no points; nothing and no slope of one that is.
+    fn measured<D: Real>(&self, angle: D) -> (Option<D>, D) {
+        match self {
+            Self::Points { .. } => (None, D::from(0.0)),
             Self::Lengths(rows) => {
                 let [(a, p), (b, q), (c, r)] = rows.map(|(a, l)| (a.to_rad(), l.to_m()));
                 let first = (q - p) / (b - a);

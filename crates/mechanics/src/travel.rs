@@ -99,23 +99,23 @@ impl Corner {
             n += 1.0;
         }
         angles.push(run.full_bump);
-        angles.into_iter().map(|a| self.travel_row(run, a, at_ride.contact.x)).collect()
+        let from = (trim_ride, at_ride.contact.x);
+        angles.into_iter().map(|a| self.travel_row(run, a, from)).collect()
     }
 
     fn travel_row(
         &self,
         run: &Run,
         angle: Angle,
-        contact_x: Length,
+        (trim_ride, contact_x): (Length, Length),
     ) -> Result<TravelRow, LinkageError> {
-        let at = self.shift.at(angle);
-        let stance = self.linkage.stance(at)?;
+        let stance = self.linkage.stance(self.shift.at(angle))?;
         let length = |span: Option<&Span>| match span {
-            Some(span) => Ok::<_, LinkageError>(span.at(&self.linkage, at)?.length),
+            Some(span) => Ok::<_, LinkageError>(span.seen(&stance, angle)?.length),
             None => Ok(None),
         };
         Ok(TravelRow {
-            travel: self.linkage.travel(self.shift.at(run.ride), at)?,
+            travel: trim_ride - self.linkage.trim_of(&stance),
             angle,
             camber: stance.camber,
             toe: stance.toe,

@@ -29,10 +29,12 @@
 //!
 //! **Source.** Own geometry; checked by dense scans and by `reference/load_oracle.py`.
 
+use std::sync::OnceLock;
+
 use axlewright_quantity::{Angle, Length, Place, PlatePoint, Ratio};
 
-use crate::arm::kernel::{self, V3};
-use crate::arm::si;
+use crate::arm::kernel::{self, Stand, V3};
+use crate::arm::{Still, si};
 use crate::linkage::{Linkage, LinkageError, Shift, Span};
 use crate::root::{Search, edge, highest};
 
@@ -103,6 +105,8 @@ pub struct Look<'a> {
     pub shift: Shift,
     /// Least and greatest plate angle to look at.
     pub range: (Angle, Angle),
+    /// Where the linkage stands at the angles that are looked at first, if that is kept.
+    pub swept: Option<&'a Swept>,
 }
 
 impl<'a> Look<'a> {
@@ -111,8 +115,53 @@ impl<'a> Look<'a> {
     /// # Errors
     /// As [`Linkage::reach`].
     pub fn all(linkage: &'a Linkage, shift: Shift) -> Result<Self, LinkageError> {
-        Ok(Self { linkage, shift, range: linkage.reach(shift)? })
+        Ok(Self { linkage, shift, range: linkage.reach(shift)?, swept: None })
     }
+}
+
+/// A linkage over its whole reach. Where it stands at the angles that a search looks at first is
+/// worked out once, for everything that is looked at with it.
+#[derive(Debug, Clone)]
+pub struct Swept {
+    linkage: Linkage,
+    shift: Shift,
+    range: (Angle, Angle),
+    stills: OnceLock<Vec<Option<Still>>>,
+}
+
+impl Swept {
+    /// Over the whole reach of the linkage.
+    ///
+    /// # Errors
+    /// As [`Linkage::reach`].
+    pub fn new(linkage: Linkage, shift: Shift) -> Result<Self, LinkageError> {
+        let range = linkage.reach(shift)?;
+        Ok(Self { linkage, shift, range, stills: OnceLock::new() })
+    }
+
+    /// The same answers as by [`Look::all`], sooner.
+    ///
+    /// # Valid for
+    /// The linkage and eccentrics it was made for; a look with others, or over another range, works
+    /// everything out anew.
+    pub const fn look(&self) -> Look<'_> {
+        Look { linkage: &self.linkage, shift: self.shift, range: self.range, swept: Some(self) }
+    }
+
+    /// What is kept, where the look is still the one it was kept for.
+    fn stills_of(&self, look: &Look<'_>) -> Option<&[Option<Still>]> {
+        let own = std::ptr::eq(look.linkage, &self.linkage)
+            && (look.shift, look.range) == (self.shift, self.range);
+        own.then(|| {
+            let still = |(_, a)| self.linkage.still(a, self.shift).ok();
+            self.stills.get_or_init(|| first_angles(rad(self.range)).map(still).collect())
+        })
+        .map(Vec::as_slice)
+    }
+}
+
+fn rad((low, high): (Angle, Angle)) -> (f64, f64) {
+    (low.to_rad(), high.to_rad())
 }
 
 const STEP: f64 = 0.25 * std::f64::consts::PI / 180.0;
@@ -134,12 +183,14 @@ fn least<L: Copy>(all: &[(L, f64)]) -> Reserve<L> {
     found
 }
 
-/// Runs of angles where the least reserve is not negative.
+/// Runs of angles where the least reserve is not negative; `first` is the same reserve at the
+/// angles that are looked at first, by their number.
 fn windows<L: Copy>(
-    (low, high): (Angle, Angle),
+    range: (Angle, Angle),
     mut reserve: impl FnMut(f64) -> Reserve<L>,
+    mut first: impl FnMut(usize, f64) -> Reserve<L>,
 ) -> Result<Vec<Bound<L>>, LinkageError> {
-    let (low, high) = (low.to_rad(), high.to_rad());
+    let (low, high) = rad(range);
     if !(low < high && (high - low) < 7.0) {
         return Err(LinkageError::Input {
             what: "range of plate angles to look at",
@@ -148,8 +199,11 @@ fn windows<L: Copy>(
         });
     }
     // A place out of reach counts as one where nothing fits.
-    let mut left = |a: f64| reserve(a).map_or(-1.0, |(g, _)| g);
-    let marks = marks((low, high), &mut left);
+    let room = |found: Reserve<L>| found.map_or(-1.0, |(g, _)| g);
+    let samples: Vec<(f64, f64)> =
+        first_angles((low, high)).map(|(n, a)| (a, room(first(n, a)))).collect();
+    let mut left = |a: f64| room(reserve(a));
+    let marks = marks(&samples, &mut left);
     let mut found = Vec::new();
     let mut open: Option<Bound<L>> = None;
     let whole = Bound { window: Window::default(), from_by: None, to_by: None };
@@ -182,17 +236,16 @@ fn windows<L: Copy>(
     Ok(found)
 }
 
-/// Angles in rising order and whether things fit there, close enough to show every change.
-fn marks((low, high): (f64, f64), left: &mut impl FnMut(f64) -> f64) -> Vec<(f64, bool)> {
+/// The angles that are looked at first, with their numbers.
+fn first_angles((low, high): (f64, f64)) -> impl Iterator<Item = (usize, f64)> {
     let count = ((high - low) / STEP).ceil().clamp(2.0, 4000.0);
     let step = (high - low) / count;
-    let mut samples: Vec<(f64, f64)> = Vec::new();
-    let mut n = 0.0;
-    while n <= count {
-        let a = if n == count { high } else { low + step * n };
-        samples.push((a, left(a)));
-        n += 1.0;
-    }
+    let last = count as usize;
+    (0..=last).map(move |n| (n, if n == last { high } else { low + step * n as f64 }))
+}
+
+/// Angles in rising order and whether things fit there, close enough to show every change.
+fn marks(samples: &[(f64, f64)], left: &mut impl FnMut(f64) -> f64) -> Vec<(f64, bool)> {
     let mut marks: Vec<(f64, bool)> = samples.iter().map(|&(a, g)| (a, g >= 0.0)).collect();
     for three in samples.windows(3) {
         let &[(a, ga), (_, gb), (c, gc)] = three else { continue };
@@ -279,7 +332,8 @@ impl BoltBehind {
         if !keep.is_finite() {
             positive("clearance of the bolt", clearance)?;
         }
-        let found = windows(range, |a| Some((self.distance(a).0 - keep, None::<()>)))?;
+        let reserve = |a| Some((self.distance(a).0 - keep, None::<()>));
+        let found = windows(range, reserve, |_, a| reserve(a))?;
         Ok(found.into_iter().map(|b| b.window).collect())
     }
 
@@ -289,7 +343,7 @@ impl BoltBehind {
         let [x, _, z] = kernel::sub(self.bolt, self.hub);
         let p = [-x * cos - z * sin, -x * sin + z * cos];
         let moving = [-p[1], p[0]];
-        let mut nearest = (f64::INFINITY, [0.0, 0.0]);
+        let (mut nearest_sq, mut nearest) = (f64::INFINITY, [0.0, 0.0]);
         let mut inside = false;
         for (a, b) in sides(&self.outline) {
             let along = [b[0] - a[0], b[1] - a[1]];
@@ -301,9 +355,9 @@ impl BoltBehind {
                 0.0
             };
             let off = [seen[0] - t * along[0], seen[1] - t * along[1]];
-            let distance = off[0].hypot(off[1]);
-            if distance < nearest.0 {
-                nearest = (distance, off);
+            let off_sq = off[0] * off[0] + off[1] * off[1];
+            if off_sq < nearest_sq {
+                (nearest_sq, nearest) = (off_sq, off);
             }
             // Even-odd rule: a ray along +u crosses this side.
             if (a[1] > p[1]) != (b[1] > p[1])
@@ -312,8 +366,8 @@ impl BoltBehind {
                 inside = !inside;
             }
         }
-        let (distance, off) = nearest;
-        let slope = (off[0] * moving[0] + off[1] * moving[1]) / distance;
+        let distance = nearest[0].hypot(nearest[1]);
+        let slope = (nearest[0] * moving[0] + nearest[1] * moving[1]) / distance;
         if inside { (-distance, -slope) } else { (distance, slope) }
     }
 }
@@ -325,6 +379,19 @@ fn sides(outline: &[[f64; 2]]) -> impl Iterator<Item = ([f64; 2], [f64; 2])> + '
 }
 
 impl Look<'_> {
+    /// Windows of a reserve that hangs on where the linkage stands.
+    fn windows<L: Copy>(
+        &self,
+        reserve: impl Fn(f64, &Still) -> Reserve<L>,
+    ) -> Result<Vec<Bound<L>>, LinkageError> {
+        let at = |a: f64| reserve(a, &self.linkage.still(a, self.shift).ok()?);
+        let kept = self.swept.and_then(|swept| swept.stills_of(self));
+        windows(self.range, at, |n, a| match kept {
+            Some(stills) => reserve(a, stills.get(n)?.as_ref()?),
+            None => at(a),
+        })
+    }
+
     /// Windows in which a span is neither too short nor too long.
     ///
     /// # Valid for
@@ -346,9 +413,8 @@ impl Look<'_> {
         for (what, length) in [("shortest length", shortest), ("longest length", longest)] {
             length.map(|l| positive(what, l)).transpose()?;
         }
-        windows(self.range, |a| {
-            let motion = self.linkage.motion(a, self.shift).ok()?;
-            let length = span.raw(&motion, a).0?;
+        self.windows(|a, still| {
+            let length = span.length(&still.stand, a)?;
             let room = |l: Option<Length>| l.map_or(f64::MAX, |l| l.to_m());
             let least_m = shortest.map_or(f64::MIN, |l| l.to_m());
             least(&[
@@ -387,12 +453,12 @@ impl Look<'_> {
     /// When the linkage is a plain lever, or the limit is not positive.
     pub fn plate_bend(&self, limit: Length) -> Result<Vec<Bound<Hole>>, LinkageError> {
         let most = positive("plate bend allowed", limit)?;
-        let Linkage::Arm(arm) = self.linkage else {
+        if matches!(self.linkage, Linkage::Lever(_)) {
             return Err(LinkageError::NotKnown { what: "the plate's bend" });
-        };
-        windows(self.range, |a| {
-            let [front, rear] = arm.pose(self.shift.at(Angle::rad(a))).ok()?.bend;
-            let room = |bend: Length| most - bend.to_m().abs();
+        }
+        self.windows(|_, still| {
+            let [front, rear] = still.bend?;
+            let room = |bend: f64| most - bend.abs();
             least(&[(Hole::Front, room(front)), (Hole::Rear, room(rear))])
         })
     }
@@ -408,8 +474,8 @@ impl Look<'_> {
     /// `reference/load_oracle.py`.
     pub fn half_shaft(&self, shaft: &HalfShaft) -> Result<Vec<Bound<ShaftLimit>>, LinkageError> {
         shaft.check()?;
-        windows(self.range, |a| {
-            let at = shaft.state(self, a)?;
+        self.windows(|_, still| {
+            let at = shaft.state(self, &still.stand);
             let joint = shaft.joint_max.to_rad();
             let plunge = shaft.plunge_max.to_m();
             // Parts of each limit, so that angles and lengths compare.
@@ -469,18 +535,17 @@ impl HalfShaft {
         Err(LinkageError::Input { what, given, must: "between 0° and 90°" })
     }
 
-    fn state(&self, look: &Look, angle: f64) -> Option<ShaftRaw> {
-        let motion = look.linkage.motion(angle, look.shift).ok()?;
+    fn state(&self, look: &Look, stand: &Stand<f64>) -> ShaftRaw {
         let (inner, outer) = (si(self.inner), si(self.outer_at_design));
-        let shaft = kernel::sub(motion.carry(outer), inner);
-        let axle = motion.direction(look.linkage.wheel().1);
+        let shaft = kernel::sub(stand.carry(outer), inner);
+        let axle = stand.direction(look.linkage.wheel().1);
         // atan2 keeps its digits near a straight joint, where acos loses them.
         let between = |a, b| kernel::norm(kernel::cross(a, b)).atan2(kernel::dot(a, b));
-        Some(ShaftRaw {
+        ShaftRaw {
             inner: between(shaft, [0.0, 1.0, 0.0]),
             outer: between(shaft, axle),
             plunge: kernel::norm(shaft) - kernel::norm(kernel::sub(outer, inner)),
-        })
+        }
     }
 }
 
@@ -593,8 +658,8 @@ impl Damper {
         let target = length.to_m();
         let what = || format!("a damper length of {:.1} mm", length.to_mm());
         look.linkage.settle((near.to_rad(), None), what, |a| {
-            let motion = look.linkage.motion(a, look.shift).ok()?;
-            Some((target - self.span.raw(&motion, a).0?) * way)
+            let stand = look.linkage.stand(a, look.shift).ok()?;
+            Some((target - self.span.length(&stand, a)?) * way)
         })
     }
 

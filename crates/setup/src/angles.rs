@@ -20,6 +20,11 @@ pub(crate) fn free_at(look: &Look, state: State) -> Option<Angle> {
     }
 }
 
+/// Where plate and arm hang with the teeth of that state, no damper fitted.
+pub(crate) fn hang_arm_at(look: &Look, state: State) -> Option<Angle> {
+    look.part(|memo| memo.hang_arm.of(state), |look| model::hang_arm(look, free_at(look, state)?))
+}
+
 /// In words, which teeth a state means.
 pub(crate) const fn teeth_words(state: State) -> &'static str {
     match state {

@@ -19,13 +19,17 @@ use crate::{
 ///
 /// Never fails: a half-measured car is the usual case. Deterministic.
 pub fn assess(car: &CarFile) -> Assessment {
+    let [left, right] = Side::BOTH.map(|side| Inputs::from_car(car, side));
+    of_sides(car, [&left, &right])
+}
+
+/// The same, from what is known of the two sides.
+pub(crate) fn of_sides(car: &CarFile, [left, right]: [&Inputs; 2]) -> Assessment {
     let mut out =
         Assessment { car: car.name.as_ref().map(|n| n.value.clone()), ..Default::default() };
     let mut waiting = Waiting::default();
     let (set, mut stand_gaps) = stands::read(car, &mut out.problems);
-    let left = Inputs::from_car(car, Side::Left);
-    let right = Inputs::from_car(car, Side::Right);
-    for inputs in [&left, &right] {
+    for inputs in [left, right] {
         let mut bench = Bench::corner(inputs, &mut waiting);
         angles::add(&mut bench);
         teeth::add(&mut bench);
@@ -36,17 +40,17 @@ pub fn assess(car: &CarFile) -> Assessment {
     }
     if let Some(set) = &set {
         let mut bench =
-            Bench { inputs: &left, of: None, findings: Vec::new(), waiting: &mut waiting };
+            Bench { inputs: left, of: None, findings: Vec::new(), waiting: &mut waiting };
         stands::add(&mut bench, set);
         out.findings.append(&mut bench.findings);
-        out.supports = stands::scene(&Look::plain(&left), set);
+        out.supports = stands::scene(&Look::plain(left), set);
     }
-    difference(&mut out, [&left, &right]);
+    difference(&mut out, [left, right]);
     pair::add(car, &mut out);
-    let sides = Pair { left: &left, right: &right };
+    let sides = Pair { left, right };
     wheels::add(car, sides, &mut out, &mut waiting);
-    cautions::add([&left, &right], &mut out);
-    for inputs in [&left, &right] {
+    cautions::add([left, right], &mut out);
+    for inputs in [left, right] {
         if let Some(scene) = corner_scene(inputs, &out) {
             out.corners.push(scene);
         }
@@ -56,6 +60,11 @@ pub fn assess(car: &CarFile) -> Assessment {
     out.gaps.append(&mut gaps::of_specs(car, &waiting));
     out.problems.extend(waiting.faults);
     crate::joints::add(car, &mut out);
+    let against = car.parts.iter().filter_map(|part| {
+        let (to, why) = part.against_hand.as_ref()?;
+        Some(cautions::against_hand(&part.id.value, *to, why))
+    });
+    out.cautions.extend(against);
     out
 }
 
@@ -127,10 +136,9 @@ fn corner_scene(inputs: &Inputs, out: &Assessment) -> Option<CornerScene> {
         Some((at, clearance, look.get::<Length>(Field::StopBoltRadius)?))
     });
     let holes = [Field::PlateHoleFront, Field::PlateHoleRear];
-    let hang = |look: &Look, state| model::hang_arm(look, angles::free_at(look, state)?);
     let angles = [
-        ("hang now", look.attempt(|look| hang(look, State::Now))),
-        ("hang at target", look.attempt(|look| hang(look, State::Target))),
+        ("hang now", look.attempt(|look| angles::hang_arm_at(look, State::Now))),
+        ("hang at target", look.attempt(|look| angles::hang_arm_at(look, State::Target))),
         ("stop bolt clear", look.attempt(windows::stop_bolt_clear)),
         ("ride", look.attempt(model::ride_angle_or_stated)),
         ("full bump", look.attempt(windows::full_bump)),

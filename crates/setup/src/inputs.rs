@@ -1,6 +1,7 @@
 //! What is known of one corner, as numbers that can be looked up and nudged.
 
 use std::collections::BTreeMap;
+use std::ops::{Deref, DerefMut};
 
 use axlewright_book::{
     Arrow, CarFile, Class, Entry, Field, Hung, Lash, Origin, Pick, Reading, ReadingWhat, Seat,
@@ -8,6 +9,8 @@ use axlewright_book::{
 };
 use axlewright_mechanics::level;
 use axlewright_quantity::{Amount, Angle, Kind, Length, Ratio, Side, Spread};
+
+use crate::memo::Memo;
 
 /// One number among the inputs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -93,9 +96,38 @@ pub(crate) struct ReadingFacts {
     pub(crate) seat: Option<level::Seat>,
 }
 
+/// What is known of one side, and what looks at it have worked out. To change what is known is to
+/// forget what was worked out from it.
+#[derive(Debug)]
+pub(crate) struct Inputs {
+    facts: SideFacts,
+    memo: Memo,
+}
+
+impl Deref for Inputs {
+    type Target = SideFacts;
+
+    fn deref(&self) -> &SideFacts {
+        &self.facts
+    }
+}
+
+impl DerefMut for Inputs {
+    fn deref_mut(&mut self) -> &mut SideFacts {
+        self.memo = Memo::default();
+        &mut self.facts
+    }
+}
+
+impl Clone for Inputs {
+    fn clone(&self) -> Self {
+        Self { facts: self.facts.clone(), memo: Memo::default() }
+    }
+}
+
 /// What is known of one side.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Inputs {
+pub(crate) struct SideFacts {
     pub(crate) side: Side,
     /// False where nobody said which side is meant and the left stands in.
     pub(crate) side_said: bool,
@@ -187,7 +219,7 @@ impl Inputs {
         // "Good to about a degree": limits, as of any tolerance.
         let model_u = Spread::Tolerance(Angle::deg(1.0).into()).standard_uncertainty();
         let model = Known::number(Angle::ZERO, Some(model_u), "own judgement, docs/method.md");
-        Self {
+        let facts = SideFacts {
             side,
             side_said: true,
             fields: BTreeMap::new(),
@@ -196,7 +228,20 @@ impl Inputs {
             load_state: None,
             spec_seat: None,
             trim_tolerance: None,
-        }
+        };
+        Self { facts, memo: Memo::default() }
+    }
+
+    /// The same, worked out anew by every look.
+    #[cfg(test)]
+    pub(crate) fn forgetful(mut self) -> Self {
+        self.memo.forgets = true;
+        self
+    }
+
+    /// What looks at these inputs have worked out already.
+    pub(crate) const fn memo(&self) -> &Memo {
+        &self.memo
     }
 
     /// Everything a car file knows of one side.
@@ -209,12 +254,14 @@ impl Inputs {
                 let solid =
                     *field == Field::BarBore && car.length(*field, side) == Some(Length::ZERO);
                 let u = car.uncertainty(*field, side);
+                let usual = entry.spread.is_none() && field.usual_doubt().is_some();
+                let doubt = if usual { "; its doubt: common practice, no source" } else { "" };
                 let known = Known {
                     value: entry.value.clone(),
                     u: if solid { None } else { u },
                     unsure: u.is_none() && field.class().is_some() && !solid,
                     text: entry.text.clone(),
-                    from: line(entry.line),
+                    from: format!("{}{doubt}", line(entry.line)),
                 };
                 inputs.fields.insert(*field, known);
             }

@@ -8,10 +8,13 @@ use axlewright_book::{Field, SidePoint, SpecWhat, Value};
 use axlewright_quantity::{Amount, Angle, Length, Place, PlatePoint};
 
 use crate::inputs::{Inputs, Need, Slot, coordinates, nudged};
+use crate::memo::{Done, Memo, Part};
 
 /// What a look has come upon.
 #[derive(Debug, Default)]
 pub(crate) struct Trace {
+    /// Every number it has asked for, also on ways that came to nothing.
+    pub(crate) read: BTreeSet<Slot>,
     /// Numbers handed out.
     pub(crate) seen: BTreeSet<Slot>,
     /// Words and counts handed out: they matter, and cannot be nudged.
@@ -27,32 +30,87 @@ pub(crate) struct Trace {
 pub(crate) struct Look<'a> {
     pub(crate) inputs: &'a Inputs,
     nudge: Option<(Slot, Amount)>,
+    /// Whether it notes what it comes upon.
+    notes: bool,
     trace: RefCell<Trace>,
 }
 
 impl<'a> Look<'a> {
     /// The inputs as they are.
     pub(crate) fn plain(inputs: &'a Inputs) -> Self {
-        Self { inputs, nudge: None, trace: RefCell::default() }
+        Self { inputs, nudge: None, notes: true, trace: RefCell::default() }
     }
 
-    /// The inputs with one number moved.
+    /// The inputs as they are; nothing is noted.
+    pub(crate) fn quiet(inputs: &'a Inputs) -> Self {
+        Self { notes: false, ..Self::plain(inputs) }
+    }
+
+    /// The inputs with one number moved; nothing is noted.
     pub(crate) fn nudged(inputs: &'a Inputs, slot: Slot, by: Amount) -> Self {
-        Self { inputs, nudge: Some((slot, by)), trace: RefCell::default() }
+        Self { nudge: Some((slot, by)), ..Self::quiet(inputs) }
     }
 
-    /// What it has come upon.
+    /// What it has come upon; empty where it notes nothing.
     pub(crate) fn into_trace(self) -> Trace {
         self.trace.into_inner()
     }
 
+    /// A piece of work that asks this look alone, done once for all looks at these inputs that find
+    /// the same numbers; see [`crate::memo`].
+    pub(crate) fn part<T: Clone + 'a>(
+        &self,
+        of: impl Fn(&'a Memo) -> &'a Part<T>,
+        f: impl Fn(&Self) -> Option<T>,
+    ) -> Option<T> {
+        let memo = self.inputs.memo();
+        if memo.forgets {
+            return f(self);
+        }
+        let part = of(memo);
+        let known = part.as_known.get_or_init(|| {
+            let look = Self::plain(self.inputs);
+            let value = f(&look);
+            Done { value, trace: look.into_trace() }
+        });
+        let Some((slot, by)) = self.nudge.filter(|(slot, _)| known.trace.read.contains(slot))
+        else {
+            self.note(&known.trace);
+            return known.value.clone();
+        };
+        let key = (slot, by.to_si().to_bits());
+        if let Some(done) = part.moved.borrow().get(&key) {
+            return done.clone();
+        }
+        let value = f(self);
+        part.moved.borrow_mut().insert(key, value.clone());
+        value
+    }
+
+    /// Notes what another look has come upon.
+    fn note(&self, other: &Trace) {
+        if !self.notes {
+            return;
+        }
+        let mut trace = self.trace.borrow_mut();
+        trace.read.extend(&other.read);
+        trace.seen.extend(&other.seen);
+        trace.exact.extend(&other.exact);
+        trace.missing.extend(&other.missing);
+        trace.faults.extend(other.faults.iter().cloned());
+    }
+
     /// Tries something that may be out of reach for now: its gaps are not noted if it is.
     pub(crate) fn attempt<T>(&self, f: impl Fn(&Self) -> Option<T>) -> Option<T> {
+        if !self.notes {
+            return f(self);
+        }
         let before = self.trace.take();
         let found = f(self);
         let mut after = self.trace.replace(before);
+        let mut trace = self.trace.borrow_mut();
+        trace.read.append(&mut after.read);
         if found.is_some() {
-            let mut trace = self.trace.borrow_mut();
             trace.seen.append(&mut after.seen);
             trace.exact.append(&mut after.exact);
         }
@@ -61,13 +119,17 @@ impl<'a> Look<'a> {
 
     /// Notes that something is not known.
     pub(crate) fn missing<T>(&self, need: Need) -> Option<T> {
-        self.trace.borrow_mut().missing.insert(need);
+        if self.notes {
+            self.trace.borrow_mut().missing.insert(need);
+        }
         None
     }
 
     /// Notes that the inputs contradict each other or the metal.
     pub(crate) fn fault<T>(&self, words: impl std::fmt::Display) -> Option<T> {
-        self.trace.borrow_mut().faults.insert(words.to_string());
+        if self.notes {
+            self.trace.borrow_mut().faults.insert(words.to_string());
+        }
         None
     }
 
@@ -87,13 +149,16 @@ impl<'a> Look<'a> {
     /// A field's value if it is known; a gap is not opened.
     pub(crate) fn optional(&self, field: Field) -> Option<Value> {
         let known = self.inputs.fields.get(&field)?;
-        let count = coordinates(&known.value).len();
-        let mut trace = self.trace.borrow_mut();
-        if count == 0 {
-            trace.exact.insert(field);
-        }
-        for part in 0..u8::try_from(count).unwrap_or(u8::MAX) {
-            trace.seen.insert(Slot::Field(field, part));
+        if self.notes {
+            let count = coordinates(&known.value).len();
+            let mut trace = self.trace.borrow_mut();
+            if count == 0 {
+                trace.exact.insert(field);
+            }
+            for part in 0..u8::try_from(count).unwrap_or(u8::MAX) {
+                trace.read.insert(Slot::Field(field, part));
+                trace.seen.insert(Slot::Field(field, part));
+            }
         }
         Some(match self.nudge {
             Some((Slot::Field(moved, part), by)) if moved == field => {
@@ -177,7 +242,11 @@ impl<'a> Look<'a> {
     /// A number that is no field, if it is known.
     pub(crate) fn number_optional<Q: TryFrom<Amount>>(&self, slot: Slot) -> Option<Q> {
         let known = self.inputs.numbers.get(&slot)?;
-        self.trace.borrow_mut().seen.insert(slot);
+        if self.notes {
+            let mut trace = self.trace.borrow_mut();
+            trace.read.insert(slot);
+            trace.seen.insert(slot);
+        }
         let value = match self.nudge {
             Some((moved, by)) if moved == slot => nudged(&known.value, 0, by),
             _ => known.value.clone(),

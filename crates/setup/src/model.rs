@@ -1,6 +1,8 @@
 //! From the inputs of one corner to what `mechanics` computes with. Each function asks for all
 //! it needs before it gives up, so that one pass finds every gap.
 
+use std::rc::Rc;
+
 use axlewright_book::{BushKind, Field, Hung, Lash, SpecWhat};
 use axlewright_mechanics::arm::{ArmDesign, HolesMoved, PoseAt, TrailingArm};
 use axlewright_mechanics::bar::{self, Bar, BarSize, FourNumbers, Section};
@@ -9,6 +11,7 @@ use axlewright_mechanics::lever::{LeverDesign, PlaneLever};
 use axlewright_mechanics::linkage::{Linkage, Shift, Span};
 use axlewright_mechanics::load::{Bush, Corner, Gas, Hanging, On, PlateOnBar, Weight};
 use axlewright_mechanics::splines::{Ends, Splines};
+use axlewright_mechanics::windows::Swept;
 use axlewright_quantity::{Angle, Force, Length, Mass, Place, Ratio};
 
 use crate::inputs::{Need, Slot};
@@ -16,6 +19,10 @@ use crate::look::Look;
 
 /// The fitted bar in its anchor.
 pub(crate) fn bar(look: &Look) -> Option<Bar> {
+    look.part(|memo| &memo.bar, bar_anew)
+}
+
+fn bar_anew(look: &Look) -> Option<Bar> {
     let diameter = look.get::<Length>(Field::BarFittedDiameter);
     let bore = look.get::<Length>(Field::BarBore);
     let share = look.number_optional::<Ratio>(Slot::RateShare).unwrap_or(Ratio::one(1.0));
@@ -44,6 +51,10 @@ pub(crate) fn has_arm(look: &Look) -> bool {
 
 /// The arm by its coordinates.
 pub(crate) fn arm_linkage(look: &Look) -> Option<TrailingArm> {
+    look.part(|memo| &memo.arm, arm_anew)
+}
+
+fn arm_anew(look: &Look) -> Option<TrailingArm> {
     look.ok(TrailingArm::new(arm_design(look)?))
 }
 
@@ -121,11 +132,23 @@ pub(crate) fn lever_design(look: &Look) -> Option<LeverDesign> {
 
 /// What carries the wheel: the arm where its coordinates are known, else the lever.
 pub(crate) fn linkage(look: &Look) -> Option<Linkage> {
+    look.part(|memo| &memo.linkage, linkage_anew)
+}
+
+fn linkage_anew(look: &Look) -> Option<Linkage> {
     if has_arm(look) {
         arm_linkage(look).map(Linkage::from)
     } else {
         lever(look).map(Linkage::from)
     }
+}
+
+/// The linkage over all it reaches, eccentrics in the middle.
+pub(crate) fn swept(look: &Look) -> Option<Rc<Swept>> {
+    look.part(
+        |memo| &memo.swept,
+        |look| look.ok(Swept::new(linkage(look)?, Shift::default())).map(Rc::new),
+    )
 }
 
 /// A part that spans body and arm, by coordinates, by three lengths, or not at all.
@@ -187,6 +210,10 @@ pub(crate) fn bush(look: &Look) -> Option<Option<Bush>> {
 
 /// The corner as it stands on the road.
 pub(crate) fn corner(look: &Look) -> Option<Corner> {
+    look.part(|memo| &memo.corner, corner_anew)
+}
+
+fn corner_anew(look: &Look) -> Option<Corner> {
     let (bar, linkage, gas, bush) = (bar(look), linkage(look), gas(look), bush(look));
     Some(Corner {
         linkage: linkage?,
@@ -199,6 +226,10 @@ pub(crate) fn corner(look: &Look) -> Option<Corner> {
 
 /// The corner with no damper's push, as it hangs on the stands while it is put together.
 pub(crate) fn corner_without_gas(look: &Look) -> Option<Corner> {
+    look.part(|memo| &memo.corner_without_gas, corner_without_gas_anew)
+}
+
+fn corner_without_gas_anew(look: &Look) -> Option<Corner> {
     let (bar, linkage, bush) = (bar(look), linkage(look), bush(look));
     let (linkage, bar_rate) = (linkage?, bar?.rate());
     Some(Corner { linkage, bar_rate, gas: None, bush: bush?, shift: Shift::default() })
@@ -226,6 +257,10 @@ pub(crate) fn trim(look: &Look) -> Option<Length> {
 
 /// The plate angle at that trim.
 pub(crate) fn ride_angle(look: &Look) -> Option<Angle> {
+    look.part(|memo| &memo.ride_angle, ride_angle_anew)
+}
+
+fn ride_angle_anew(look: &Look) -> Option<Angle> {
     let (linkage, trim) = (linkage(look), trim(look));
     look.ok(linkage?.angle_at_trim(trim?, Shift::default()))
 }
@@ -238,6 +273,10 @@ pub(crate) fn ride_angle_or_stated(look: &Look) -> Option<Angle> {
 /// The free angle this car must hang at: it settles to the manual's trim once new bars and
 /// bushes have given what they give.
 pub(crate) fn free_target(look: &Look) -> Option<Angle> {
+    look.part(|memo| &memo.free_target, free_target_anew)
+}
+
+fn free_target_anew(look: &Look) -> Option<Angle> {
     let (corner, load, trim) = (corner(look), spring_load(look), trim(look));
     let settling = look.get::<Length>(Field::LoadSettling);
     let (corner, load) = (corner?, load?);
@@ -248,6 +287,10 @@ pub(crate) fn free_target(look: &Look) -> Option<Angle> {
 /// The free angle once new parts have settled: in balance with the load at the manual's trim. Where
 /// that much is not known, the one to aim for.
 pub(crate) fn free_settled(look: &Look) -> Option<Angle> {
+    look.part(|memo| &memo.free_settled, free_settled_anew)
+}
+
+fn free_settled_anew(look: &Look) -> Option<Angle> {
     let settled = |look: &Look| {
         let (corner, load, trim) = (corner(look), spring_load(look), trim(look));
         let (corner, load) = (corner?, load?);
@@ -349,6 +392,10 @@ fn plate_angle_read(look: &Look) -> Option<(Angle, Held)> {
 /// The unloaded bar's plate angle as the teeth stand now: what hung on the bar is taken out.
 /// An angle typed as such goes before it.
 pub(crate) fn free_now(look: &Look) -> Option<Angle> {
+    look.part(|memo| &memo.free_now, free_now_anew)
+}
+
+fn free_now_anew(look: &Look) -> Option<Angle> {
     if let Some(typed) = look.number_optional(Slot::Start) {
         return Some(typed);
     }

@@ -1,24 +1,21 @@
 //! What fits at which arm position.
 
 use axlewright_book::Field;
-use axlewright_mechanics::linkage::{Linkage, Shift};
 use axlewright_mechanics::windows::{
-    BoltBehind, Bound, Cord, Damper, HalfShaft, Hole, Look as Over, ShaftLimit, SpanLimit, Stack,
-    Window,
+    BoltBehind, Bound, Cord, Damper, HalfShaft, Hole, ShaftLimit, SpanLimit, Stack, Window,
 };
 use axlewright_quantity::{Angle, Length, Place, Ratio};
 
-use crate::angles::free_at;
 use crate::engine::{Bench, Recipe};
 use crate::finding::{Item, State};
 use crate::look::Look;
-use crate::model;
 use crate::say::{capital, deg};
+use crate::{angles, model};
 
 const GEOMETRY: &str = "position of the arm; own derivation, docs/method.md, windows";
 
 /// A window in words and numbers, before it becomes an item.
-type Edge = (Window, Option<&'static str>, Option<&'static str>);
+pub(crate) type Edge = (Window, Option<&'static str>, Option<&'static str>);
 
 pub(crate) fn add(bench: &mut Bench) {
     one(bench, "window.stop-bolt", "plate outline keeps its clearance from the bolt", stop_bolt);
@@ -59,10 +56,6 @@ pub(crate) fn at(bench: &mut Bench, angle: Angle) {
     }
 }
 
-fn over(linkage: &Linkage) -> Result<Over<'_>, axlewright_mechanics::linkage::LinkageError> {
-    Over::all(linkage, Shift::default())
-}
-
 /// The bolt behind the plate.
 pub(crate) fn bolt_behind(look: &Look) -> Option<BoltBehind> {
     let hub = look.place(Field::ArmHub);
@@ -86,11 +79,16 @@ pub(crate) fn stop_bolt_clear(look: &Look) -> Option<Angle> {
 }
 
 fn stop_bolt(look: &Look) -> Option<Vec<Edge>> {
+    look.part(|memo| &memo.stop_bolt, stop_bolt_anew)
+}
+
+fn stop_bolt_anew(look: &Look) -> Option<Vec<Edge>> {
     let (bolt, linkage) = (bolt_behind(look), model::linkage(look));
     let clearance = look.get::<Length>(Field::StopBoltClearance);
-    let (bolt, linkage) = (bolt?, linkage?);
-    let range = look.ok(over(&linkage))?.range;
-    let found = look.ok(bolt.windows(clearance?, range))?;
+    let bolt = bolt?;
+    linkage?;
+    let range = model::swept(look)?.look().range;
+    let found = look.ok(look.inputs.memo().bolt_windows((bolt, clearance?, range)))?;
     Some(
         found
             .into_iter()
@@ -128,18 +126,26 @@ fn damper_of(
 
 /// The plate angle at full bump, the fitted damper's rings squashed as the car file says.
 pub(crate) fn full_bump(look: &Look) -> Option<Angle> {
+    look.part(|memo| &memo.full_bump, full_bump_anew)
+}
+
+fn full_bump_anew(look: &Look) -> Option<Angle> {
     let (damper, linkage) = (fitted_damper(look), model::linkage(look));
     let ride = model::ride_angle_or_stated(look);
     let (damper, stack) = damper?;
-    let linkage = linkage?;
-    look.ok(damper.full_bump(&look.ok(over(&linkage))?, ride?, &stack))
+    linkage?;
+    look.ok(damper.full_bump(&model::swept(look)?.look(), ride?, &stack))
 }
 
 fn damper(look: &Look) -> Option<Vec<Edge>> {
+    look.part(|memo| &memo.damper, damper_anew)
+}
+
+fn damper_anew(look: &Look) -> Option<Vec<Edge>> {
     let (damper, linkage) = (fitted_damper(look), model::linkage(look));
     let (damper, stack) = damper?;
-    let linkage = linkage?;
-    let found = look.ok(damper.windows(&look.ok(over(&linkage))?, &stack))?;
+    linkage?;
+    let found = look.ok(damper.windows(&model::swept(look)?.look(), &stack))?;
     let words = |limit| match limit {
         SpanLimit::Shortest => "damper on its rings",
         SpanLimit::Longest => "damper fully open",
@@ -151,11 +157,21 @@ fn edge<L>(bound: Bound<L>, words: impl Fn(L) -> &'static str) -> Edge {
     (bound.window, bound.from_by.map(&words), bound.to_by.map(&words))
 }
 
-fn hose(look: &Look) -> Option<Vec<Edge>> {
+/// Where the brake hose reaches.
+pub(crate) fn hose(look: &Look) -> Option<Vec<Edge>> {
+    look.part(|memo| &memo.hose, hose_anew)
+}
+
+fn hose_anew(look: &Look) -> Option<Vec<Edge>> {
     cord(look, model::hose(look), Field::HoseFreeLength, Field::HoseDrawnTo)
 }
 
-fn cable(look: &Look) -> Option<Vec<Edge>> {
+/// Where the handbrake cable reaches.
+pub(crate) fn cable(look: &Look) -> Option<Vec<Edge>> {
+    look.part(|memo| &memo.cable, cable_anew)
+}
+
+fn cable_anew(look: &Look) -> Option<Vec<Edge>> {
     cord(look, model::cable(look), Field::CableFreeLength, Field::CableDrawnTo)
 }
 
@@ -169,13 +185,18 @@ fn cord(
     let free_length = look.get::<Length>(free_length);
     let share = look.get::<Ratio>(share);
     let cord = Cord { span: span?, free_length: free_length?, share: share? };
-    let linkage = linkage?;
-    let found = look.ok(look.ok(over(&linkage))?.cord(&cord))?;
+    linkage?;
+    let found = look.ok(model::swept(look)?.look().cord(&cord))?;
     let taut = Some("drawn as straight as it may be");
     Some(found.into_iter().map(|window| (window, taut, taut)).collect())
 }
 
-fn half_shaft(look: &Look) -> Option<Vec<Edge>> {
+/// Where the half-shaft reaches.
+pub(crate) fn half_shaft(look: &Look) -> Option<Vec<Edge>> {
+    look.part(|memo| &memo.half_shaft, half_shaft_anew)
+}
+
+fn half_shaft_anew(look: &Look) -> Option<Vec<Edge>> {
     let linkage = model::arm_linkage(look);
     let inner = look.place(Field::HalfShaftInnerJoint);
     let inboard = look.get::<Length>(Field::HalfShaftOuterInboard);
@@ -188,8 +209,7 @@ fn half_shaft(look: &Look) -> Option<Vec<Edge>> {
         joint_max: joint_max?,
         plunge_max: plunge_max?,
     };
-    let linkage = Linkage::from(arm);
-    let found = look.ok(look.ok(over(&linkage))?.half_shaft(&shaft))?;
+    let found = look.ok(model::swept(look)?.look().half_shaft(&shaft))?;
     let words = |limit| match limit {
         ShaftLimit::InnerJoint => "inner joint at its greatest angle",
         ShaftLimit::OuterJoint => "outer joint at its greatest angle",
@@ -200,9 +220,13 @@ fn half_shaft(look: &Look) -> Option<Vec<Edge>> {
 }
 
 fn plate_bend(look: &Look) -> Option<Vec<Edge>> {
+    look.part(|memo| &memo.plate_bend, plate_bend_anew)
+}
+
+fn plate_bend_anew(look: &Look) -> Option<Vec<Edge>> {
     let (arm, limit) = (model::arm_linkage(look), look.get::<Length>(Field::PlateBendLimit));
-    let linkage = Linkage::from(arm?);
-    let found = look.ok(look.ok(over(&linkage))?.plate_bend(limit?))?;
+    arm?;
+    let found = look.ok(model::swept(look)?.look().plate_bend(limit?))?;
     let words = |hole| match hole {
         Hole::Front => "plate bent as far as it may be at the front hole",
         Hole::Rear => "plate bent as far as it may be at the rear hole",
@@ -212,7 +236,7 @@ fn plate_bend(look: &Look) -> Option<Vec<Edge>> {
 
 /// Where the corner will be while the part has to go in, by name.
 fn occasions(look: &Look) -> [(&'static str, Option<Angle>); 3] {
-    let hang = |state| look.attempt(|l| model::hang_arm(l, free_at(l, state)?));
+    let hang = |state| look.attempt(|look| angles::hang_arm_at(look, state));
     [
         ("hang_target", hang(State::Target)),
         ("hang_now", hang(State::Now)),
@@ -394,8 +418,9 @@ fn rings(bench: &mut Bench) {
             let (new, old) = (fitted_damper(look), original_damper(look));
             let (linkage, ride) = (model::linkage(look), model::ride_angle_or_stated(look));
             let ((new, stack), (old, old_stack)) = (new?, old?);
-            let linkage = linkage?;
-            let over = look.ok(over(&linkage))?;
+            linkage?;
+            let swept = model::swept(look)?;
+            let over = swept.look();
             let most = Stack { rings: stack.rings.saturating_add(3), ..stack };
             let choice = look.ok(new.rings_like(&over, ride?, (&old, &old_stack), &most))?;
             let rows = choice.choices.iter().filter(|row| stack.rings.abs_diff(row.rings) <= 3);

@@ -159,7 +159,7 @@ fn print_json(
     if let Value::Object(map) = &mut document {
         map.insert(key.to_owned(), value);
     }
-    writeln!(streams.out, "{document:#}")
+    super::write_json(streams, &document)
 }
 
 /// The name of the car a bench has open.

@@ -238,6 +238,9 @@ fn explain(failure: &Failure, streams: &mut Streams<'_>) -> Exit {
 /// A hint in the words of the command line: `side = "left"` of a file is `--side left` here.
 fn as_typed(hint: &str) -> String {
     let mut said = hint.to_owned();
+    for key in ["in_spite", "fitted", "waived", "position"] {
+        said = said.replace(&format!("`{key}`"), &format!("`--{}`", key.replace('_', "-")));
+    }
     for key in ["side", "corner", "arrow", "hung", "lash", "seat", "verdict", "position"] {
         let written = format!("`{key} = \"");
         while let Some((before, rest)) = said.split_once(&written) {
@@ -264,8 +267,12 @@ fn print_json(
     assessment: &Assessment,
     faults: &[Fault],
 ) -> io::Result<()> {
-    let document = json::document(assessment, faults);
-    writeln!(streams.out, "{document:#}")
+    write_json(streams, &json::document(assessment, faults))
+}
+
+/// Writes a document in one piece: every piece is looked through for what commands a terminal.
+fn write_json(streams: &mut Streams<'_>, document: &serde_json::Value) -> io::Result<()> {
+    streams.out.write_all(format!("{document:#}\n").as_bytes())
 }
 
 /// What a quick calculator does with its answer: JSON, or the words `tell` finds for it.

@@ -1,5 +1,7 @@
 //! The arm's closed form in plain SI numbers, written once for numbers and for dual numbers.
 
+use std::ops::Deref;
+
 use num_dual::DualNum;
 
 /// What the closed form is written in: a number, or one that carries its slope along.
@@ -56,18 +58,33 @@ pub(crate) fn norm(v: V3<f64>) -> f64 {
     dot(v, v).sqrt()
 }
 
-/// How a rigid arm stands against its design pose, and how it turns per radian of plate angle.
+/// How a rigid arm stands against its design pose.
 ///
-/// Every point fixed to the arm obeys `now = centre + turn·(design − centre)` and moves at
+/// Every point fixed to the arm obeys `now = centre + turn·(design − centre)`.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Stand<D> {
+    pub(crate) centre: V3<f64>,
+    pub(crate) turn: [V3<D>; 3],
+}
+
+/// How it stands, and how it turns per radian of plate angle: its points move at
 /// `spin × (now − centre)` per radian.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Motion<D> {
-    pub(crate) centre: V3<f64>,
-    pub(crate) turn: [V3<D>; 3],
+    pub(crate) stand: Stand<D>,
     pub(crate) spin: V3<D>,
 }
 
-impl<D: Real> Motion<D> {
+impl<D> Deref for Motion<D> {
+    type Target = Stand<D>;
+
+    #[inline]
+    fn deref(&self) -> &Stand<D> {
+        &self.stand
+    }
+}
+
+impl<D: Real> Stand<D> {
     /// Where a point of the arm is now, seen from the centre.
     #[inline]
     pub(crate) fn arm_of(&self, design: V3<f64>) -> V3<D> {
@@ -82,6 +99,9 @@ impl<D: Real> Motion<D> {
     pub(crate) fn carry(&self, design: V3<f64>) -> V3<D> {
         add(lift(self.centre), self.arm_of(design))
     }
+}
+
+impl<D: Real> Motion<D> {
     /// Velocity of a point of the arm, per radian of plate angle.
     #[inline]
     pub(crate) fn velocity(&self, design: V3<f64>) -> V3<D> {
@@ -286,8 +306,12 @@ impl Kernel {
     }
 
     #[inline]
+    pub(crate) fn stand_of<D: Real>(&self, frame: &Frame<D>) -> Stand<D> {
+        Stand { centre: self.pivot, turn: self.turn(frame) }
+    }
+
+    #[inline]
     pub(crate) fn motion_of<D: Real>(&self, at: &At<D>, frame: &Frame<D>) -> Motion<D> {
-        let (turn, spin) = (self.turn(frame), self.spin_angle(at, frame));
-        Motion { centre: self.pivot, turn, spin }
+        Motion { stand: self.stand_of(frame), spin: self.spin_angle(at, frame) }
     }
 }

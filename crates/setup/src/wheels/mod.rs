@@ -20,6 +20,7 @@ use crate::engine::Waiting;
 use crate::finding::{Item, Subject};
 use crate::inputs::{Inputs, Known};
 use bench::Bench;
+pub(crate) use whole::Rear;
 use whole::{Facts, Key};
 
 pub use forecast::{Go, Progress, Question, Watch, forecast};

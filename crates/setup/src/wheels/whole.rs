@@ -5,7 +5,7 @@
 //! beside them: masses, free angles as the teeth are thought to stand. A number that carries an
 //! uncertainty is moved by it, up and down, and the car is put on its wheels again each time.
 
-use std::cell::{OnceCell, RefCell};
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use axlewright_book::{CarFile, Class, Field, MassKind, MassRow};
@@ -50,13 +50,11 @@ pub(crate) struct Facts<'a> {
     pub(crate) car: &'a CarFile,
     pub(crate) sides: Pair<&'a Inputs>,
     pub(crate) extras: BTreeMap<Key, Known>,
-    /// Each rear corner as the facts stand: a number moved on one side leaves the other as it is.
-    as_known: Pair<OnceCell<Option<Rear>>>,
 }
 
 /// A rear corner before its teeth are known, and where its tyre meets the floor at the design.
 #[derive(Debug, Clone)]
-struct Rear {
+pub(crate) struct Rear {
     contact: Place,
     corner: axlewright_mechanics::load::Corner,
     unsprung: Mass,
@@ -100,7 +98,7 @@ impl<'a> Facts<'a> {
                 put(Key::MassZ(i), z.value, u);
             }
         }
-        Self { car, sides, extras, as_known: Pair::default() }
+        Self { car, sides, extras }
     }
 
     /// What a number is, in words.
@@ -152,8 +150,6 @@ pub(crate) struct Sight<'a> {
     pub(crate) facts: &'a Facts<'a>,
     looks: Pair<Look<'a>>,
     nudge: Option<(Key, Amount)>,
-    /// Sides on which no number is moved; none where what is asked for is to be noted.
-    still: Pair<bool>,
     seen: RefCell<BTreeSet<Key>>,
 }
 
@@ -168,20 +164,20 @@ impl<'a> Sight<'a> {
     /// The facts as they are.
     pub(crate) fn plain(facts: &'a Facts<'a>) -> Self {
         let looks = Pair::of(|side| Look::plain(facts.sides[side]));
-        Self { facts, looks, nudge: None, still: Pair::both(false), seen: RefCell::default() }
+        Self { facts, looks, nudge: None, seen: RefCell::default() }
     }
 
-    /// The facts with one number moved.
+    /// The facts with one number moved; what is asked of the sides is not noted.
     pub(crate) fn nudged(facts: &'a Facts<'a>, cause: Cause, by: Amount) -> Self {
-        let mut sight = Self { still: Pair::both(true), ..Self::plain(facts) };
-        match cause {
-            Cause::Of(side, slot) => {
-                sight.looks[side] = Look::nudged(facts.sides[side], slot, by);
-                sight.still[side] = false;
-            }
-            Cause::Extra(key) => sight.nudge = Some((key, by)),
-        }
-        sight
+        let looks = Pair::of(|side| match cause {
+            Cause::Of(of, slot) if of == side => Look::nudged(facts.sides[side], slot, by),
+            _ => Look::quiet(facts.sides[side]),
+        });
+        let nudge = match cause {
+            Cause::Extra(key) => Some((key, by)),
+            Cause::Of(..) => None,
+        };
+        Self { facts, looks, nudge, seen: RefCell::default() }
     }
 
     /// One side's numbers.
@@ -224,6 +220,10 @@ impl<'a> Sight<'a> {
 
 /// The rear corner of a side, asking for all it needs before it gives up.
 fn rear(look: &Look) -> Option<Rear> {
+    look.part(|memo| &memo.rear, rear_anew)
+}
+
+fn rear_anew(look: &Look) -> Option<Rear> {
     if !model::has_arm(look) && !look.has(Field::LeverHalfTrack) {
         look.missing::<()>(Need::Field(Field::LeverHalfTrack));
     }
@@ -236,15 +236,6 @@ fn rear(look: &Look) -> Option<Rear> {
     let contact = look.ok(corner.linkage.stance(Shift::default().at(ride?)))?.contact;
     corner.shift = shift.unwrap_or_default();
     Some(Rear { contact, corner, unsprung: unsprung?, tyre: Tyre { rate, weight: weight? } })
-}
-
-/// The same, worked out once for a side on which nothing is moved.
-fn rear_of(sight: &Sight, side: Side) -> Option<Rear> {
-    if sight.still[side] {
-        let known = &sight.facts.as_known[side];
-        return known.get_or_init(|| rear(&Look::plain(sight.facts.sides[side]))).clone();
-    }
-    rear(sight.at(side))
 }
 
 /// Where the eccentrics stand, if that and their throw are known.
@@ -361,7 +352,7 @@ pub(crate) struct Chassis {
 /// The car on the floor as measured, nothing on its springs; asks for all it needs before it gives
 /// up.
 pub(crate) fn chassis(sight: &Sight) -> Option<Chassis> {
-    let rears = Pair::of(|side| rear_of(sight, side));
+    let rears = Pair::of(|side| rear(sight.at(side)));
     let frees = Pair::of(|side| match sight.extra::<Angle>(Key::Free(side)) {
         Some(free) => Some(free),
         None => sight.at(side).missing(Need::PlateReading),
