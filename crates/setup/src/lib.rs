@@ -10,6 +10,7 @@ mod bars;
 pub mod cautions;
 mod changed;
 mod cross_check;
+mod droop;
 mod engine;
 mod finding;
 mod gaps;

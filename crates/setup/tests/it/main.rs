@@ -16,6 +16,7 @@ mod order;
 mod quick;
 mod record;
 mod rungs;
+mod safety;
 #[path = "../../../../tests/slow.rs"]
 mod slow;
 mod wheels;
