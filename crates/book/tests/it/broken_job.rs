@@ -81,7 +81,7 @@ const IDS: &[Row] = &[
         CALENDAR,
         "[[part]]\nid = ‸\"hose\"\nside = \"each\"\n[calendar]\n",
         "there are two of `hose-left` among the parts",
-        "the first is in line 598",
+        "the first is in line 599",
     ),
     row(
         CALENDAR,
