@@ -33,14 +33,16 @@ def larch():
         "arm_eye": [-525, 590, -110], "gas": 120, "corner": 280, "settling": 3,
         "plate_at": [160, 0], "arm_at": [-400, 590, -100], "jack": [-440, 600, -150],
         "bolt": [-214, -146], "clearance": 14, "closed": 252, "ring": 12,
+        "shell": 520, "shell_at": [900, 0],
         "outline": [[-60, 55], [250, 50], [370, 38], [370, -36], [250, -46], [-60, -55]],
     }
 
 
-# Standard uncertainties of the demo, per coordinate; rectangular ones as half widths.
+# Standard uncertainties of the demo, per coordinate; rectangular ones as half widths. What its file
+# says nothing of (masses, their centres, the jack point): common practice, no source.
 NORMAL = {
-    **dict.fromkeys("hub pivot hole1 hole2 wheel body_eye arm_eye plate_at arm_at jack bolt "
-                    "outline".split(), 1.5),
+    **dict.fromkeys("hub pivot hole1 hole2 wheel body_eye arm_eye bolt outline".split(), 1.5),
+    "plate_at": 10, "arm_at": 15, "jack": 10, "shell": 20, "shell_at": 50,
     "ride": 0.15, "camber": 0.15, "radius": 1, "diameter": 0.03, "length": 1, "share": 0.02,
     "corner": 8, "clearance": 1, "closed": 1, "ring": 0.15,
 }
@@ -148,7 +150,8 @@ class Car:
         push = self.jack(free)
         stands = np.array([[1500, 480], [1500, -480], [20, 450], [20, -450.0]])
         m = np.c_[np.ones(4), stands]
-        total = np.array([520 * G - push, 520 * G * 900 - push * x, -push * y])
+        weight, at = self.d["shell"] * G, self.d["shell_at"]
+        total = np.array([weight - push, weight * at[0] - push * x, weight * at[1] - push * y])
         return (m @ np.linalg.solve(m.T @ m, total))[2]
 
     def full_bump(self):

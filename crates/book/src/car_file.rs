@@ -389,7 +389,8 @@ impl CarFile {
         if let Some(spread) = entry.spread {
             return Some(spread.standard_uncertainty());
         }
-        let class = self.class_uncertainty(field.class()?)?;
+        let Some(class) = field.class() else { return field.usual_doubt() };
+        let class = self.class_uncertainty(class)?;
         match (class.kind(), &entry.value) {
             // A share is of the value it belongs to.
             (Kind::Ratio, Value::Amount(value)) if value.kind() != Kind::Ratio => {

@@ -5,7 +5,7 @@
 //! sections by the rung at which they first pay, one section's keys together.
 
 use crate::words::{Adjuster, BarFinish, BushKind, Preset, Shift, ToeBy};
-use axlewright_quantity::Kind;
+use axlewright_quantity::{Amount, Kind, Length, Mass};
 
 /// What may be written for a field.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -144,6 +144,20 @@ const DIAMETER: Option<Class> = Some(Class::BarDiameter);
 const RATE: Option<Class> = Some(Class::BarRate);
 const WEIGHT: Option<Class> = Some(Class::CornerWeight);
 const GAUGE: Option<Class> = Some(Class::Gauge);
+
+/// How sure an estimate is that carries no spread of its own, per coordinate, in millimetres and
+/// kilograms, k = 1. No tape reads these: masses and their centres come from papers, scales and a
+/// balance on a broomstick, and a jack's head is set down by eye.
+///
+/// # Source
+/// Common practice, no source.
+const ESTIMATES: [(Field, Kind, f64); 5] = [
+    (Field::ShellMass, Kind::Mass, 20.0),
+    (Field::ShellMassAt, Kind::Length, 50.0),
+    (Field::PlateMassAt, Kind::Length, 10.0),
+    (Field::ArmMassAt, Kind::Length, 15.0),
+    (Field::ArmJackPoint, Kind::Length, 10.0),
+];
 
 fields! {
     BarOriginalDiameter = "bar.original_diameter", rung 1, length(8.0, 60.0), DIAMETER, "22.0 mm",
@@ -393,7 +407,7 @@ fields! {
         how "Kitchen scale."
         good "0.2 kg"
         unlocks "the free angle from a reading with the plate on the bar";
-    PlateMassAt = "plate.mass_at", rung 3, Shape::PlatePoint, HARDPOINT, "160, 0 mm",
+    PlateMassAt = "plate.mass_at", rung 3, Shape::PlatePoint, None, "160, 0 mm",
         name "balance point of the plate"
         how "Balance it on an edge, and measure from the hub."
         good "10 mm"
@@ -522,13 +536,13 @@ fields! {
         good "2 mm each way"
         unlocks "at which plate angles the shaft is within its joints";
 
-    ShellMass = "shell.mass", rung 4, mass(20.0, 5000.0), WEIGHT, "520 kg",
+    ShellMass = "shell.mass", rung 4, mass(20.0, 5000.0), None, "520 kg",
         name "mass of the body as it stands on the stands now"
         how "The weight of the whole car from its papers, less what is off it, part by part; both \
              arms count if they are on. Never put a scale under a stand that carries the car."
         good "20 kg"
         unlocks "what each stand carries, and whether raising an arm lifts the car off one";
-    ShellMassAt = "shell.mass_at", rung 4, Shape::BodyPlace, HARDPOINT, "900, 0, 250 mm",
+    ShellMassAt = "shell.mass_at", rung 4, Shape::BodyPlace, None, "900, 0, 250 mm",
         name "centre of mass of the body as it stands now"
         how "X from front and rear axle weights, less what is off; Y is zero for a body that is \
              alike left and right; Z is seldom known, and a hand above the sills is a start."
@@ -556,13 +570,13 @@ fields! {
         how "Bathroom scale, as it will hang on the car."
         good "0.5 kg"
         unlocks "the angle the arm will hang at; what the jack has to push";
-    ArmMassAt = "arm.mass_at", rung 4, Shape::Place, HARDPOINT, "-400, 590, -100 mm",
+    ArmMassAt = "arm.mass_at", rung 4, Shape::Place, None, "-400, 590, -100 mm",
         name "centre of mass of arm, hub and brake"
         how "Balance the arm on a broomstick two ways, mark both lines, measure where they cross \
              with the arm held at the angle of [arm]."
         good "15 mm"
         unlocks "the angle the arm will hang at; what the jack has to push";
-    ArmJackPoint = "arm.jack_point", rung 4, Shape::Place, HARDPOINT, "-440, 600, -150 mm",
+    ArmJackPoint = "arm.jack_point", rung 4, Shape::Place, None, "-440, 600, -150 mm",
         name "where the jack lifts the arm"
         how "Flat, square and near the hub; measured like the wheel centre."
         good "10 mm"
@@ -810,6 +824,18 @@ impl Field {
     /// Which row of `[uncertainty]` speaks for it when it carries no spread of its own.
     pub fn class(self) -> Option<Class> {
         self.row().class
+    }
+    /// How sure it is taken to be where it carries no spread of its own and no row of
+    /// `[uncertainty]` speaks for it: masses, their centres, and where a jack is set down.
+    ///
+    /// # Source
+    /// Common practice, no source.
+    pub fn usual_doubt(self) -> Option<Amount> {
+        let (_, kind, u) = ESTIMATES.iter().find(|(field, ..)| *field == self)?;
+        Some(match kind {
+            Kind::Mass => Mass::kg(*u).into(),
+            _ => Length::mm(*u).into(),
+        })
     }
     /// How it is written, as it would stand in the file.
     pub fn example(self) -> &'static str {

@@ -107,6 +107,8 @@ pub struct Joint {
     pub safety: Option<Safety>,
     /// Which eccentric its bolt is, if it is one.
     pub eccentric: Option<Eccentric>,
+    /// Keys of its row that are there, change what is set on the wrench, and could not be read.
+    pub unread: Vec<&'static str>,
     /// The line its `[[joint]]` stands in.
     pub line: u32,
 }

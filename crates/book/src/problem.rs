@@ -246,6 +246,8 @@ pub enum ProblemKind {
     PivotOutboard { pivot: String, hub: String },
     #[error("the wheel centre, X {wheel}, is not behind the hub, X {hub}")]
     WheelNotBehind { wheel: String, hub: String },
+    #[error("the jack point, X {jack}, is not behind the bar axis, X {hub}")]
+    JackNotBehind { jack: String, hub: String },
     #[error("the wheel centre, {wheel} from the centre line, is inboard of the hub, {hub}")]
     WheelInboard { wheel: String, hub: String },
     #[error(
@@ -526,6 +528,9 @@ impl ProblemKind {
             }
             Self::PivotOutboard { .. } => "the pivot lies between the centre line and the hub",
             Self::WheelNotBehind { .. } => "X counts forward: behind the bar it is minus",
+            Self::JackNotBehind { .. } => {
+                "X counts forward: behind the bar it is minus, and only there a jack raises the arm"
+            }
             Self::WheelInboard { .. } => "the wheel is mostly further out than the plate",
             Self::JointOutboard { .. } => "the joint lies between the centre line and the wheel",
             Self::HubOffAxis { .. } => {

@@ -269,6 +269,8 @@ side = ""
 # "on the bench", "fitted" or "out"; what is out is back so many days after the calendar's start.
 state = ""
 back_in_days = ""
+# true, without quotes, if it is marked or set for its own side, as a bar is.
+handed = ""
 # Of what reaches from body to arm: "damper", "half-shaft", "hose", "cable" or "stop bolt".
 spans = ""
 note = ""

@@ -19,6 +19,10 @@ pub struct PartRow {
     pub state: Option<PartState>,
     /// When it is back, in days from [`CalendarRows::start`]; only of a part that is out.
     pub back_in_days: Option<Entry<u32>>,
+    /// Whether it is marked, or set, for its own side and must not go on the other.
+    pub handed: bool,
+    /// To which side it is fitted, and why against its hand, where the log says so.
+    pub against_hand: Option<(Side, String)>,
     /// The part that, once fitted, holds the arm between two angles.
     pub spans: Option<Spanning>,
     /// Anything else.
@@ -124,6 +128,16 @@ pub struct CalendarRows {
 }
 
 impl Step {
+    /// The parts marked for one side that it puts on the car: in the dry run and in assembly, those
+    /// that it uses.
+    pub fn fits_handed<'a>(&self, car: &'a CarFile) -> Vec<&'a PartRow> {
+        if !matches!(self.phase, Phase::DryRun | Phase::Assembly) {
+            return Vec::new();
+        }
+        let used = self.needs.iter().filter_map(|id| car.part(&id.value));
+        used.filter(|part| part.handed && part.side == self.side).collect()
+    }
+
     /// Whether it is a hold point that is signed. One that is a reading is read, not signed.
     pub const fn is_signed(&self) -> bool {
         self.hold && self.reading.is_none()

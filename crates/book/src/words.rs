@@ -201,6 +201,24 @@ impl Position {
     /// The positions in which a joint may get its torque, as they are written.
     pub const OF_JOINTS: &'static [&'static str] =
         &["any", "hang", "stop bolt clear", "ride", "wheels down"];
+
+    /// Whether it says how the arm stands while a joint gets its torque.
+    pub const fn matters(self) -> bool {
+        !matches!(self, Self::Any | Self::BarOut)
+    }
+
+    /// Whether a joint that gets its torque here may get it there. On its wheels the car is at
+    /// ride; at ride on a stick it is not on its wheels.
+    pub const fn is_met_by(self, now: Self) -> bool {
+        matches!(
+            (self, now),
+            (Self::Any | Self::BarOut, _)
+                | (Self::Hang, Self::Hang)
+                | (Self::StopBoltClear, Self::StopBoltClear)
+                | (Self::Ride, Self::Ride | Self::WheelsDown)
+                | (Self::WheelsDown, Self::WheelsDown)
+        )
+    }
 }
 words! {
     /// How a joint carries its load.

@@ -15,7 +15,9 @@
 //!
 //! The wheel goes down from ride until the plate rests on the bolt, the damper is open, or the
 //! weights are in balance with the bar, whichever comes first. A longer damper can so make a
-//! bolt the droop stop without anyone having meant it.
+//! bolt the droop stop without anyone having meant it. What spans arm and body besides, a hose, a
+//! cable, a half-shaft, ends the way where its window does; it bears nothing there, and where it
+//! comes first the arm tears it.
 //!
 //! **Limits.** Slow, no friction: a wheel that drops onto its stop hits harder.
 //!
@@ -43,8 +45,32 @@ pub enum StoppedBy {
     StopBolt,
     /// The damper is fully open.
     Damper,
+    /// The brake hose is drawn as straight as it may be.
+    Hose,
+    /// So is the handbrake cable.
+    Cable,
+    /// The half-shaft is at the end of a joint or of its plunge.
+    HalfShaft,
     /// Nothing: bar and weights are in balance.
     Nothing,
+}
+
+impl StoppedBy {
+    /// Whether the arm's way may end on it: all else tears.
+    pub const fn is_stop(self) -> bool {
+        matches!(self, Self::StopBolt | Self::Damper | Self::Nothing)
+    }
+}
+
+/// One thing that ends the way down.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct End {
+    /// What.
+    pub by: StoppedBy,
+    /// At which plate angle.
+    pub angle: Angle,
+    /// What it bears there if it is the one that holds the arm: nothing for what tears.
+    pub force: Option<Force>,
 }
 
 /// Where the wheel hangs when nothing holds it up.
@@ -134,35 +160,48 @@ impl Corner {
         stops: &Stops,
         met: &Met,
     ) -> Result<Droop, LinkageError> {
-        // Beyond the arm's reach is no rest, but a stop may come before.
-        let hangs = self.hang(free, on).ok();
-        let each = [
-            (hangs, StoppedBy::Nothing),
-            (met.bolt, StoppedBy::StopBolt),
-            (met.damper, StoppedBy::Damper),
-        ];
-        let mut found = None;
-        for (at, by) in each {
-            if let Some(angle) = at
-                && found.is_none_or(|(first, _)| angle < first)
-            {
-                found = Some((angle, by));
-            }
-        }
-        let (angle, stopped_by) = found.ok_or(LinkageError::NoSuchAngle {
+        let ends = self.droop_ends(free, on, stops, met)?;
+        let first = ends.iter().min_by(|a, b| a.angle.to_rad().total_cmp(&b.angle.to_rad()));
+        let first = first.ok_or(LinkageError::NoSuchAngle {
             what: "rest to the hanging wheel".into(),
             looked_to: met.looked_to,
         })?;
-        let moment = self.moment_in_air(free, angle, on)?;
-        let force = match (stopped_by, stops.bolt, stops.damper) {
-            (StoppedBy::StopBolt, Some((bolt, _)), _) => -moment / bolt.distance(angle.to_rad()).1,
-            (StoppedBy::Damper, _, Some(damper)) => {
-                let at = damper.span.at(&self.linkage, self.shift.at(angle))?;
-                moment / at.change(Angle::rad(1.0)).to_m()
-            }
-            _ => 0.0,
-        };
-        Ok(Droop { angle, stopped_by, force: Force::n(force) })
+        let force = first.force.unwrap_or(Force::ZERO);
+        Ok(Droop { angle: first.angle, stopped_by: first.by, force })
+    }
+
+    /// Everything that stops the wheel's way down, each at the plate angle at which it would if it
+    /// were alone: balance, bolt, damper, as far as given and within the arm's reach.
+    ///
+    /// # Valid for
+    /// As [`droop_onto`](Self::droop_onto).
+    /// # Errors
+    /// When the arm does not reach where a stop was met.
+    /// # Source
+    /// Principle of virtual work, see the module's text; the forces checked as the slope of energy
+    /// over how far the stop gives.
+    pub fn droop_ends(
+        &self,
+        free: Angle,
+        on: &Hanging,
+        stops: &Stops,
+        met: &Met,
+    ) -> Result<Vec<End>, LinkageError> {
+        let mut ends = Vec::new();
+        let mut add = |by, angle, force| ends.push(End { by, angle, force: Some(Force::n(force)) });
+        let moment = |angle| self.moment_in_air(free, angle, on);
+        // Beyond the arm's reach is no rest, but a stop may come before.
+        if let Ok(hangs) = self.hang(free, on) {
+            add(StoppedBy::Nothing, hangs, 0.0);
+        }
+        if let (Some(at), Some((bolt, _))) = (met.bolt, stops.bolt) {
+            add(StoppedBy::StopBolt, at, -moment(at)? / bolt.distance(at.to_rad()).1);
+        }
+        if let (Some(at), Some(damper)) = (met.damper, stops.damper) {
+            let motion = damper.span.at(&self.linkage, self.shift.at(at))?;
+            add(StoppedBy::Damper, at, moment(at)? / motion.change(Angle::rad(1.0)).to_m());
+        }
+        Ok(ends)
     }
 }
 

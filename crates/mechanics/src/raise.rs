@@ -78,6 +78,14 @@ impl Lift<'_> {
         if up_to(drop, 0.006) || !drop.is_finite() {
             return Err(LinkageError::NoLever { what: "the jack point", angle: to });
         }
+        // Ahead of the bar a point goes down as the wheel goes up: nothing is raised there.
+        if drop < 0.0 {
+            return Err(LinkageError::Input {
+                what: "the jack point",
+                given: format!("X {:.0} mm", self.jack_point.x.to_mm()),
+                must: "behind the bar, where X is minus, so that the arm rises with the jack",
+            });
+        }
         let moment = corner.moment_in_air(self.free, to, &self.on)?;
         Ok(Raise {
             from,

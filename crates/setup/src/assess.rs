@@ -61,6 +61,11 @@ pub(crate) fn of_sides(car: &CarFile, [left, right]: [&Inputs; 2]) -> Assessment
     }
     out.problems.extend(waiting.faults);
     crate::joints::add(car, &mut out);
+    let against = car.parts.iter().filter_map(|part| {
+        let (to, why) = part.against_hand.as_ref()?;
+        Some(cautions::against_hand(&part.id.value, *to, why))
+    });
+    out.cautions.extend(against);
     out
 }
 

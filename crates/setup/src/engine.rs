@@ -44,11 +44,20 @@ pub(crate) struct Bench<'a> {
     pub(crate) waiting: &'a mut Waiting,
 }
 
-/// Parts of the variance of each leaf, by input.
-struct Spread {
+/// How far each input's standard uncertainty moves each leaf, with its sign.
+pub(crate) struct Spread {
     parts: Vec<(Slot, Vec<f64>)>,
     /// Every measured input has an uncertainty and could be moved both ways by it.
     whole: bool,
+}
+
+impl Spread {
+    /// How far each input moves the leaf with that number, in SI: the same inputs in the same
+    /// order for every leaf. Nothing where that cannot be told of all inputs.
+    pub(crate) fn of_leaf(&self, leaf: usize) -> Option<Vec<f64>> {
+        let of = |(_, parts): &(Slot, Vec<f64>)| parts.get(leaf).copied();
+        if self.whole { self.parts.iter().map(of).collect() } else { None }
+    }
 }
 
 impl<'a> Bench<'a> {
@@ -81,6 +90,17 @@ impl<'a> Bench<'a> {
         judge: impl FnOnce(&mut Item),
         words: impl FnOnce(&Item, &Look) -> String,
     ) {
+        self.add_weighed(recipe, f, |item, _| judge(item), words);
+    }
+
+    /// The same, with a judgement that also needs what the leaves have in common.
+    pub(crate) fn add_weighed(
+        &mut self,
+        recipe: Recipe,
+        f: impl Fn(&Look) -> Option<Item>,
+        judge: impl FnOnce(&mut Item, &Spread),
+        words: impl FnOnce(&Item, &Look) -> String,
+    ) {
         let look = Look::plain(self.inputs);
         let Some(mut value) = f(&look) else {
             self.wait(recipe.id, look);
@@ -95,7 +115,7 @@ impl<'a> Bench<'a> {
                 leaf.u = Some(Amount::from_si(leaf.value.kind(), variance.sqrt()));
             }
         }
-        judge(&mut value);
+        judge(&mut value, &spread);
         let inputs = self.inputs_of(&trace.seen, &trace.exact, &spread, total.first().copied());
         let why = Why {
             words: words(&value, &Look::plain(self.inputs)),
@@ -164,7 +184,7 @@ impl<'a> Bench<'a> {
             match (moved(u.to_si()), moved(-u.to_si())) {
                 (Some(up), Some(down)) => {
                     let halves = up.iter().zip(&down).map(|(a, b)| (a - b) / 2.0);
-                    spread.parts.push((*slot, halves.map(|h| h * h).collect()));
+                    spread.parts.push((*slot, halves.collect()));
                 }
                 // Moved by its own uncertainty this input changes what there is to say (a window
                 // that opens or closes): a single number would claim too much.
@@ -191,7 +211,7 @@ impl<'a> Bench<'a> {
         let share = |slot: &Slot| {
             let parts = &spread.parts.iter().find(|(s, _)| s == slot)?.1;
             let total = total.filter(|t| 0.0 < *t)?;
-            Some(parts.first()? / total)
+            Some(parts.first()?.powi(2) / total)
         };
         let mut inputs: Vec<Input> = seen
             .iter()
@@ -220,7 +240,7 @@ fn combine(spread: &Spread, count: usize) -> Vec<f64> {
     let mut total = vec![0.0; count];
     for (_, parts) in &spread.parts {
         for (sum, part) in total.iter_mut().zip(parts) {
-            *sum += part;
+            *sum += part * part;
         }
     }
     total

@@ -260,12 +260,14 @@ impl Inputs {
                 let solid =
                     *field == Field::BarBore && car.length(*field, side) == Some(Length::ZERO);
                 let u = car.uncertainty(*field, side);
+                let usual = entry.spread.is_none() && field.usual_doubt().is_some();
+                let doubt = if usual { "; its doubt: common practice, no source" } else { "" };
                 let known = Known {
                     value: entry.value.clone(),
                     u: if solid { None } else { u },
                     unsure: u.is_none() && field.class().is_some() && !solid,
                     text: entry.text.clone(),
-                    from: line(entry.line),
+                    from: format!("{}{doubt}", line(entry.line)),
                 };
                 inputs.fields.insert(*field, known);
             }

@@ -11,6 +11,7 @@ pub mod cautions;
 mod changed;
 mod checks;
 mod cross_check;
+mod droop;
 mod engine;
 mod finding;
 mod gaps;

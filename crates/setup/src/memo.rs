@@ -16,7 +16,7 @@ use std::rc::Rc;
 
 use axlewright_mechanics::arm::TrailingArm;
 use axlewright_mechanics::bar::Bar;
-use axlewright_mechanics::droop::{Droop, Met};
+use axlewright_mechanics::droop::{End, Met};
 use axlewright_mechanics::linkage::{Linkage, LinkageError};
 use axlewright_mechanics::load::Corner;
 use axlewright_mechanics::windows::{BoltBehind, Swept, Window};
@@ -89,7 +89,7 @@ pub(crate) struct Memo {
     pub(crate) free_now: Part<Angle>,
     pub(crate) hang_arm: ByTeeth<Angle>,
     pub(crate) stops_met: Part<Met>,
-    pub(crate) droop: ByTeeth<Droop>,
+    pub(crate) stops: ByTeeth<Vec<End>>,
     pub(crate) rear: Part<Rear>,
     pub(crate) full_bump: Part<Angle>,
     pub(crate) stop_bolt: Part<Vec<Edge>>,

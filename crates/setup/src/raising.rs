@@ -1,7 +1,6 @@
-//! Raising the arm to the stop bolt, where it droops to, the ride stick, and the travel table.
+//! Raising the arm to the stop bolt, the ride stick, and the travel table.
 
 use axlewright_book::Field;
-use axlewright_mechanics::droop::{Droop, Met, StoppedBy, Stops};
 use axlewright_mechanics::load::Hanging;
 use axlewright_mechanics::raise::{Lift, Raise};
 use axlewright_mechanics::travel::{Run, TravelRow};
@@ -13,7 +12,7 @@ use crate::finding::{Item, State};
 use crate::look::Look;
 use crate::say::{deg, kg, mm, newtons};
 use crate::stands::{StandSet, body, jack};
-use crate::{model, windows};
+use crate::{droop, model, windows};
 
 const DERIVED: &str = "virtual work; own derivation, docs/method.md";
 /// What every stand is to keep while an arm is raised: own choice, about 20 kg of weight.
@@ -26,7 +25,7 @@ const ROW: Length = Length::mm(10.0);
 pub(crate) fn add(bench: &mut Bench, stands: Option<&StandSet>) {
     for state in [State::Target, State::Now] {
         raise(bench, stands, state);
-        droop(bench, state);
+        droop::add(bench, state);
     }
     ride_stick(bench);
     travel(bench);
@@ -103,12 +102,13 @@ fn raise(bench: &mut Bench, stands: Option<&StandSet>, state: State) {
             let on_stands =
                 stands.and_then(|set| look.attempt(|look| stands_part(look, set, at, raise.force)));
             parts.extend(on_stands.unwrap_or_else(|| {
-                let names = ["stand", "stand_before", "stand_after", "lifts_car", "ballast"];
+                let names =
+                    ["stand", "stand_before", "stand_after", "after", "lifts_car", "ballast"];
                 names.map(|name| (name, Item::Nothing)).to_vec()
             }));
             Some(Item::Object(parts))
         },
-        |item| advise(item, bag, state),
+        |item| advise(item, bag, state, stands),
         |item, _| raise_words(item, state),
     );
 }
@@ -128,13 +128,17 @@ fn stands_part(
     let after = look.ok(set.stands.estimates(&load, &[push]))?;
     let nearest = set.stands.nearest(jack_at.into());
     let rear = rear_stands(set);
-    let ballast = look.ok(set.stands.ballast(&load, &[push], &rear, KEEP))?;
+    let ballast = look.ok(set.stands.ballast_on(&after, &rear, KEEP))?;
+    let each = set.names.iter().zip(&after).map(|(name, load)| {
+        Item::Object(vec![("stand", Item::Word(name.clone())), ("load", Item::leaf(*load))])
+    });
     Some(vec![
         ("stand", Item::Word(set.names.get(nearest)?.clone())),
         ("stand_before", Item::leaf(*before.get(nearest)?)),
         ("stand_after", Item::leaf(*after.get(nearest)?)),
+        ("after", Item::List(each.collect())),
         ("lifts_car", Item::Flag(after.iter().any(|load| *load <= Force::ZERO))),
-        ("ballast", Item::maybe(ballast)),
+        ("ballast", Item::maybe(ballast.map(|range| range.least))),
     ])
 }
 
@@ -146,52 +150,93 @@ fn rear_stands(set: &StandSet) -> Vec<usize> {
     each.filter(|(_, stand)| stand.at.x.to_mm() < middle).map(|(at, _)| at).collect()
 }
 
-/// What to do about the stands before the jack goes up: the ballast with twice its uncertainty on
-/// top (about 19 in 20), in whole bags where their mass is known.
+/// The ballast that keeps every stand loaded at what it carries less twice the doubt of that, in
+/// whole kilograms, rounded up.
+enum Margin {
+    /// What the stands carry is not known.
+    NoStands,
+    /// What they carry is known, but not how surely.
+    NoDoubt,
+    /// No ballast over the rear stands does.
+    None,
+    /// This much over each of them.
+    Over(Mass),
+}
+
+fn margin(item: &Item, stands: Option<&StandSet>) -> Margin {
+    let Some((set, after)) = stands.zip(item.get("after").filter(|a| **a != Item::Nothing)) else {
+        return Margin::NoStands;
+    };
+    let least = after.items().iter().map(|row| {
+        let leaf = row.get("load")?.as_leaf()?;
+        Some(Force::from_si(leaf.value.to_si() - 2.0 * leaf.u?.to_si()))
+    });
+    let Some(least) = least.collect::<Option<Vec<Force>>>() else { return Margin::NoDoubt };
+    let found = set.stands.ballast_on(&least, &rear_stands(set), KEEP);
+    let Ok(Some(range)) = found else { return Margin::None };
+    // What rounding of the last digit makes of a whole number is not one kilogram more.
+    let whole = Mass::kg((range.least.to_kg() - 1e-9).ceil().max(0.0));
+    match range.most {
+        Some(most) if most < whole => Margin::None,
+        _ => Margin::Over(whole),
+    }
+}
+
+/// What to do about the stands before the jack goes up, the ballast in whole bags where their mass
+/// is known.
 ///
 /// # Source
 /// Coverage of two standard uncertainties: JCGM 100:2008, 6.3.3.
-fn advise(item: &mut Item, bag: Option<Mass>, state: State) {
-    let mass = |leaf: &crate::Leaf| {
-        let u = leaf.u.map_or(0.0, |u| u.to_si());
-        Mass::from_si(leaf.value.to_si() + 2.0 * u)
+fn advise(item: &mut Item, bag: Option<Mass>, state: State, stands: Option<&StandSet>) {
+    let margin = margin(item, stands);
+    let needed = match margin {
+        Margin::Over(mass) => Some(mass),
+        _ => None,
     };
-    let nothing_known = item.get("stand") == Some(&Item::Nothing);
-    let needed = item.get("ballast").and_then(Item::as_leaf).map(mass);
     let bags = needed.zip(bag).map(|(need, bag)| (need / bag).ceil() as i64);
-    let advice = advice(needed, bags, nothing_known, state);
+    let advice = advice(&margin, bags, state);
     let Item::Object(parts) = item else { return };
+    // Half-differences through "none needed" fade to nothing just where it matters.
+    for (name, part) in parts.iter_mut() {
+        if let ("ballast", Item::Leaf(leaf)) = (*name, part) {
+            leaf.u = None;
+        }
+    }
     parts.push(("ballast_with_margin", Item::maybe(needed)));
     parts.push(("bags", bags.map_or(Item::Nothing, |bags| Item::Count(bags, "bags"))));
     parts.push(("advice", Item::Word(advice)));
 }
 
-fn advice(needed: Option<Mass>, bags: Option<i64>, unknown: bool, state: State) -> String {
+fn advice(margin: &Margin, bags: Option<i64>, state: State) -> String {
     let teeth = teeth_words(state);
-    match needed {
-        _ if unknown => "What the stands carry is not known yet: do not raise the arm before it \
-                         is."
-        .to_owned(),
-        None => format!(
+    match margin {
+        Margin::NoStands => "What the stands carry is not known yet: do not raise the arm before \
+                             it is."
+            .to_owned(),
+        Margin::NoDoubt => "How surely the stands' loads are known is not known: say how sure the \
+                            measurements are; do not raise the arm before."
+            .to_owned(),
+        Margin::None => format!(
             "Do not raise the arm {teeth}: no ballast over the rear stands keeps every stand \
              loaded. Do it in the dry run with the bar out, or on the wheels."
         ),
-        Some(mass) if BALLAST_MOST < mass => format!(
+        Margin::Over(mass) if BALLAST_MOST < *mass => format!(
             "Do not raise the arm {teeth}: it would take {} over each rear stand. Choose other \
              teeth first, or do it in the dry run with the bar out.",
-            kg(mass)
+            kg(*mass)
         ),
-        Some(mass) if mass.to_kg() < 0.5 => format!(
-            "By the estimate of equal stands every stand keeps {} without ballast, {teeth}. Watch \
-             the stands all the same.",
+        Margin::Over(mass) if mass.to_kg() < 0.5 => format!(
+            "By the estimate of equal stands every stand keeps {} without ballast, {teeth}, in 97 \
+             of 100 cars measured like this one. Watch the stands all the same.",
             newtons(KEEP)
         ),
-        Some(mass) => {
+        Margin::Over(mass) => {
             let bags = bags.map_or(String::new(), |bags| format!(", {bags} bags"));
             format!(
-                "First put {}{bags} over each rear stand, {teeth}; that has twice the doubt of the \
-                 figure on top. Watch the stands all the same.",
-                kg(mass)
+                "First put {}{bags} over each rear stand, {teeth}: with that every stand keeps {} \
+                 in 97 of 100 cars measured like this one. Watch the stands all the same.",
+                kg(*mass),
+                newtons(KEEP)
             )
         }
     }
@@ -220,85 +265,6 @@ fn raise_words(item: &Item, state: State) -> String {
         words = format!("{words} {advice}");
     }
     words
-}
-
-/// Where the finished corner stops when nothing holds it up: damper and stop bolt fitted.
-fn droop_at(look: &Look, state: State) -> Option<Droop> {
-    look.part(|memo| memo.droop.of(state), |look| droop_anew(look, state))
-}
-
-fn droop_anew(look: &Look, state: State) -> Option<Droop> {
-    let (corner, weights) = (model::corner(look), model::arm_weights(look));
-    let (free, ride) = (free_at(look, state), model::ride_angle_or_stated(look));
-    let bolt = windows::bolt_behind(look);
-    let radius = look.get::<Length>(Field::StopBoltRadius);
-    let damper = windows::fitted_damper(look);
-    let (corner, weights, bolt, (damper, _)) = (corner?, weights?, bolt?, damper?);
-    let on = Hanging { weights: &weights, damper: true };
-    let stops = Stops { bolt: Some((&bolt, radius?)), damper: Some(&damper) };
-    let free = free?;
-    ride?;
-    look.ok(corner.droop_onto(free, &on, &stops, &stops_met(look)?))
-}
-
-/// Where the stops are met on the way down from ride: no weight and no tooth changes that.
-fn stops_met(look: &Look) -> Option<Met> {
-    look.part(|memo| &memo.stops_met, stops_met_anew)
-}
-
-fn stops_met_anew(look: &Look) -> Option<Met> {
-    let (bolt, (damper, _)) = (windows::bolt_behind(look)?, windows::fitted_damper(look)?);
-    let radius = look.get::<Length>(Field::StopBoltRadius)?;
-    let ride = model::ride_angle_or_stated(look)?;
-    let stops = Stops { bolt: Some((&bolt, radius)), damper: Some(&damper) };
-    look.ok(stops.met(&model::swept(look)?.look(), ride))
-}
-
-/// What hangs on the bar at droop.
-pub(crate) fn droop_angle(look: &Look) -> Option<Angle> {
-    Some(droop_at(look, State::Target)?.angle)
-}
-
-fn droop(bench: &mut Bench, state: State) {
-    let recipe = Recipe {
-        id: "droop",
-        at: Some(state),
-        formula: "first of plate on stop bolt, damper open, balance; F = M/(−dc/dθ) or M/(dℓ/dθ)",
-        source: DERIVED,
-    };
-    bench.add(
-        recipe,
-        |look| {
-            let droop = droop_at(look, state)?;
-            let by = match droop.stopped_by {
-                StoppedBy::StopBolt => "stop bolt",
-                StoppedBy::Damper => "damper",
-                StoppedBy::Nothing => "nothing",
-            };
-            Some(Item::Object(vec![
-                ("angle", Item::leaf(droop.angle)),
-                ("stopped_by", Item::Word(by.to_owned())),
-                ("force", Item::leaf(droop.force)),
-            ]))
-        },
-        |item, _| {
-            let amount = |name: &str| item.get(name).and_then(Item::amount);
-            let angle = amount("angle").map_or(f64::NAN, |a| a.shown());
-            let force = amount("force").map_or(f64::NAN, |a| a.shown());
-            let teeth = teeth_words(state);
-            match item.get("stopped_by") {
-                Some(Item::Word(word)) if word == "nothing" => format!(
-                    "With damper and stop bolt fitted and no wheel, the arm hangs free at \
-                     {angle:.1}°, {teeth}."
-                ),
-                Some(Item::Word(word)) => format!(
-                    "With damper and stop bolt fitted and no wheel, the {word} stops the arm at \
-                     {angle:.1}° and bears {force:.0} N, {teeth}."
-                ),
-                _ => String::new(),
-            }
-        },
-    );
 }
 
 fn ride_stick(bench: &mut Bench) {
@@ -333,7 +299,7 @@ fn ride_stick(bench: &mut Bench) {
 fn rows(look: &Look) -> Option<Vec<TravelRow>> {
     let (corner, free) = (model::corner(look), model::free_settled(look));
     let ride = model::ride_angle(look);
-    let (droop, full_bump) = (droop_angle(look), windows::full_bump(look));
+    let (droop, full_bump) = (droop::stopped_at(look), windows::full_bump(look));
     let damper = look.attempt(model::damper);
     let hose = look.attempt(model::hose);
     let run = Run {

@@ -157,7 +157,8 @@ fn edge<L>(bound: Bound<L>, words: impl Fn(L) -> &'static str) -> Edge {
     (bound.window, bound.from_by.map(&words), bound.to_by.map(&words))
 }
 
-fn hose(look: &Look) -> Option<Vec<Edge>> {
+/// Where the brake hose reaches.
+pub(crate) fn hose(look: &Look) -> Option<Vec<Edge>> {
     look.part(|memo| &memo.hose, hose_anew)
 }
 
@@ -165,7 +166,8 @@ fn hose_anew(look: &Look) -> Option<Vec<Edge>> {
     cord(look, model::hose(look), Field::HoseFreeLength, Field::HoseDrawnTo)
 }
 
-fn cable(look: &Look) -> Option<Vec<Edge>> {
+/// Where the handbrake cable reaches.
+pub(crate) fn cable(look: &Look) -> Option<Vec<Edge>> {
     look.part(|memo| &memo.cable, cable_anew)
 }
 
@@ -189,7 +191,8 @@ fn cord(
     Some(found.into_iter().map(|window| (window, taut, taut)).collect())
 }
 
-fn half_shaft(look: &Look) -> Option<Vec<Edge>> {
+/// Where the half-shaft reaches.
+pub(crate) fn half_shaft(look: &Look) -> Option<Vec<Edge>> {
     look.part(|memo| &memo.half_shaft, half_shaft_anew)
 }
 

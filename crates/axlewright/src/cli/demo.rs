@@ -200,8 +200,7 @@ fn tell_raising(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
             row("energy in the bar", "energy"),
             row("nearest stand before", "stand_before"),
             both("nearest stand after", after),
-            row("ballast per rear stand", "ballast"),
-            row("  with twice its u on top", "ballast_with_margin"),
+            row("ballast per rear stand", "ballast_with_margin"),
         ];
         text::table(out, "  ", &rows)?;
         writeln!(out)?;

@@ -156,6 +156,9 @@ pub fn wrench_line(setting: Option<&Finding>) -> String {
     let Some(value) = setting.map(|found| &found.value) else {
         return "not known: the list's torque is missing".to_owned();
     };
+    if let Some(why) = word(Some(value), "withheld") {
+        return format!("{} {why}", cautions::NO_SETTING.head.to_uppercase());
+    }
     if let Some(beyond) = value.get("beyond").filter(|beyond| **beyond != Item::Nothing) {
         let end = |name| beyond.get(name).and_then(Item::amount).map(|amount| amount.shown());
         return format!(
@@ -228,11 +231,14 @@ fn letter(bolt: Option<&Item>) -> String {
 fn bolts_line(state: &Item) -> String {
     let one = |row: &Item| {
         let state = word(Some(row), "state").unwrap_or("-");
-        let tick = if matches!(state, "torqued" | "paint-marked") { "[x]" } else { "[ ]" };
+        let is_asked = word(Some(row), "fault").is_none();
+        let is_tight = matches!(state, "torqued" | "paint-marked");
+        let tick = if is_tight && is_asked { "[x]" } else { "[ ]" };
         let value = row.get("value").and_then(Item::as_leaf);
         let value = value.and_then(|leaf| leaf.written.as_deref());
         let value = value.map_or(String::new(), |value| format!(" {value}"));
-        format!("{} {tick} {state}{value}", letter(row.get("bolt")))
+        let not = if is_asked { "" } else { ", not as asked" };
+        format!("{} {tick} {state}{value}{not}", letter(row.get("bolt")))
     };
     match state.items() {
         [] => "how many there are is not known".to_owned(),

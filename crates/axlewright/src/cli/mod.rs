@@ -238,6 +238,9 @@ fn explain(failure: &Failure, streams: &mut Streams<'_>) -> Exit {
 /// A hint in the words of the command line: `side = "left"` of a file is `--side left` here.
 fn as_typed(hint: &str) -> String {
     let mut said = hint.to_owned();
+    for key in ["in_spite", "fitted", "waived", "position"] {
+        said = said.replace(&format!("`{key}`"), &format!("`--{}`", key.replace('_', "-")));
+    }
     for key in ["side", "corner", "arrow", "hung", "lash", "seat", "verdict", "position"] {
         let written = format!("`{key} = \"");
         while let Some((before, rest)) = said.split_once(&written) {

@@ -130,7 +130,7 @@ fn tell(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
         text::hanging(out, "  ! ", "    ", &words)?;
         text::hanging(out, "    do: ", "        ", &part("advice"))?;
     }
-    if is_over_yield(found) {
+    if is_withheld(found) {
         text::caution(out, &cautions::NO_SETTING.caution())?;
     } else {
         set(out, found.find("joint.setting", None))?;
@@ -154,10 +154,10 @@ fn set(out: &mut dyn Write, setting: Option<&Finding>) -> io::Result<()> {
     Ok(())
 }
 
-/// Whether the torque takes the bolt past its yield at the friction one has to count with.
-fn is_over_yield(found: &Assessment) -> bool {
-    let used = found.find("joint.utilisation", None).and_then(|f| f.value.get("of_yield"));
-    used.and_then(Item::amount).is_some_and(|share| 1.0 < share.to_si())
+/// Whether nothing is told to be set, though the torque is known.
+fn is_withheld(found: &Assessment) -> bool {
+    let setting = found.find("joint.setting", None).and_then(|f| f.value.get("withheld"));
+    setting.is_some_and(|why| *why != Item::Nothing)
 }
 
 /// A warning's id in words.

@@ -72,9 +72,9 @@ pub enum PartHappened {
     Inspected,
     /// To be used again as it is.
     Kept,
-    /// Worked on: plated, painted, turned, bushed.
+    /// Worked on: plated, painted, turned, bushed; marks over it are void.
     Refinished,
-    /// Another part takes its place; marks that join the old one are void.
+    /// Another part takes its place; marks over the old one are void.
     Replaced,
     /// Ordered, or sent away.
     Ordered,
@@ -124,6 +124,9 @@ pub struct Mark {
     pub mark: String,
     /// The two parts it joins, by id.
     pub between: [String; 2],
+    /// Other parts that it crosses, by id.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub also: Vec<String>,
     /// `left` or `right`.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub side: Option<String>,

@@ -161,7 +161,10 @@ impl State {
             (car.parts.iter().enumerate()).map(|(at, part)| (part.id.value.clone(), at)).collect();
         for (id, life) in &self.facts().parts {
             match at.get(id).and_then(|at| car.parts.get_mut(*at)) {
-                Some(row) => part_into(row, life, start),
+                Some(row) => {
+                    part_into(row, life, start);
+                    row.against_hand = self.against_hand(life);
+                }
                 None if life.name.is_some() => {}
                 None => {
                     let last = life.events.last().copied().unwrap_or_default();
@@ -169,6 +172,12 @@ impl State {
                 }
             }
         }
+    }
+
+    /// To which side a part is fitted against its hand, and why.
+    fn against_hand(&self, life: &PartLife) -> Option<(axlewright_quantity::Side, String)> {
+        let Body::Part(part) = &self.entry(life.fitted?)?.body else { return None };
+        Some((life.side?, part.in_spite.as_ref()?.trim().to_owned()))
     }
 
     fn steps_into(&self, car: &mut CarFile, problems: &mut Vec<Problem>) {

@@ -6,7 +6,7 @@
 
 use std::collections::BTreeSet;
 
-use axlewright_quantity::Side;
+use axlewright_quantity::{Side, Torque};
 
 use super::body::{
     self, Attempt, Body, Mark, Part, PartHappened, Recheck, Signed, Step, StepHappened,
@@ -16,6 +16,7 @@ use super::form;
 use super::refusal::Refusal;
 use super::signing::{JOB, Judge, NOW, StillOpen, joint_at, open_in_words};
 use super::state::{State, void_words};
+use super::torque::{Asked, position_refused};
 use crate::car_file::{CarFile, FORMAT};
 use crate::field::Field;
 use crate::joint::Joint;
@@ -53,6 +54,18 @@ pub fn check(state: &State, body: &Body, figures: &dyn Figures) -> Result<(), Re
         // It has no form, so it does not come here.
         Body::Unread(_) => Ok(()),
     }
+}
+
+/// What is to be told of a body that may be written and is not as asked: a torque that list and
+/// wrench do not give. It is what happened, so it is kept; it brings nothing to its torque.
+pub fn answer(state: &State, body: &Body, figures: &dyn Figures) -> Option<String> {
+    let Body::Bolt(bolt) = body else { return None };
+    let read = form::bolt(bolt).ok()?;
+    let value = read.value.as_ref().filter(|_| BoltState::Torqued <= read.state)?;
+    let car = &state.file()?.car;
+    let asked = figures.asked(car, car.joint(&bolt.joint)?)?;
+    let got = Torque::try_from(value.amount).ok()?;
+    asked.fault(Some((&value.text, got))).map(|fault| fault.words)
 }
 
 /// Refuses what nobody types and what commands a terminal that shows it: control characters other
@@ -196,7 +209,14 @@ impl<'a> Look<'a> {
             let what = format!("`{id}` is fitted already ({})", entry(since));
             return Err(Refusal::new("happened", what, "write first that it was removed"));
         }
-        let own = self.car.and_then(|car| car.part(id)?.side);
+        let row = self.car.and_then(|car| car.part(id));
+        let own = row.and_then(|row| row.side);
+        if row.is_some_and(|row| row.handed) && part.side.is_none() {
+            let what = format!("`{id}` is marked for one side, and to which it went is not said");
+            let right =
+                "read the mark on its end; then say the side it is fitted to: left or right";
+            return Err(Refusal::new("side", what, right));
+        }
         let to = part.side.as_deref().map(|side| form::side("side", side)).transpose()?;
         match (own, to) {
             (Some(own), Some(to)) if own != to && part.in_spite.is_none() => {
@@ -223,7 +243,7 @@ impl<'a> Look<'a> {
     }
 
     fn mark(self, mark: &Mark) -> Result<(), Refusal> {
-        for id in &mark.between {
+        for id in mark.between.iter().chain(&mark.also) {
             if !self.part_is_known(id) {
                 let more = "; a part that is not in the car file is entered first, with its name";
                 return Err(Self::unknown("between", id, "part", &self.part_ids(), more));
@@ -309,6 +329,9 @@ impl<'a> Look<'a> {
     /// Whether nothing is left behind that had to come first: a hold point, or a joint's torque.
     fn may_go_on(self, step: &Step, row: &'a StepRow) -> Result<(), Refusal> {
         let (Some(car), Some(judge)) = (self.car, self.judge) else { return Ok(()) };
+        if step.happened == StepHappened::Done {
+            self.says_which(car, row)?;
+        }
         let mut against: Vec<String> = Vec::new();
         let (mut seen, mut waiting) = (BTreeSet::new(), vec![row]);
         while let Some(at) = waiting.pop() {
@@ -346,6 +369,25 @@ impl<'a> Look<'a> {
                 Err(Refusal::new("in_spite", format!("{first}{more}"), right))
             }
         }
+    }
+
+    /// Refuses a step that fits a part marked for one side while nobody wrote which one went in.
+    fn says_which(self, car: &CarFile, row: &StepRow) -> Result<(), Refusal> {
+        let lives = &self.state.facts().parts;
+        let is_fitted = |stem: &str| {
+            let twins = car.parts.iter().filter(|part| part.id.text == stem);
+            let mut lives = twins.filter_map(|part| lives.get(&part.id.value));
+            lives.any(|life| life.place == Some(PartState::Fitted) && life.side == row.side)
+        };
+        let mut parts = row.fits_handed(car).into_iter();
+        let Some(part) = parts.find(|part| !is_fitted(&part.id.text)) else { return Ok(()) };
+        let (step, id) = (&row.id.value, &part.id.value);
+        let what = format!(
+            "`{step}` fits `{id}`, which is marked for one side, and nobody wrote which one went in"
+        );
+        let right = "read the mark on its end and say which it is (`fitted`), with the step or \
+                     as an entry of its own";
+        Err(Refusal::new("fitted", what, right))
     }
 
     /// Whether a step that comes before is behind us, so that what comes before it need not be
@@ -433,6 +475,7 @@ impl<'a> Look<'a> {
             return Err(Refusal::of("bolt", &ProblemKind::NoSuchBolt { bolt, joint, count }));
         }
         let read = form::bolt(bolt)?;
+        self.gets_its_torque(joint, bolt, &read)?;
         if read.state == BoltState::PaintMarked
             && read.value.is_none()
             && !self.is_torqued(car, joint, bolt.bolt)
@@ -443,6 +486,37 @@ impl<'a> Look<'a> {
             return Err(Refusal::new("state", kind.to_string(), right));
         }
         Ok(())
+    }
+
+    /// Refuses a torque with the arm in the wrong place, which would only have to be loosened
+    /// again, and one of which nobody says what it was.
+    fn gets_its_torque(
+        self,
+        joint: &Joint,
+        bolt: &body::Bolt,
+        read: &form::ReadBolt,
+    ) -> Result<(), Refusal> {
+        let is_torque = read.state == BoltState::Torqued
+            || (read.state == BoltState::PaintMarked && read.value.is_some());
+        if !is_torque {
+            return Ok(());
+        }
+        if let Some(why) = joint.position.and_then(|must| position_refused(must, read.position)) {
+            let right = "bring the arm there first, and say so (`position`); snug is as far as it \
+                         goes until then";
+            return Err(Refusal::new("position", why, right));
+        }
+        if bolt.value.is_none() {
+            let asked = self.asked(joint).map(|asked| asked.written);
+            let asked = asked.map_or_else(String::new, |list| format!("; the list says {list}"));
+            let what = format!("the torque reached is not said{asked}");
+            return Err(Refusal::new("value", what, "write what the wrench read, with its unit"));
+        }
+        Ok(())
+    }
+
+    fn asked(self, joint: &Joint) -> Option<Asked> {
+        self.judge?.figures.asked(self.car?, joint)
     }
 
     /// Whether a bolt has its torque: by the car file's rows, then by the log's.

@@ -2,6 +2,7 @@
 //! and asked for here.
 
 use super::state::State;
+use super::torque::Asked;
 use crate::car_file::CarFile;
 use crate::joint::Joint;
 use crate::joint::bolt_letter;
@@ -11,6 +12,11 @@ use crate::words::BoltState;
 /// Answers for a car. Whoever figures has an implementation; [`Unfigured`] knows only what the log
 /// itself says.
 pub trait Figures {
+    /// What a joint asks of its torque; nothing where that is not known.
+    fn asked(&self, _car: &CarFile, _joint: &Joint) -> Option<Asked> {
+        None
+    }
+
     /// What forbids signing a joint off, one sentence each, without a full stop.
     fn forbids(&self, _car: &CarFile, _joint: &Joint, now: &JointState) -> Vec<String> {
         let short = now.bolts.iter().filter(|bolt| bolt.state < BoltState::Torqued);

@@ -17,13 +17,14 @@ pub mod line;
 mod refusal;
 mod signing;
 mod state;
+mod torque;
 
 pub use body::{
     Attempt, Body, Bolt, Lost, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck, Round,
     Signed, Step, StepHappened,
 };
 pub use car::{import_of, readings_in};
-pub use check::check;
+pub use check::{answer, check};
 pub use diff::{Change, Diff, DiffLine, diff};
 pub use figures::{Figures, Unfigured};
 pub use form::{BEFORE_STRIP_DOWN, PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX, ReadingKey, Spot, What};
@@ -35,6 +36,7 @@ pub use state::{
     AttemptAt, Facts, LoadedFile, MarkLife, PartLife, ReadingAt, RecheckLife, State, StepLife,
     Tooth, Unfolded, Void, fold,
 };
+pub use torque::{Asked, NotAsAsked, position_refused};
 
 /// One line of the log.
 #[derive(Debug, Clone, PartialEq, Eq)]

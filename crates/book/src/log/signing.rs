@@ -155,7 +155,7 @@ pub struct Judge<'a> {
     pub(super) state: &'a State,
     /// The car file alone, without what the log says of the car.
     pub(super) car: &'a CarFile,
-    figures: &'a dyn Figures,
+    pub(super) figures: &'a dyn Figures,
 }
 
 impl fmt::Debug for Judge<'_> {

@@ -82,6 +82,7 @@ pub struct Facts {
     pub notes: Vec<u64>,
     /// Entries that count and make no sense.
     pub unfolded: Vec<Unfolded>,
+    /// Marks by the parts under them; by `plate of left` those over whatever plate is there.
     marks_of_part: BTreeMap<String, BTreeSet<String>>,
 }
 
@@ -122,6 +123,8 @@ pub struct PartLife {
 pub struct MarkLife {
     /// The two parts it joins.
     pub between: [String; 2],
+    /// Other parts that it crosses.
+    pub also: Vec<String>,
     /// Which side of the car, if said.
     pub side: Option<Side>,
     /// The entry that made it.
@@ -134,13 +137,47 @@ pub struct MarkLife {
     pub void: Option<Void>,
 }
 
-/// A mark is void: one of the parts it joins was replaced.
+/// A mark is void: a part under it was replaced or worked on.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Void {
     /// The part.
     pub part: String,
+    /// What happened to it: [`PartHappened::Replaced`] or [`PartHappened::Refinished`].
+    pub happened: PartHappened,
     /// The entry that says so.
     pub seq: u64,
+}
+
+impl Void {
+    /// `replaced`, or `refinished`.
+    pub const fn word(&self) -> &'static str {
+        match self.happened {
+            PartHappened::Refinished => "refinished",
+            _ => "replaced",
+        }
+    }
+}
+
+impl MarkLife {
+    /// Whether a part is under it: one that it joins or crosses; of a mark on an eccentric, the
+    /// plate of that side too, against which the eccentric holds the arm.
+    pub fn crosses(&self, part: &str) -> bool {
+        let named = self.between.iter().chain(&self.also).any(|joined| joined == part);
+        let eccentric = self.between.iter().find(|id| has_word(id, "eccentric"));
+        named
+            || eccentric
+                .is_some_and(|one| has_word(part, "plate") && plate_of(one) == plate_of(part))
+    }
+}
+
+/// Where marks are kept that lie over the plate on the side of a part. No id has blanks.
+fn plate_of(id: &str) -> String {
+    format!("plate of {}", id.rsplit('-').next().unwrap_or_default())
+}
+
+/// Whether a word stands in an id.
+fn has_word(id: &str, word: &str) -> bool {
+    id.split(|letter: char| !letter.is_alphanumeric()).any(|one| one.eq_ignore_ascii_case(word))
 }
 
 /// What became of a step.
@@ -507,21 +544,27 @@ impl Facts {
             PartHappened::Refinished => {
                 life.moved_to(PartState::OnTheBench, seq);
                 life.fate = Some((part.happened, seq));
+                self.void(part, seq);
             }
             PartHappened::Kept => life.fate = Some((part.happened, seq)),
             PartHappened::Replaced => {
                 life.fate = Some((part.happened, seq));
-                self.void(&part.part, seq);
+                self.void(part, seq);
             }
         }
     }
 
-    /// Marks that join a part tell nothing once it is replaced.
-    fn void(&mut self, part: &str, seq: u64) {
-        for mark in self.marks_of_part.get(part).into_iter().flatten() {
+    /// Marks over a part tell nothing once it is replaced, or stripped and coated anew: the paint
+    /// is gone with what it stood on.
+    fn void(&mut self, part: &Part, seq: u64) {
+        let (id, happened) = (part.part.as_str(), part.happened);
+        let plate = has_word(id, "plate").then(|| plate_of(id));
+        let over = [Some(id), plate.as_deref()].into_iter().flatten();
+        let over = over.filter_map(|key| self.marks_of_part.get(key)).flatten();
+        for mark in over {
             let Some(life) = self.marks.get_mut(mark) else { continue };
-            if life.void.is_none() && life.between.iter().any(|joined| joined == part) {
-                life.void = Some(Void { part: part.to_owned(), seq });
+            if life.void.is_none() && life.crosses(id) {
+                life.void = Some(Void { part: id.to_owned(), happened, seq });
             }
         }
     }
@@ -533,13 +576,14 @@ impl Facts {
                 let mut events = old.map(|old| std::mem::take(&mut old.events)).unwrap_or_default();
                 events.push(seq);
                 let side = mark.side.as_deref().and_then(|side| form::side("side", side).ok());
-                let between = mark.between.clone();
-                for part in &between {
-                    let marks = of(&mut self.marks_of_part, part);
-                    marks.insert(name.clone());
+                let (between, also) = (mark.between.clone(), mark.also.clone());
+                let plate = between.iter().find(|id| has_word(id, "eccentric"));
+                let under = between.iter().chain(&also).cloned();
+                for key in under.chain(plate.map(|id| plate_of(id))) {
+                    of(&mut self.marks_of_part, &key).insert(name.clone());
                 }
                 let (offset, void) = (None, None);
-                let life = MarkLife { between, side, made: seq, events, offset, void };
+                let life = MarkLife { between, also, side, made: seq, events, offset, void };
                 self.marks.insert(name, life);
                 return;
             }
@@ -638,8 +682,8 @@ pub(super) const fn key_of(what: ReadingWhat, corner: Corner, stage: Option<Stri
 
 /// Why a mark tells nothing any more.
 pub(super) fn void_words(name: &str, void: &Void) -> String {
-    let Void { part, seq } = void;
-    format!("the mark `{name}` is void: `{part}` was replaced (entry {seq})")
+    let Void { part, seq, .. } = void;
+    format!("the mark `{name}` is void: `{part}` was {} (entry {seq})", void.word())
 }
 
 /// What a map holds for a name.

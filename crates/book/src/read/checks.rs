@@ -203,12 +203,23 @@ impl<'a> Look<'a> {
             }
             self.lever(hub, wheel, found);
         }
+        self.jack(hub.as_ref(), found);
         if let (Some(wheel), Some(joint)) = (&wheel, self.place(Field::HalfShaftInnerJoint))
             && wheel.value.y <= joint.value.y
         {
             let (joint_y, wheel_y) = (out(joint.value), out(wheel.value));
             let kind = ProblemKind::JointOutboard { joint: joint_y, wheel: wheel_y };
             found.push((kind, joint.span));
+        }
+    }
+
+    /// The bar axis is where X starts, also where the hub is not measured.
+    fn jack(self, hub: Option<&At<Place>>, found: &mut Found) {
+        let Some(jack) = self.place(Field::ArmJackPoint) else { return };
+        let hub = hub.map_or(Length::ZERO, |hub| hub.value.x);
+        if hub <= jack.value.x {
+            let [jack_x, hub] = [jack.value.x, hub].map(|x| shown(x.into()));
+            found.push((ProblemKind::JackNotBehind { jack: jack_x, hub }, jack.span));
         }
     }
 

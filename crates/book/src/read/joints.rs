@@ -110,7 +110,8 @@ pub(super) fn joints(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
             return;
         }
         let id = r.id(&row, Named::Joint, "hub-cover");
-        let read = joint(r, &row);
+        let mut read = joint(r, &row);
+        read.unread = unread(&row, &read);
         within(r, &row, &read);
         for_its_kind(r, &row, &read);
         let Some((id, whose)) = id else { return };
@@ -160,8 +161,21 @@ fn joint(r: &mut Reader<'_>, row: &Row<'_>) -> Joint {
         caution: row.text("caution", "hold the plate: the bar is loaded", r),
         safety: row.word("safety", Safety::WORDS, Safety::from_word, r),
         eccentric: row.word("eccentric", Eccentric::WORDS, Eccentric::from_word, r),
+        unread: Vec::new(),
         line,
     }
+}
+
+/// What changes the setting, is written, and could not be read: left out, another is told.
+fn unread(row: &Row<'_>, joint: &Joint) -> Vec<&'static str> {
+    let all = [
+        ("torque", joint.torque.is_some()),
+        ("adapter", joint.adapter.is_some()),
+        ("adapter_angle", joint.adapter_angle.is_some()),
+        ("wrench_arm", joint.wrench_arm.is_some()),
+    ];
+    let wrong = all.iter().filter(|(key, is_read)| !is_read && !row.is_blank(&[key]));
+    wrong.map(|(key, _)| *key).collect()
 }
 
 /// A text that has at least one figure in it, as every thread and every class has.

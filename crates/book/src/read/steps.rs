@@ -13,7 +13,8 @@ use axlewright_quantity::{Kind, Side};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-const PART_KEYS: &[&str] = &["id", "name", "side", "state", "back_in_days", "spans", "note"];
+const PART_KEYS: &[&str] =
+    &["id", "name", "side", "state", "back_in_days", "handed", "spans", "note"];
 const STEP_KEYS: &[&str] = &[
     "id", "phase", "words", "side", "station", "minutes", "people", "hands", "tool", "arm",
     "arm_at", "needs", "fits", "removes", "snug", "torques", "after", "hold", "reading", "caution",
@@ -43,6 +44,7 @@ pub(super) fn parts(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
         let name = row.text("name", "spring plate", r);
         let state = row.word("state", PartState::WORDS, PartState::from_word, r);
         let back_in_days = row.count("back_in_days", (0, 730), "12", r);
+        let handed = row.flag("handed", r).unwrap_or(false);
         let spans = row.word("spans", Spanning::WORDS, Spanning::from_word, r);
         let note = row.text("note", "at the plater", r);
         if state != Some(PartState::Out) && !row.is_blank(&["back_in_days"]) {
@@ -58,9 +60,20 @@ pub(super) fn parts(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
         for side in whose.sides() {
             let (id, side, name) = (sided(&id, whose, *side), *side, name.clone());
             let (back_in_days, note) = (back_in_days.clone(), note.clone());
-            let entry = None;
-            let part = PartRow { id, name, side, state, back_in_days, spans, note, line, entry };
-            r.car.parts.push(part);
+            let (entry, against_hand) = (None, None);
+            r.car.parts.push(PartRow {
+                id,
+                name,
+                side,
+                state,
+                back_in_days,
+                handed,
+                against_hand,
+                spans,
+                note,
+                line,
+                entry,
+            });
         }
     });
 }

@@ -544,6 +544,12 @@ const ARMS_AND_REACHES_THAT_CANNOT_BE: &[Row] = &[
         "behind the bar it is minus",
     ),
     row(
+        "jack_point = \"-440, 600, -150 mm\"",
+        "jack_point = ‸\"440, 600, -150 mm\"",
+        "the jack point, X 440 mm, is not behind the bar axis, X 0 mm",
+        "only there a jack raises the arm",
+    ),
+    row(
         "inner_joint = \"-455, 170, -70 mm\"",
         "inner_joint = ‸\"-455, 770, -70 mm\"",
         "the shaft's inner joint, 770 mm from the centre line, is not inboard of the wheel, \

@@ -35,11 +35,13 @@ mod compare;
 pub mod corner;
 mod distribution;
 mod draw;
+mod first;
 mod outcomes;
 mod run;
 
 pub use compare::{Agreement, compare};
 pub use distribution::{Distribution, Shape};
+pub use first::{Doubtful, First, first};
 pub use outcomes::{Bin, Interval, Outcomes, Tally};
 pub(crate) use run::blocks;
 pub use run::{Draws, Ended, Go, Inputs, Plan, Progress, Watch, run, unwatched};

@@ -244,6 +244,10 @@ fn raising_takes_the_work_the_energies_say() {
     let at_pivot = Lift { jack_point: Place::mm(-55.0, 235.0, -20.0), ..lift };
     let error = at_pivot.to(&corner, to).unwrap_err();
     assert_eq!(error, LinkageError::NoLever { what: "the jack point", angle: to });
+    // One ahead of the bar would lower it.
+    let ahead = Lift { jack_point: Place::mm(440.0, 600.0, -150.0), ..lift };
+    let error = ahead.to(&corner, to).unwrap_err();
+    assert!(error.to_string().starts_with("the jack point is X 440 mm; it must be behind"));
 }
 
 /// Which part stops the wheel: with the old damper it is the damper, with the longer new one it

@@ -4,6 +4,8 @@ use axlewright_book::{BarFinish, Field, Value};
 use axlewright_quantity::{Angle, Corner};
 
 use super::Caution;
+use crate::droop::SELDOM;
+use crate::finding::{Finding, State};
 use crate::inputs::Inputs;
 use crate::look::Look;
 use crate::say::deg;
@@ -23,6 +25,7 @@ pub(crate) fn add(sides: [&Inputs; 2], out: &mut Assessment) {
         for id in ["bar.shear-at-ride", "bar.shear-at-full-bump"] {
             found.extend(overstressed(inputs, out, id));
         }
+        found.extend(tears(inputs, out));
         found.extend(no_reading(inputs, out));
         cautions.extend(found.into_iter().map(|caution| caution.about(of(inputs))));
     }
@@ -49,6 +52,33 @@ fn overstressed(inputs: &Inputs, out: &Assessment, id: &'static str) -> Option<C
     let found = out.find(id, Some(&of(inputs)))?;
     let share = found.value.get("share_of_allowable").and_then(Item::amount)?.to_si();
     (1.0 < share).then(|| super::overstressed(inputs.side, &found.why.words))
+}
+
+/// What spans arm and body and ends before any stop does, on either choice of teeth.
+fn tears(inputs: &Inputs, out: &Assessment) -> Vec<Caution> {
+    let mut found: Vec<(super::Tears, State)> = Vec::new();
+    for state in [State::Now, State::Target] {
+        let of = |f: &&Finding| f.id == "droop" && f.of == Some(of(inputs)) && f.at == Some(state);
+        let Some(droop) = out.findings.iter().find(of) else { continue };
+        let rows = droop.value.get("limits").map(Item::items).unwrap_or_default();
+        let angle = |row: &Item| Angle::try_from(row.get("angle")?.amount()?).ok();
+        let stops = rows.iter().filter(|row| row.get("before_stop").is_none());
+        let Some(stop) = stops.filter_map(angle).reduce(Angle::min) else { continue };
+        for row in rows {
+            let chance = row.get("before_stop").and_then(Item::amount).map_or(0.0, |a| a.to_si());
+            let (Some(Item::Word(part)), Some(from)) = (row.get("by"), angle(row)) else {
+                continue;
+            };
+            if SELDOM <= chance {
+                let [from, to] = [from, stop].map(|angle| deg(angle, 1));
+                let tears = super::Tears { part: part.clone(), from, to, surely: 0.5 <= chance };
+                found.push((tears, state));
+            }
+        }
+    }
+    let both = |one: &super::Tears| found.iter().filter(|(other, _)| other == one).count() == 2;
+    let told = found.iter().filter(|(one, state)| *state == State::Now || !both(one));
+    told.map(|(one, state)| one.caution(inputs.side, (!both(one)).then_some(*state))).collect()
 }
 
 /// Teeth are told, and counted from no reading.

@@ -65,7 +65,7 @@ impl Caution {
         Self { id, of: None, severity, words, head: head.len() }
     }
 
-    fn about(mut self, of: Subject) -> Self {
+    pub(crate) fn about(mut self, of: Subject) -> Self {
         self.of = Some(of);
         self
     }
@@ -442,6 +442,43 @@ pub(crate) fn overstressed(side: Side, why: &str) -> Caution {
     Caution::new("bar.overstressed", Severity::Stop, &format!("{side} rear:"), &rest)
 }
 
+/// What spans arm and body and ends before anything stops the arm: what, its plate angle and that
+/// of the stop as shown to a person, and whether it is sooner than not.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Tears {
+    pub(crate) part: String,
+    pub(crate) from: String,
+    pub(crate) to: String,
+    pub(crate) surely: bool,
+}
+
+impl Tears {
+    /// The caution, with which teeth where it is not with either.
+    pub(crate) fn caution(&self, side: Side, at: Option<State>) -> Caution {
+        let (id, ends, other) = match self.part.as_str() {
+            "hose" => ("droop.hose", "is taut", "A longer hose, or another stop"),
+            "cable" => ("droop.cable", "is taut", "A longer cable, or another stop"),
+            _ => ("droop.half-shaft", "is at its end", "Another stop, or a shaft that reaches"),
+        };
+        let teeth = at.map_or(String::new(), |at| format!(", {}", crate::angles::teeth_words(at)));
+        let Self { part, from, to, surely } = self;
+        if *surely {
+            let head = format!(
+                "{side} rear: the {part} {ends} from {from}, the arm droops to {to}{teeth}: it \
+                 will tear."
+            );
+            let rest = format!("{other}. Until then it is off whenever the arm can come down.");
+            return Caution::new(id, Severity::Stop, &head, &rest);
+        }
+        let head = format!(
+            "{side} rear: the {part} {ends} from {from}, the arm droops to {to}{teeth}: too near \
+             to tell, it may tear."
+        );
+        let rest = format!("Look at it with the arm on its stop. {other}, and the doubt is gone.");
+        Caution::new(id, Severity::Caution, &head, &rest)
+    }
+}
+
 /// No pair of choices of teeth keeps the trims as near to each other as the manual asks.
 pub(crate) fn trims_apart(allowed: &str) -> Caution {
     let rest = format!(
@@ -542,6 +579,20 @@ pub(crate) fn photograph(remark: &Remark, names: &[String]) -> Caution {
     };
     let of = Subject::Sighted(Sighted::Photo(name.clone()));
     Caution::new(what.id(), severity, "", &format!("{name}: {what}: {hint}")).about(of)
+}
+
+/// A bolt whose torque is not what list and wrench give; `fault` says what was expected.
+pub(crate) fn not_as_asked(joint: &str, bolt: &str, fault: &str) -> Caution {
+    let head = format!("{joint}, {bolt}: its torque is not as asked.");
+    let rest = format!("It was {fault}. The bolt does not count as tight until that is settled.");
+    Caution::new("joint.not-as-asked", Severity::Stop, &crate::capital(&head), &rest)
+}
+
+/// A part that is on the side it is not marked for; `why` is what whoever fitted it said.
+pub(crate) fn against_hand(part: &str, to: Side, why: &str) -> Caution {
+    let head = format!("`{part}` is on the {to}, the side it is not marked for.");
+    let rest = format!("Whoever fitted it wrote: {why}. {}", WRONG_SIDE.rest);
+    Caution::new("part.wrong-side", Severity::Stop, &head, &rest)
 }
 
 #[cfg(test)]

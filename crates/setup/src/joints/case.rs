@@ -74,6 +74,8 @@ pub(super) struct Case<'a> {
     pub(super) reach: Option<Reach<'a>>,
     /// What the torque does to the bolt.
     pub(super) strain: Option<Strain>,
+    /// Why nothing is told to be set on a wrench, though the list has a torque.
+    pub(super) withheld: Option<String>,
 }
 
 /// What is known of plating.
@@ -118,6 +120,7 @@ impl<'a> Case<'a> {
             caution: None,
             reach: None,
             strain: None,
+            withheld: None,
         }
     }
 
@@ -203,7 +206,17 @@ pub(super) fn from_car<'a>(
     read_rest(&mut case, &mut reader);
     case.reach = reader.ok(setting::reach(&case)).flatten();
     case.strain = reader.ok(strain::strain(&case)).flatten();
+    case.withheld = wrong_row(joint).or_else(|| setting::over_yield(&case));
     case
+}
+
+/// Something in the joint's row that changes the setting and could not be read: left out, another
+/// figure would be told.
+fn wrong_row(joint: &Joint) -> Option<String> {
+    let first = joint.unread.first()?;
+    Some(format!(
+        "`{first}` in its row cannot be read and would change the setting: put it right first"
+    ))
 }
 
 /// What people call it, with its side.

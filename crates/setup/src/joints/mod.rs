@@ -29,10 +29,11 @@ mod strain;
 mod warnings;
 mod wrenches;
 
+use axlewright_book::log::Asked;
 use axlewright_book::{CarFile, Joint, JointState};
 
-use crate::Assessment;
 use crate::finding::{Finding, Item, Subject, Why};
+use crate::{Assessment, cautions};
 
 pub use axlewright_book::{Eccentric, Position, bolt_letter};
 pub use scene::{BoltScene, JointScene, Nose};
@@ -49,23 +50,6 @@ pub const IDS: [&str; 9] = [
     "joint.state",
     "joint.sign-off",
 ];
-
-/// Why a bolt may not get its torque with the arm as it stands; nothing where it may. What must be
-/// is the joint's own position; what is said as `any` says nothing.
-pub fn position_refused(must: Position, now: Option<Position>) -> Option<String> {
-    let told = now.filter(|now| warnings::arm_position(*now).is_some());
-    match told.map(|now| signoff::is_met(must, now)) {
-        Some(Some(true)) => None,
-        Some(_) => {
-            let now = told.map_or("", Position::word);
-            Some(format!("the arm is at `{now}`, and this joint gets its torque only at `{must}`"))
-        }
-        None if warnings::arm_position(must).is_none() => None,
-        None => Some(format!(
-            "how the arm stands is not said, and this joint gets its torque only at `{must}`"
-        )),
-    }
-}
 
 /// One row of `forbids` of `joint.sign-off` in words, the bolt in front where it is about one.
 pub fn forbids_words(row: &Item) -> String {
@@ -91,6 +75,14 @@ pub(crate) fn forbids(car: &CarFile, joint: &Joint, now: &JointState) -> Vec<Str
     signoff::in_words(&case::from_car(car, joint, &owned, &mut waiting), now)
 }
 
+/// What a joint asks of its torque.
+pub(crate) fn asked(car: &CarFile, joint: &Joint) -> Option<Asked> {
+    let mut waiting = gaps::Waiting::default();
+    let owned = wrenches::read(car, &mut waiting);
+    let case = case::from_car(car, joint, &owned, &mut waiting);
+    signoff::asked(&case).filter(|_| case.withheld.is_none())
+}
+
 /// Adds what follows from the joints of a car file.
 pub(crate) fn add(car: &CarFile, out: &mut Assessment) {
     if car.joints.is_empty() {
@@ -109,6 +101,14 @@ pub(crate) fn add(car: &CarFile, out: &mut Assessment) {
         });
         findings::add(&case, &warned, &mut out.findings);
         verdicts.push(signoff::add(&case, joint, state, &mut out.findings));
+        for now in &state.bolts {
+            let fault = signoff::not_as_asked(&case, now);
+            out.cautions.extend(fault.map(|fault| {
+                let bolt = named(i64::from(now.bolt));
+                let of = Subject::Joint(joint.id.value.clone());
+                cautions::not_as_asked(&case.name, &bolt, &fault).about(of)
+            }));
+        }
         out.joints.push(scene::scene(&case, joint));
     }
     out.findings.push(signoff::of_the_car(&verdicts));

@@ -97,6 +97,7 @@ pub fn torque(question: &TorqueQuestion) -> Result<Assessment, QuickError> {
     });
     case.reach = setting::reach(&case)?;
     case.strain = strain::strain(&case)?;
+    case.withheld = setting::over_yield(&case);
     let warned = warnings::found(&case, &[])?;
     let mut out = Assessment::default();
     findings::add(&case, &warned, &mut out.findings);

@@ -9,6 +9,7 @@ use axlewright_quantity::{Amount, Angle, Length, Ratio, Torque};
 use super::case::{Case, Listed};
 use super::words;
 use super::wrenches::Owned;
+use crate::cautions;
 use crate::finding::{Input, Item, Leaf, Why};
 
 /// What the wrenches at hand answer.
@@ -76,6 +77,12 @@ pub(super) fn reach<'a>(case: &Case<'a>) -> Result<Option<Reach<'a>>, JointError
     case.chosen(listed.torque)
 }
 
+/// Why a torque that takes the bolt past its yield, at the friction to count with, is not told.
+pub(super) fn over_yield(case: &Case) -> Option<String> {
+    let used = case.strain.as_ref()?.of_yield()?;
+    (1.0 < used.to_one()).then(|| cautions::NO_SETTING.rest.trim_end_matches('.').to_owned())
+}
+
 /// `4.40 kgf m`.
 pub(super) fn in_unit(torque: Torque, unit: TorqueUnit) -> String {
     let amount = Amount::from(torque);
@@ -84,7 +91,7 @@ pub(super) fn in_unit(torque: Torque, unit: TorqueUnit) -> String {
 
 /// The finding's value.
 pub(super) fn item(case: &Case, listed: &Listed) -> Item {
-    let reach = case.reach.as_ref();
+    let reach = case.reach.as_ref().filter(|_| case.withheld.is_none());
     let unit = case.read_in(reach);
     let torque = Leaf { value: listed.torque.into(), u: None, written: listed.written.clone() };
     let (wrench, setting, of_scale, tolerance, arm) = match reach {
@@ -97,6 +104,7 @@ pub(super) fn item(case: &Case, listed: &Listed) -> Item {
         }
         Some(Reach::Beyond { .. }) | None => (None, None, None, None, None),
     };
+    let is_told = case.withheld.is_none();
     Item::Object(vec![
         ("torque", Item::Leaf(torque)),
         ("preferred", words(in_unit(listed.torque, case.unit))),
@@ -109,8 +117,9 @@ pub(super) fn item(case: &Case, listed: &Listed) -> Item {
         ("adapter", Item::maybe(case.adapter.map(|adapter| adapter.length()))),
         ("adapter_angle", Item::maybe(case.adapter.map(|adapter| adapter.angle()))),
         ("wrench_arm", Item::maybe(arm)),
-        ("passes", passes(case, listed)),
-        ("beyond", beyond(case)),
+        ("passes", if is_told { passes(case, listed) } else { Item::Nothing }),
+        ("beyond", if is_told { beyond(case) } else { Item::Nothing }),
+        ("withheld", case.withheld.as_ref().map_or(Item::Nothing, words)),
     ])
 }
 
@@ -208,6 +217,9 @@ fn sentence(case: &Case, listed: &Listed) -> String {
         Some(written) => format!("The list says {written}, which is {nm}."),
         None => format!("For the preload asked for the torque is {nm}."),
     };
+    if let Some(why) = &case.withheld {
+        return format!("{asked} {} {why}.", cautions::NO_SETTING.head);
+    }
     let then = match reach {
         Some(Reach::Set { owned, setting, of_scale, arm }) => {
             let reading = in_unit(*setting, case.read_in(reach));

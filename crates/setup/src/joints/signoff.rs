@@ -1,12 +1,12 @@
 //! How far the bolts are, and what still forbids signing a joint off.
 
+use axlewright_book::log::Asked;
 use axlewright_book::{BoltNow, BoltState, Joint, JointState, Position, Torqued};
 use axlewright_mechanics::joints::wrench;
 use axlewright_quantity::{Ratio, Torque};
 
 use super::case::Case;
 use super::setting::{Reach, in_unit};
-use super::warnings::arm_position;
 use super::{finding, words};
 use crate::finding::{Finding, Item, Leaf, Why};
 
@@ -32,20 +32,11 @@ pub(super) struct Verdict {
     bolts_left: usize,
 }
 
-/// Whether what must be is met by what was.
-pub(super) fn is_met(must: Position, now: Position) -> Option<bool> {
-    match (arm_position(must), arm_position(now)) {
-        (None, _) => Some(true),
-        (Some(must), Some(now)) => Some(must.is_met_by(now)),
-        (Some(_), None) => None,
-    }
-}
-
 /// Bolts that got their torque with the arm elsewhere than it must be.
 pub(super) fn wrong_positions(case: &Case, state: &JointState) -> Vec<(u32, Position)> {
     let wrong = |bolt: &BoltNow| {
         let now = bolt.torqued.as_ref()?.position?;
-        let is_wrong = is_met(case.position?, now) == Some(false);
+        let is_wrong = now.matters() && !case.position?.is_met_by(now);
         is_wrong.then_some((bolt.bolt, now))
     };
     state.bolts.iter().filter_map(wrong).collect()
@@ -67,7 +58,7 @@ pub(super) fn add(
         bolts_left: left.len(),
     };
     let of = case.of.as_ref();
-    out.push(finding("joint.state", of, state_item(state), state_why(case, state)));
+    out.push(finding("joint.state", of, state_item(case, state), state_why(case, state)));
     out.push(finding("joint.sign-off", of, item(&forbids), why(case, &forbids)));
     verdict
 }
@@ -121,20 +112,8 @@ fn of_bolt(case: &Case, now: &BoltNow) -> Vec<Forbids> {
         forbid("mark-without-torque", words);
     }
     let Some(torqued) = &now.torqued else { return all };
-    if let Some(must) = case.position {
-        match (torqued.position, torqued.position.map(|now| is_met(must, now))) {
-            (_, Some(Some(true))) => {}
-            (Some(now), Some(Some(false))) => {
-                let words = format!("torqued with the arm at `{now}`; it must be at `{must}`");
-                forbid("wrong-arm-position", words);
-            }
-            _ if arm_position(must).is_none() => {}
-            _ => {
-                let words =
-                    format!("torqued, and no row says how the arm stood; it must be `{must}`");
-                forbid("position-not-said", words);
-            }
-        }
+    if let Some((reason, words)) = position_fault(case, torqued) {
+        forbid(reason, words);
     }
     if let Some((reason, words)) = value_fault(case, torqued) {
         forbid(reason, words);
@@ -145,48 +124,63 @@ fn of_bolt(case: &Case, now: &BoltNow) -> Vec<Forbids> {
     all
 }
 
-/// What is wrong with the torque that was written down.
-fn value_fault(case: &Case, torqued: &Torqued) -> Option<(&'static str, String)> {
+/// What is wrong with how the arm stood.
+fn position_fault(case: &Case, torqued: &Torqued) -> Option<(&'static str, String)> {
+    let must = case.position.filter(|must| must.matters())?;
+    match torqued.position.filter(|now| now.matters()) {
+        Some(now) if must.is_met_by(now) => None,
+        Some(now) => {
+            let words = format!("torqued with the arm at `{now}`; it must be at `{must}`");
+            Some(("wrong-arm-position", words))
+        }
+        None => {
+            let words = format!("torqued, and no row says how the arm stood; it must be `{must}`");
+            Some(("position-not-said", words))
+        }
+    }
+}
+
+/// What the joint asks of its torque; nothing where that is not known.
+pub(super) fn asked(case: &Case) -> Option<Asked> {
     let listed = case.listed.as_ref()?;
-    let Some(entry) = &torqued.value else {
-        return Some(("no-value", "torqued, and no row says to what".to_owned()));
-    };
-    let got = Torque::try_from(entry.value).ok()?;
     let share = match &case.reach {
         Some(Reach::Set { owned, .. }) => owned.tolerance,
         _ => VALUE_TOLERANCE,
     };
-    let near = |wanted: Torque| {
-        let list = listed.tolerance.unwrap_or(Torque::ZERO);
-        (got - wanted).abs() <= (wanted * share.to_one()).max(list)
-    };
-    let text = entry.text.trim();
-    let asked = listed.written.as_deref().unwrap_or("the list's torque");
-    let setting = match (&case.adapter, &case.reach) {
-        (Some(_), Some(Reach::Set { setting, .. } | Reach::NoWrench { setting })) => *setting,
-        _ => {
-            let words = format!("torqued to {text}; the list says {asked}");
-            return (!near(listed.torque)).then_some(("wrong-value", words));
+    let through = match (&case.adapter, &case.reach) {
+        (Some(_), Some(Reach::Set { setting, .. } | Reach::NoWrench { setting })) => {
+            Some((*setting, in_unit(*setting, case.unit)))
         }
+        _ => None,
     };
-    if near(setting) {
-        return None;
-    }
-    let reading = in_unit(setting, case.unit);
-    Some(if near(listed.torque) {
-        let words = format!(
-            "torqued to {text} through an extension. If the wrench showed that, the bolt has too \
-             much: with the extension it shows {reading}. Loosen it and do it again, or write what \
-             the wrench showed"
-        );
-        ("value-in-doubt", words)
-    } else {
-        let words = format!(
-            "torqued to {text}; with the extension the wrench shows {reading} for the list's \
-             {asked}"
-        );
-        ("wrong-value", words)
+    Some(Asked {
+        list: listed.torque,
+        written: listed.written.clone().unwrap_or_else(|| in_unit(listed.torque, case.unit)),
+        share,
+        tolerance: listed.tolerance.unwrap_or(Torque::ZERO),
+        through,
     })
+}
+
+/// What is wrong with the torque that was written down.
+fn value_fault(case: &Case, torqued: &Torqued) -> Option<(&'static str, String)> {
+    let asked = asked(case)?;
+    let got = match &torqued.value {
+        Some(entry) => Some((entry.text.as_str(), Torque::try_from(entry.value).ok()?)),
+        None => None,
+    };
+    if case.withheld.is_some() && got.is_some() {
+        let words = "torqued, and what the wrench has to show is not told".to_owned();
+        return Some(("value-in-doubt", words));
+    }
+    asked.fault(got).map(|fault| (fault.reason, fault.words))
+}
+
+/// What is wrong with the torque of a bolt, beyond that it has none: in words.
+pub(super) fn not_as_asked(case: &Case, now: &BoltNow) -> Option<String> {
+    let torqued = now.torqued.as_ref()?;
+    let value = value_fault(case, torqued).map(|(_, words)| words);
+    value.or_else(|| position_fault(case, torqued).map(|(_, words)| words))
 }
 
 /// A reading outside the part of its scale in which that wrench is used.
@@ -212,7 +206,7 @@ fn number(bolt: u32) -> Item {
     Item::Count(i64::from(bolt), "bolt")
 }
 
-fn state_item(state: &JointState) -> Item {
+fn state_item(case: &Case, state: &JointState) -> Item {
     let one = |now: &BoltNow| {
         let torqued = now.torqued.as_ref();
         let value = torqued.and_then(|torqued| torqued.value.as_ref()).map(|entry| {
@@ -229,6 +223,7 @@ fn state_item(state: &JointState) -> Item {
             ("wrench", wrench.map_or(Item::Nothing, |wrench| words(&wrench.value))),
             ("position", position.map_or(Item::Nothing, |position| words(position.word()))),
             ("date", date.map_or(Item::Nothing, |date| words(&date.value))),
+            ("fault", not_as_asked(case, now).map_or(Item::Nothing, Item::Word)),
         ])
     };
     Item::List(state.bolts.iter().map(one).collect())

@@ -66,6 +66,11 @@ fn leaf(value: impl Into<Amount>, u: impl Into<Amount>) -> Item {
 }
 
 impl Strain {
+    /// Pull and twist together, of yield, at the middle of the friction.
+    pub(super) fn of_yield(&self) -> Option<Ratio> {
+        self.demand.map(|demand| demand.middle.of_yield)
+    }
+
     /// The value of `joint.preload`.
     pub(super) fn preload(&self) -> Item {
         Item::Object(vec![

@@ -136,14 +136,12 @@ impl Sides {
     fn of(out: &Assessment, side: Side) -> Self {
         let raise = finding(out, "raise.stop-bolt", side, Some(State::Target));
         let droop = finding(out, "droop", side, Some(State::Target));
-        let on_bolt = droop
-            .filter(|f| f.value.get("stopped_by") == Some(&Item::Word("stop bolt".to_owned())));
         let fit = finding(out, "window.damper", side, None)
             .and_then(|f| f.value.get("fit"))
             .and_then(|fit| fit.get("ride"));
         Self {
             hang: angle(finding(out, "hang.arm", side, Some(State::Target)).map(|f| &f.value)),
-            rest: on_bolt.and_then(|f| quantity(f, "angle")),
+            rest: droop.and_then(rest_on_bolt),
             clear: raise.and_then(|f| quantity(f, "angle")),
             ride: fit.and_then(|fit| angle(fit.get("angle"))),
             windows: Spanning::ALL
@@ -179,6 +177,18 @@ impl Sides {
             Position::Any | Position::BarOut => None,
         }
     }
+}
+
+/// Where the plate rests on the stop bolt, if that is the stop the arm comes to first.
+fn rest_on_bolt(droop: &Finding) -> Option<Angle> {
+    let rows = droop.value.get("limits")?.items().iter();
+    let stops = rows.filter(|row| row.get("before_stop").is_none());
+    let bolt = Item::Word("stop bolt".to_owned());
+    let first = stops.min_by(|a, b| {
+        let at = |row: &Item| angle(row.get("angle")).map_or(f64::NAN, Angle::to_rad);
+        at(a).total_cmp(&at(b))
+    })?;
+    if first.get("by") == Some(&bolt) { angle(first.get("angle")) } else { None }
 }
 
 fn raise_words(raise: &Finding) -> String {

@@ -21,7 +21,7 @@ pub(super) fn joints(book: Book<'_>) -> Vec<JointRecord> {
         let forbids = verdict.and_then(|value| value.get("forbids")).map(Item::items);
         JointRecord {
             name: name(book, &state.joint),
-            bolts: state.bolts.iter().map(|now| bolt(book, now)).collect(),
+            bolts: state.bolts.iter().map(|now| bolt(book, now, &of)).collect(),
             ready: verdict.and_then(|value| value.get("ready")) == Some(&Item::Flag(true)),
             forbids: forbids.unwrap_or_default().iter().map(forbids_words).collect(),
             signed: steps::signed(book, &state.joint),
@@ -31,7 +31,7 @@ pub(super) fn joints(book: Book<'_>) -> Vec<JointRecord> {
     states.into_iter().map(one).collect()
 }
 
-fn bolt(book: Book<'_>, now: &BoltNow) -> BoltLine {
+fn bolt(book: Book<'_>, now: &BoltNow, of: &Subject) -> BoltLine {
     let torqued = now.torqued.as_ref();
     let stamp = |torqued: &Torqued| {
         book.stamp_at(torqued.origin, torqued.date.as_ref().map(|date| date.value.as_str()))
@@ -44,7 +44,15 @@ fn bolt(book: Book<'_>, now: &BoltNow) -> BoltLine {
         Some(Said { text, leaf: Some(leaf), how: String::new(), stamp: stamp(torqued) })
     });
     let wrench = torqued.and_then(|torqued| torqued.wrench.as_ref());
+    let rows = book.found.find("joint.state", Some(of)).map(|found| found.value.items());
+    let number = Item::Count(i64::from(now.bolt), "bolt");
+    let row = rows.unwrap_or_default().iter().find(|row| row.get("bolt") == Some(&number));
+    let fault = match row.and_then(|row| row.get("fault")) {
+        Some(Item::Word(words)) => Some(words.clone()),
+        _ => None,
+    };
     BoltLine {
+        fault,
         bolt: now.bolt,
         state: now.state,
         value,

@@ -23,7 +23,7 @@ mod steps;
 mod strikes;
 mod wheels;
 
-use axlewright_book::log::{Body, Entry, Figures, Judge, Sha, State};
+use axlewright_book::log::{Asked, Body, Entry, Figures, Judge, Sha, State};
 use axlewright_book::{CarFile, Joint, JointState};
 use axlewright_quantity::{Corner, Side};
 
@@ -147,6 +147,8 @@ pub struct BoltLine {
     pub torqued: Option<Stamp>,
     /// When it was paint-marked.
     pub marked: Option<Stamp>,
+    /// What is wrong with the torque it got, if anything is.
+    pub fault: Option<String>,
     /// When it was loosened, if it has not been at its torque since.
     pub loosened: Option<Stamp>,
 }
@@ -466,6 +468,10 @@ pub struct Record {
 pub struct Figured;
 
 impl Figures for Figured {
+    fn asked(&self, car: &CarFile, joint: &Joint) -> Option<Asked> {
+        crate::joints::asked(car, joint)
+    }
+
     fn forbids(&self, car: &CarFile, joint: &Joint, now: &JointState) -> Vec<String> {
         crate::joints::forbids(car, joint, now)
     }

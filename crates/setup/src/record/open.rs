@@ -3,7 +3,7 @@
 use axlewright_book::log::StepHappened;
 use axlewright_book::{BoltState, PartState, bolt_letter};
 
-use super::{Book, JOB, JointRecord, Open, Record, Signature, StepRecord, steps};
+use super::{BoltLine, Book, JOB, JointRecord, Open, Record, Signature, StepRecord, steps};
 use crate::finding::{Gap, Subject};
 
 pub(super) fn open(book: Book<'_>, record: &Record) -> Open {
@@ -70,7 +70,8 @@ fn joint_unsigned(joint: &JointRecord) -> Gap {
 }
 
 fn untorqued(joint: &JointRecord) -> Option<Gap> {
-    let open = joint.bolts.iter().filter(|bolt| bolt.state < BoltState::Torqued);
+    let short = |bolt: &&BoltLine| bolt.state < BoltState::Torqued || bolt.fault.is_some();
+    let open = joint.bolts.iter().filter(short);
     let open: Vec<String> = open.map(|bolt| bolt_letter(bolt.bolt)).collect();
     let measure = match open.as_slice() {
         [] if joint.bolts.is_empty() => format!("{}: how many bolts it has", joint.name),

@@ -121,11 +121,13 @@ fn mark(book: Book<'_>, name: &str, life: &MarkLife) -> Option<MarkRecord> {
         Some(Said { text, leaf: None, how, stamp: book.stamp(seq)? })
     });
     let void = life.void.as_ref().map(|void| {
-        format!("{} was replaced ({})", self::name(book, &void.part), origin(void.seq))
+        let name = self::name(book, &void.part);
+        format!("{name} was {} ({})", void.word(), origin(void.seq))
     });
     let read = offset.as_ref().filter(|_| void.is_none()).map(|offset| Mark {
         mark: name.to_owned(),
         between: life.between.clone(),
+        also: life.also.clone(),
         side: life.side.map(|side| side.word().to_owned()),
         offset: Some(offset.text.clone()),
         note: None,

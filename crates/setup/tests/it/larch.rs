@@ -30,6 +30,7 @@ const SAME_SPREAD: &[&str] = &[
     "hang_arm_target_deg",
     "stop_bolt_clear_deg",
     "jack_target_n",
+    "stand_after_target_n",
     "shear_ride_mpa",
     "shear_full_bump_mpa",
     "ride_stick_mm",
@@ -228,6 +229,72 @@ fn a_longer_damper_makes_the_bolt_the_stop() {
     assert_eq!(stopped(out), Some(Item::Word("stop bolt".to_owned())));
     let as_original = LARCH.replace("open = \"474 mm\"", "open = \"462 mm\"");
     assert_eq!(stopped(&assessed(&as_original)), Some(Item::Word("damper".to_owned())));
+}
+
+fn ends(out: &axlewright_setup::Assessment, at: State) -> Vec<(String, f64)> {
+    let rows = finding(out, "droop", &LEFT, Some(at)).value.get("limits").unwrap().clone();
+    let each = rows.items().iter().map(|row| {
+        let Some(Item::Word(by)) = row.get("by") else { panic!("{row:?}") };
+        (by.clone(), number(row, "chance").shown())
+    });
+    each.collect()
+}
+
+/// Bolt and damper lie less than their doubt apart: both are named, with what each bears.
+#[test]
+fn where_doubts_overlap_both_stops_are_named() {
+    let out = demo();
+    for at in [State::Now, State::Target] {
+        let found = finding(out, "droop", &LEFT, Some(at));
+        assert_eq!(found.value.get("or").unwrap().items(), [Item::Word("damper".to_owned())]);
+        let chances = ends(out, at);
+        assert!((chances.iter().map(|(_, c)| c).sum::<f64>() - 1.0).abs() < 1e-9, "{chances:?}");
+        let damper = chances.iter().find(|(by, _)| by == "damper").unwrap().1;
+        assert!((0.10..0.18).contains(&damper), "{chances:?}");
+        let words = &found.why.words;
+        for part in ["the stop bolt stops the arm at 23.0°", "it is the damper, which then bears"]
+        {
+            assert!(words.contains(part), "{words}");
+        }
+    }
+    // Well apart, one is named and its own angle is told.
+    let apart = assessed(&LARCH.replace("open = \"474 mm\"", "open = \"490 mm\""));
+    let found = finding(&apart, "droop", &LEFT, Some(State::Target));
+    assert_eq!(found.value.get("or").unwrap().items(), []);
+    let (first, alone) = (number(&found.value, "angle"), number(&found.value, "limits.0.angle"));
+    assert!((first.shown() - alone.shown()).abs() < 0.01, "{first:?} {alone:?}");
+}
+
+/// A hose that ends before any stop is told in front, on whichever teeth; with room, nothing is.
+#[test]
+fn a_hose_that_tears_is_told_in_front() {
+    let hose = |length: &str| {
+        let text = LARCH
+            .replace("free_length = \"166 mm ± 2 mm\"", &format!("free_length = \"{length}\""));
+        assert_ne!(text, LARCH);
+        assessed(&text)
+    };
+    let short = hose("152 mm u 1 mm");
+    let told = short.caution("droop.hose", Some(&LEFT)).unwrap();
+    assert_eq!(told.severity, axlewright_setup::Severity::Stop);
+    for part in ["hose is taut from", "the arm droops to 23.0°:", "it will tear", "A longer hose"]
+    {
+        assert!(told.words.contains(part), "{told:?}");
+    }
+    assert_eq!(short.cautions.iter().filter(|c| c.id == "droop.hose").count(), 2, "once a side");
+    for at in [State::Now, State::Target] {
+        let by = finding(&short, "droop", &LEFT, Some(at)).value.get("stopped_by").cloned();
+        assert_eq!(by, Some(Item::Word("hose".to_owned())));
+    }
+    let near = hose("161 mm u 1 mm");
+    let told = near.caution("droop.hose", Some(&LEFT)).unwrap();
+    assert_eq!(told.severity, axlewright_setup::Severity::Caution, "{told:?}");
+    assert!(told.words.contains("it may tear"), "{told:?}");
+    assert_eq!(hose("170 mm u 1 mm").caution("droop.hose", Some(&LEFT)), None);
+    // Not measured is not safe, and is said.
+    let bare = assessed(&super::without(LARCH, "hose.free_length"));
+    let words = &finding(&bare, "droop", &LEFT, Some(State::Target)).why.words;
+    assert!(words.contains("Not measured, so not looked at: hose."), "{words}");
 }
 
 /// A fit by less than its uncertainty is "try it"; the hose at the target's hang is such a case

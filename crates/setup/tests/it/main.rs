@@ -17,6 +17,7 @@ mod order;
 mod quick;
 mod record;
 mod rungs;
+mod safety;
 #[path = "../../../../tests/slow.rs"]
 mod slow;
 mod wheels;

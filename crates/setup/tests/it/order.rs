@@ -334,6 +334,13 @@ fn invented(hang: f64, rest: f64, clear: f64, ride: f64, ends: &[(f64, f64)]) ->
             Item::Object(vec![
                 ("angle", deg(rest)),
                 ("stopped_by", Item::Word("stop bolt".to_owned())),
+                (
+                    "limits",
+                    Item::List(vec![Item::Object(vec![
+                        ("by", Item::Word("stop bolt".to_owned())),
+                        ("angle", deg(rest)),
+                    ])]),
+                ),
             ]),
         );
         for ((span, id), (from, to)) in IDS.iter().zip(ends) {

@@ -94,6 +94,7 @@ fn mark(offset: Option<&str>) -> Body {
     Body::Mark(Mark {
         mark: text("left arm on plate"),
         between: [text("arm-left"), text("plate-left")],
+        also: vec![],
         side: Some(text("left")),
         offset: offset.map(text),
         note: None,
@@ -436,6 +437,7 @@ fn a_missed_mark_is_worth_what_moving_the_arm_makes() {
             let mark = Mark {
                 mark: text("arm on plate"),
                 between: [format!("plate-{side}"), format!("arm-{side}")],
+                also: vec![],
                 side: None,
                 offset: Some(text(offset)),
                 note: None,

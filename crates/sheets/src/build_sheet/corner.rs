@@ -207,7 +207,6 @@ pub(super) fn raise_table(raises: &[&Finding]) -> Markup {
         "stand_before",
         "stand_after",
         "lifts_car",
-        "ballast",
         "ballast_with_margin",
         "bags",
     ];

@@ -52,10 +52,15 @@ pub(super) fn count(n: i64, what: &str) -> String {
     }
 }
 
+/// A list of nothing says nothing.
+fn is_empty(value: &Item) -> bool {
+    matches!(value, Item::List(rows) if rows.is_empty())
+}
+
 fn object(parts: &[(&'static str, Item)]) -> Markup {
     html! {
         dl.parts {
-            @for (key, value) in parts {
+            @for (key, value) in parts.iter().filter(|(_, value)| !is_empty(value)) {
                 div { dt { (words::part(key)) } dd { (item(value)) } }
             }
         }

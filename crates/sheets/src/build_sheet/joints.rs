@@ -249,6 +249,9 @@ pub(super) fn reading(setting: Option<&Item>) -> Markup {
             }
         };
     }
+    if let Some(why) = word(setting, "withheld") {
+        return html! { b { "Nothing to be set" } small { " " (why) } };
+    }
     match word(setting, "reading") {
         Some(reading) => html! {
             b.num { (reading) }
@@ -389,6 +392,8 @@ fn tick_row(sheet: &Sheet<'_>, scene: &JointScene, row: &Item, sides: bool) -> M
     let state = word(Some(row), "state").unwrap_or("not known");
     let reached = ["open", "snug", "torqued", "paint-marked"];
     let far = reached.iter().position(|word| *word == state).unwrap_or(0);
+    // A torque that nobody asked for brings a bolt no further than snug.
+    let far = if word(Some(row), "fault").is_some() { far.min(1) } else { far };
     let number = match row.get("bolt") {
         Some(Item::Count(number, _)) => named(*number),
         _ => String::new(),

@@ -148,6 +148,7 @@ fn joint() -> JointRecord {
         wrench: torqued.then(|| text("middle click wrench")),
         position: torqued.then_some("hang"),
         torqued: torqued.then(|| stamp(33)),
+        fault: None,
         marked: None,
         loosened: None,
     };

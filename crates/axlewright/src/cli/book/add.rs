@@ -4,17 +4,16 @@ use std::collections::BTreeMap;
 use std::io;
 use std::path::PathBuf;
 
+use axlewright_book::bolt_number;
 use axlewright_book::log::{
-    Attempt, Body, Bolt, Mark, Moved, Part, PartHappened, Reading, Recheck, Refusal, Round, Signed,
-    Step, StepHappened,
+    Attempt, Body, Bolt, Mark, Moved, Part, PartHappened, Reading, Recheck, Round, Signed, Step,
+    StepHappened,
 };
-use axlewright_book::{BoltState, Position, bolt_number};
-use axlewright_setup::joints::position_refused;
 use clap::{Args, Subcommand};
 
 use super::{Writing, car_name, print_json};
 use crate::cli::{Failure, Outcome, typed};
-use crate::desk::bench::{self, Bench, Refused};
+use crate::desk::bench::{self, Bench};
 use crate::desk::{self, say};
 use crate::{Exit, Streams, json, text};
 
@@ -64,41 +63,36 @@ impl Add {
             Kind::Recheck(one) => (&one.writing, one.body()),
         };
         let (bench, by) = writing.open(streams)?;
-        if let Body::Bolt(bolt) = &body {
-            arm_stands_right(&bench, bolt)?;
+        // What went in is written before the step that put it there, both or neither.
+        let fitted = match &self.kind {
+            Kind::Step(one) => one.fitted(&bench),
+            _ => None,
+        };
+        for seq in bench.write_all(&by, fitted.into_iter().chain([body]).collect())? {
+            tell(streams, writing, &bench, seq)?;
         }
-        let written = bench.write(&by, body)?;
-        tell(streams, writing, &bench, written.seq)?;
         Ok(Exit::Fine)
     }
-}
-
-/// Refuses a torque with the arm in the wrong place, as the page does: it would only have to be
-/// loosened again. Joints and words that are not known are left to the book, which refuses them.
-fn arm_stands_right(bench: &Bench, bolt: &Bolt) -> Result<(), Refused> {
-    let is_torqued = BoltState::from_word(&bolt.state) == Some(BoltState::Torqued);
-    let view = bench.look();
-    let must = view.car().joint(&bolt.joint).and_then(|joint| joint.position);
-    let now = bolt.position.as_deref().map(Position::from_word);
-    let (true, Some(must), None | Some(Some(_))) = (is_torqued, must, now) else {
-        return Ok(());
-    };
-    let Some(what) = position_refused(must, now.flatten()) else { return Ok(()) };
-    let right = "bring the arm there first, and say so with --position; snug is as far as it goes \
-                 until then";
-    Err(Refused::Body(Refusal { field: "position".to_owned(), what, right: right.to_owned() }))
 }
 
 /// `entry 57: plate angle left: 35.2 deg`, or the entry as JSON.
 fn tell(streams: &mut Streams<'_>, writing: &Writing, bench: &Bench, seq: u64) -> io::Result<()> {
     let view = bench.look();
     let Some(entry) = view.state().entry(seq) else { return Ok(()) };
+    let answer = view.answer(&entry.body);
     if writing.hand.json {
-        let entries = vec![json::entry(entry, None)];
+        let mut told = json::entry(entry, None);
+        if let (Some(object), Some(answer)) = (told.as_object_mut(), answer) {
+            object.insert("answer".to_owned(), answer.into());
+        }
+        let entries = vec![told];
         return print_json(streams, car_name(bench).as_deref(), "entries", entries.into());
     }
     let words = format!("entry {seq}: {} {}", entry.body.kind(), say::in_words(&entry.body));
-    text::hanging(streams.out, "", "  ", &words)
+    text::hanging(streams.out, "", "  ", &words)?;
+    answer.map_or(Ok(()), |answer| {
+        text::hanging(streams.out, "  NOT AS ASKED: ", "    ", &format!("{answer}."))
+    })
 }
 
 /// Write down what a gauge, tape or scale showed
@@ -257,6 +251,22 @@ fn part_happened(word: &str) -> Result<PartHappened, String> {
     found.ok_or_else(|| format!("it is one of: {}", all.map(say::happened_to).join(", ")))
 }
 
+/// That a part was put on the car.
+fn fitted_to(part: &str, side: Option<axlewright_quantity::Side>) -> Body {
+    let side = side.map(|side| side.word().to_owned());
+    let (happened, none) = (PartHappened::Fitted, None);
+    Body::Part(Part {
+        part: part.to_owned(),
+        happened,
+        side,
+        verdict: none.clone(),
+        due: none.clone(),
+        in_spite: none.clone(),
+        name: none.clone(),
+        note: none,
+    })
+}
+
 impl OnePart {
     fn body(&self) -> Body {
         Body::Part(Part {
@@ -280,7 +290,8 @@ Examples:
   axlewright book add mark larch \"left rear eccentric\" plate-left arm-left \\
       --offset \"0.5 mm rearward\"
 
-A mark is void once one of the two parts was replaced.")]
+A mark is void once a part under it was replaced or refinished; a mark on an
+eccentric goes over the plate of that side too.")]
 struct OneMark {
     #[command(flatten)]
     writing: Writing,
@@ -296,6 +307,9 @@ struct OneMark {
     /// `left` or `right`
     #[arg(long)]
     side: Option<String>,
+    /// Another part that it crosses; once for each
+    #[arg(long, value_name = "PART")]
+    also: Vec<String>,
     /// On return: by how much the two halves miss each other, and which way
     #[arg(long, value_name = "WORDS", allow_hyphen_values = true)]
     offset: Option<String>,
@@ -309,6 +323,7 @@ impl OneMark {
         Body::Mark(Mark {
             mark: self.mark.clone(),
             between: [self.one.clone(), self.other.clone()],
+            also: self.also.clone(),
             side: self.side.clone(),
             offset: self.offset.clone(),
             note: self.note.clone(),
@@ -340,6 +355,9 @@ struct OneStep {
     /// Minutes it took
     #[arg(long, value_name = "N", value_parser = typed::whole::<u32>)]
     minutes: Option<u32>,
+    /// The part marked for one side that went in, by the mark on it: `bar-left`
+    #[arg(long, value_name = "PART")]
+    fitted: Option<String>,
     /// Begun or done with something against it all the same: why
     #[arg(long, value_name = "WHY")]
     in_spite: Option<String>,
@@ -366,6 +384,14 @@ struct StepFlags {
 }
 
 impl OneStep {
+    /// That the part which was named is on the side of the step.
+    fn fitted(&self, bench: &Bench) -> Option<Body> {
+        let part = self.fitted.as_ref()?;
+        let view = bench.look();
+        let side = view.car().step(&self.step).and_then(|step| step.side);
+        Some(fitted_to(part, side))
+    }
+
     fn body(&self) -> Body {
         let flags = &self.happened;
         let happened = match (flags.started, flags.done, flags.waived) {

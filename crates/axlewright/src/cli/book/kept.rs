@@ -128,7 +128,7 @@ Examples:
   axlewright book marks larch
   axlewright book marks larch --json
 
-A mark is void once one of the two parts it joins was replaced: there is nothing
+A mark is void once a part under it was replaced or refinished: there is nothing
 left to come back to.")]
 pub struct Marks {
     /// The book's folder
@@ -189,7 +189,7 @@ fn one(name: &str, mark: &MarkLife, state: &State) -> Value {
 fn tell_mark(out: &mut dyn Write, name: &str, mark: &MarkLife, state: &State) -> io::Result<()> {
     let [first, second] = &mark.between;
     let worth = match (&mark.void, offset(mark, state)) {
-        (Some(void), _) => format!("VOID: {} was replaced (entry {})", void.part, void.seq),
+        (Some(void), _) => format!("VOID: {} was {} (entry {})", void.part, void.word(), void.seq),
         (None, Some(offset)) => format!("back, {offset} off"),
         (None, None) => "not looked at since".to_owned(),
     };

@@ -2,7 +2,7 @@
 
 use std::sync::{Arc, OnceLock};
 
-use axlewright_book::log::{Body, Entry, Refusal, State, check};
+use axlewright_book::log::{self, Body, Entry, Refusal, State, check};
 use axlewright_book::{CarFile, Problem};
 use axlewright_setup::Assessment;
 use axlewright_setup::order::{self as setup_order, Control, OrderQuestion};
@@ -144,6 +144,11 @@ impl View {
         let seq = state.last_seq() + 1;
         state.after(Entry { seq, at: String::new(), by: String::new(), body });
         Ok(Self::new(self.name.to_string(), seq, state))
+    }
+
+    /// What is to be told of an entry that is not as asked; nothing where it is.
+    pub fn answer(&self, body: &Body) -> Option<String> {
+        log::answer(&self.state, body, &Figured)
     }
 
     /// How to name the car file in a message: its path, or the book and the entry that holds it.

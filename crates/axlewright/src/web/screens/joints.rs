@@ -2,7 +2,7 @@
 
 use axlewright_book::log::{Body, Bolt};
 use axlewright_book::{BoltState, Position};
-use axlewright_setup::joints::{IDS, JointScene, named, position_refused};
+use axlewright_setup::joints::{IDS, JointScene, named};
 use axlewright_setup::{Assessment, Finding, Item, Subject};
 use axlewright_sheets::{capital, count, joint_layout, pieces, word};
 use axum::extract::{Path, State};
@@ -64,7 +64,7 @@ pub async fn write(
     if !is_known(&view, &id) {
         return guard::nowhere().await;
     }
-    let said = said(&view, &id, &sent);
+    let said = said(&id, &sent);
     let torque = prefs.torque;
     let (name, then) = (form_name(&id), format!("{}#bolts", path(&id)));
     let form = Form { site: &site, prefs: &prefs, screen: Screen::Joints, name, sent, then };
@@ -75,28 +75,15 @@ fn form_name(id: &str) -> String {
     format!("joint-{id}")
 }
 
-/// What a tap on a bolt says. A torque with the arm in the wrong place is not written at all: it
-/// would only have to be loosened again.
-fn said(view: &View, id: &str, sent: &Fields) -> Result<Body, Wrong> {
+/// What a tap on a bolt says.
+fn said(id: &str, sent: &Fields) -> Result<Body, Wrong> {
     let go = sent.get("go").and_then(|go| go.split_once(' '));
     let bolt = go.and_then(|(bolt, state)| Some((bolt.parse::<u32>().ok()?, state)));
     let Some((bolt, state)) = bolt else {
         return Err(Wrong::new("go", "which bolt is not said", "tap the button beside it"));
     };
     let is_torqued = BoltState::from_word(state) == Some(BoltState::Torqued);
-    let position = sent.get("position").and_then(Position::from_word);
-    let must = view.car().joint(id).and_then(|joint| joint.position);
-    if let (true, Some(must)) = (is_torqued, must)
-        && let Some(why) = position_refused(must, position)
-    {
-        let right = "bring the arm there first, and say so; snug is as far as it goes until then";
-        return Err(Wrong::new("position", why, right));
-    }
     let value = sent.text("value").filter(|_| is_torqued);
-    if is_torqued && value.is_none() {
-        let what = "the torque reached at the bolt is not said";
-        return Err(Wrong::new("value", what, "write what the wrench read, with its unit"));
-    }
     Ok(Body::Bolt(Bolt {
         joint: id.to_owned(),
         bolt,
@@ -156,13 +143,18 @@ fn is_warned(all: &Assessment, joint: &str) -> bool {
 fn how_far(all: &Assessment, joint: &str) -> String {
     let bolts = rows(all, "joint.state", joint);
     let counted = |state: &str| bolts.iter().filter(|r| word(r, "state") == Some(state)).count();
+    let wrong = bolts.iter().filter(|row| word(row, "fault").is_some()).count();
     let said: Vec<String> = STATES
         .iter()
         .map(|state| (counted(state), state))
         .filter(|(n, _)| 0 < *n)
         .map(|(n, state)| if bolts.len() == 1 { (*state).into() } else { format!("{n} {state}") })
         .collect();
-    if said.is_empty() { "bolts not known".to_owned() } else { said.join(", ") }
+    match (said.is_empty(), wrong) {
+        (true, _) => "bolts not known".to_owned(),
+        (_, 0) => said.join(", "),
+        (_, wrong) => format!("{}; {wrong} not as asked", said.join(", ")),
+    }
 }
 
 fn one(view: &View, id: &str, torque: Torque, fill: &Fill) -> Markup {

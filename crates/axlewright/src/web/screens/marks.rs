@@ -56,6 +56,7 @@ pub async fn write(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -
     let mark = Mark {
         mark: text("mark"),
         between: [text("one"), text("other")],
+        also: text("also").split_whitespace().map(str::to_owned).collect(),
         side: sent.text("side"),
         offset: sent.text("offset"),
         note: sent.text("note"),
@@ -274,7 +275,8 @@ fn mark(view: &View, name: &str, life: &MarkLife, fill: &Fill) -> Markup {
             p { "Across " (life.between[0]) " and " (life.between[1]) ", made in "
                 a href={ "/log/" (life.made) } { "entry " (life.made) } "." }
             @if let Some(void) = &life.void {
-                p.fault { "Void: " (void.part) " was replaced (entry " (void.seq) "). Set it by \
+                p.fault { "Void: " (void.part) " was " (void.word())
+                    " (entry " (void.seq) "). Set it by \
                     measurement." }
             }
             @if let Some(read) = read { (worth(view, read)) }

@@ -40,7 +40,7 @@ const HAPPENED: [(&str, &str, PartHappened); 10] = [
     ("inspected", "inspected", PartHappened::Inspected),
     ("kept", "to be used again as it is", PartHappened::Kept),
     ("refinished", "refinished: plated, painted, bushed", PartHappened::Refinished),
-    ("replaced", "replaced by another (its marks are void)", PartHappened::Replaced),
+    ("replaced", "replaced by another (marks over it are void)", PartHappened::Replaced),
     ("ordered", "ordered or sent away", PartHappened::Ordered),
     ("due", "expected on a day", PartHappened::Due),
     ("arrived", "arrived on the bench", PartHappened::Arrived),

@@ -1,6 +1,7 @@
 //! One step: its caution, what to change first, the work in large type, and what comes of it.
 
-use axlewright_book::log::{Body, Signed, Step as StepEntry, StepHappened};
+use axlewright_book::log::{Body, Part, PartHappened, Signed, Step as StepEntry, StepHappened};
+use axlewright_quantity::Side;
 use axlewright_setup::order::Control;
 use axlewright_setup::{Item, Subject};
 use axlewright_sheets::{both_sides, first_lines, is, listed, pieces, word};
@@ -9,9 +10,9 @@ use axum::response::Response;
 use maud::{Markup, html};
 
 use super::sign;
-use crate::desk::bench::View;
+use crate::desk::bench::{Bench, Hand, View, Written};
 use crate::desk::{Asked, OrderCall};
-use crate::web::fields::{Fill, Look, Wrong};
+use crate::web::fields::{Fill, Look, Typed, Wrong};
 use crate::web::form::{Fields, Sent, escape};
 use crate::web::frame::Screen;
 use crate::web::guard;
@@ -55,7 +56,54 @@ pub async fn write(
     let is_sign = sent.get("happened") == Some("signed");
     let name = format!("{}-{id}", if is_sign { "sign" } else { "step" });
     let form = Form { site: &site, prefs: &prefs, screen: Screen::Step, name, sent, then };
-    form.write(said, move |view, fill| body(view, &id, fill)).await
+    let fitted = form.sent.text("fitted").filter(|_| is_done);
+    let (of, again) = (id.clone(), move |view: &View, fill: &Fill| body(view, &id, fill));
+    match (said, fitted) {
+        // What went in is written before the step that put it there, both or neither.
+        (Ok(step), Some(part)) => {
+            let act = move |bench: &Bench, hand: Hand<'_>| {
+                let view = bench.look();
+                let side = view.car().step(&of).and_then(|step| step.side);
+                let seqs = bench.write_all(hand, vec![fitted_to(part, side), step])?;
+                Ok(Written { seq: seqs.last().copied().unwrap_or_default() })
+            };
+            form.act(act, again).await
+        }
+        (said, _) => form.write(said, again).await,
+    }
+}
+
+/// That a part which is marked for one side was put on the car.
+fn fitted_to(part: String, side: Option<Side>) -> Body {
+    let (happened, none) = (PartHappened::Fitted, None);
+    let side = side.map(|side| side.word().to_owned());
+    let (verdict, due, in_spite) = (none.clone(), none.clone(), none.clone());
+    Body::Part(Part {
+        part,
+        happened,
+        side,
+        verdict,
+        due,
+        in_spite,
+        name: none.clone(),
+        note: none,
+    })
+}
+
+/// Which of the parts marked for one side went in, where the step fits one.
+fn which(view: &View, id: &str, typed: Typed<'_>) -> Markup {
+    let car = view.car();
+    let handed = car.step(id).map(|step| step.fits_handed(car)).unwrap_or_default();
+    let twins = handed.first().map(|part| {
+        let twins = car.parts.iter().filter(|twin| twin.id.text == part.id.text);
+        twins.map(|twin| twin.id.value.as_str()).collect::<Vec<&str>>()
+    });
+    html! {
+        @if let Some(twins) = twins {
+            (typed.words("fitted", "Which one went in, by the mark on it", &twins,
+                Some("not said")))
+        }
+    }
 }
 
 fn said(id: &str, sent: &Fields) -> Result<Body, Wrong> {
@@ -183,6 +231,7 @@ fn forms(view: &View, id: &str, fill: &Fill) -> Markup {
                     }
                     span data-timer=(id) data-into={ (typed.key()) "-minutes" } hidden {}
                 }
+                (which(view, id, typed))
                 (typed.text("minutes", "Minutes it took", Look { keys: Some("numeric"),
                     ..Look::default() }))
                 (typed.area("note", "Note", Look::default()))

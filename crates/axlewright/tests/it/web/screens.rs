@@ -424,7 +424,7 @@ fn what_nobody_read_or_chose_is_not_written() {
     let page = Page::open();
     let torque = [("go", "1 torqued"), ("position", "ride"), ("value", " ")];
     page.writes_nothing(|page| page.post("/joints/inner-pivot-left", &torque))
-        .says(422, "the torque reached at the bolt is not said");
+        .says(422, "the torque reached is not said; the list says 9.6 kgf m");
     let place = [("what", "plate angle"), ("side", ""), ("value", "33.0 deg")];
     page.writes_nothing(|page| page.post("/readings", &place))
         .says(422, "where it was read is not said");

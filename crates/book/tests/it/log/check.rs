@@ -282,6 +282,7 @@ fn bolts() {
     written(&[], left(2, "paint-marked", Some("44 N m")));
     refused(&[], left(2, "paint-marked", None), "state", "no row above", "torqued");
     refused(&[left(1, "open", None)], left(1, "paint-marked", None), "state", "", "torqued");
+    refused(&[], left(2, "torqued", None), "value", "not said", "with its unit");
     refused(&[], left(5, "snug", None), "bolt", "has 4", "counted from 1");
     refused(&[], left(0, "snug", None), "bolt", "between 1 and 64", "");
     refused(&[], bolt("hub-cover", 1, "snug", None), "joint", "no such joint", "hub-cover-left");

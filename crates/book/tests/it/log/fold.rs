@@ -201,3 +201,32 @@ fn numbers_that_do_not_rise_are_told() {
     assert_eq!(state.facts().notes, [2, 9]);
     assert!(state.entry(9).is_some() && state.entry(5).is_none() && state.entry(0).is_none());
 }
+
+#[test]
+fn a_mark_is_void_once_a_part_under_it_is_worked_on() {
+    let across = |one: &str, also: &[&str]| {
+        let between = [one.to_owned(), "arm-left".to_owned()];
+        let also = also.iter().map(|id| (*id).to_owned()).collect();
+        Body::Mark(Mark { between, also, ..mark("line", None) })
+    };
+    let is_void = |made: Body, part_of: &str, happened: PartHappened| {
+        let state = book(&[made, Body::Part(part(part_of, happened))]);
+        let void = state.facts().marks["line"].void.clone();
+        void.is_some_and(|void| void.part == part_of && void.happened == happened)
+    };
+    use PartHappened::{Inspected, Kept, Refinished, Removed, Replaced};
+    let plain = || across("clip-left", &["hose-left"]);
+    for id in ["clip-left", "arm-left", "hose-left"] {
+        for happened in [Replaced, Refinished] {
+            assert!(is_void(plain(), id, happened), "{id} {happened:?}");
+        }
+        for happened in [Inspected, Kept, Removed] {
+            assert!(!is_void(plain(), id, happened), "{id} {happened:?}");
+        }
+    }
+    assert!(!is_void(plain(), "plate-left", Replaced), "it is no mark on an eccentric");
+    let eccentric = || across("front-eccentric-set-left", &[]);
+    assert!(is_void(eccentric(), "plate-left", Replaced));
+    assert!(is_void(eccentric(), "plate-left", Refinished));
+    assert!(!is_void(eccentric(), "plate-right", Replaced), "the other side's");
+}
