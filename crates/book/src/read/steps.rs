@@ -198,12 +198,15 @@ enum Repeats {
 /// A key, what it lists with an example, and whether words may repeat.
 type ListKey = (&'static str, (&'static str, &'static str), Repeats);
 
+/// How a word is read, and the words there are.
+type Vocabulary<W> = (fn(&str) -> Option<W>, &'static [&'static str]);
+
 /// A list of words of one kind.
 fn listed<W: Copy + PartialEq>(
     r: &mut Reader<'_>,
     row: &Row<'_>,
     (key, (what, example), repeats): ListKey,
-    (from_word, known): (fn(&str) -> Option<W>, &'static [&'static str]),
+    (from_word, known): Vocabulary<W>,
 ) -> Vec<Entry<W>> {
     let mut out: Vec<Entry<W>> = Vec::new();
     for (key, entry) in r.texts(row, key, what, example) {

@@ -4,8 +4,9 @@
 //! cargo run --package axlewright-setup --example safe -- slice | python3 reference/safe_judge.py
 //! ```
 //!
-//! One line of JSON for each case: each figure left out in turn, each table left out, random halves,
-//! and with `soak` five hundred invented cars; `slice` is a seeded handful of each, for the tests.
+//! One line of JSON for each case: each figure left out in turn, each table left out, random
+//! halves, and with `soak` five hundred invented cars; `slice` is a seeded handful of each, for the
+//! tests.
 //! With `break-arc` or `break-gate` behind it a plan is spoilt on purpose, so that the judge can be
 //! seen to fail: the stop bolt of every plan goes out late, or every gate is left out.
 

@@ -230,12 +230,12 @@ enum Going {
 const LET_DOWN: &str = "let the arm down slowly, the stack with it, until it hangs and the jack \
     comes free. Lift it by hand and let it back: it returns softly to one place. Sign that it \
     hangs. Only then is any bolt of cover, plate or pivot touched";
-const WAG: &str = "wag the plate, alone on the bar: it rocks both ways by hand. Sign that the bar is \
-    free. Only then is a bolt of the cover touched, or plate and bar moved";
+const WAG: &str = "wag the plate, alone on the bar: it rocks both ways by hand. Sign that the bar \
+    is free. Only then is a bolt of the cover touched, or plate and bar moved";
 /// How an arm is raised where no figure of ours holds for the stands.
-const BY_CARDS: &str = "no figure is known for it. Engine in, or bags over both rear stands; a strip \
-    of card under both rear saddles and one front saddle across. Raise in short strokes: the first \
-    card that slides means stop, down, more weight";
+const BY_CARDS: &str = "no figure is known for it. Engine in, or bags over both rear stands; a \
+    strip of card under both rear saddles and one front saddle across. Raise in short strokes: the \
+    first card that slides means stop, down, more weight";
 
 /// The side on which undoing a step takes the stop bolt out, the arm on the jack.
 fn takes_stop_bolt_out(step: &Step) -> Option<Side> {

@@ -84,8 +84,8 @@ fn a_wheel_centre_that_is_not_at_the_manuals_trim_is_told() {
 
 #[test]
 fn a_stage_left_out_and_a_scale_in_pounds_are_told() {
-    let row = "[[masses]]\nname = \"engine and gearbox\"\nkind = \"stage\"\nmass = \"165 kg\"\nat = \
-               \"-480, 0 mm\"\n";
+    let row = "[[masses]]\nname = \"engine and gearbox\"\nkind = \"stage\"\nmass = \"165 kg\"\n\
+               at = \"-480, 0 mm\"\n";
     let out = slipped(row, "");
     // By its lever of 2325 mm in 2300 mm the engine is 166.8 kg on the rear wheels.
     assert!((check(&out, "rear-axle").differ.shown() + 166.8).abs() < 0.5);
