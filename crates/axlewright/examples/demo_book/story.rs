@@ -249,9 +249,10 @@ fn strip_down(story: &mut Story<'_>) {
         story.done(&unload, 8);
         story.sign(&unload, OWNER, "restorer");
     }
-    story.both_done("arm-off", [35, 28]);
-    for side in SIDES {
-        story.sign(&format!("arm-off-{side}"), OWNER, "restorer");
+    for (side, minutes) in SIDES.into_iter().zip([35, 28]) {
+        let arm_off = format!("arm-off-{side}");
+        story.done(&arm_off, minutes);
+        story.sign(&arm_off, OWNER, "restorer");
     }
     story.both_done("bar-out", [40, 30]);
     story.done("engine-out", 140);

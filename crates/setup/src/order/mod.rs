@@ -12,7 +12,7 @@
 //! (see the modules of those names). Geometry only adds; where it contradicts the rest, the rest
 //! stands and the step that cannot be done has a gate.
 //!
-//! The finished plan is replayed by [`physical`](crate::physical), which built nothing of it.
+//! The finished plan is replayed by [`physical`], which built nothing of it.
 
 mod answers;
 mod draft;
