@@ -63,10 +63,14 @@ fn an_end_is_an_end_for_those_who_listen_too() {
 #[test]
 fn a_device_listens_with_three_tabs_and_the_oldest_of_more_is_told() {
     let page = Page::served(false);
-    let mut tabs: Vec<BufReader<TcpStream>> = (0..3).map(|_| listen(&page)).collect();
-    tabs.iter_mut().for_each(|tab| drop(next(tab, "id: ")));
-    let mut more: Vec<BufReader<TcpStream>> = (0..6).map(|_| listen(&page)).collect();
-    more.iter_mut().for_each(|tab| drop(next(tab, "id: ")));
+    // One after the other, each waited for: which is the oldest is then no accident.
+    let in_turn = |_| {
+        let mut tab = listen(&page);
+        next(&mut tab, "id: ");
+        tab
+    };
+    let mut tabs: Vec<BufReader<TcpStream>> = (0..3).map(in_turn).collect();
+    let mut more: Vec<BufReader<TcpStream>> = (0..6).map(in_turn).collect();
     // Those that had to go were told so, and their streams have ended.
     for tab in tabs.iter_mut().chain(more.iter_mut().take(3)) {
         assert_eq!(next(tab, "event: enough"), "");
