@@ -779,14 +779,20 @@ mod tests {
                 (-0.1..0.1_f64, 0.001..0.1_f64, 0.3..6.0_f64, 0.0..6.3_f64), 1..4),
             low in -1.0..0.0_f64,
             wide in 0.3..3.0_f64,
+            fitting in 1_usize..4,
         ) {
-            let reserve = |a: f64| {
+            let least = |a: f64| {
                 let each = waves.iter().map(|(mean, high, often, at)| {
                     mean + high * (often * a + at).sin()
                 });
-                Some((each.fold(f64::MAX, f64::min), None::<()>))
+                each.fold(f64::MAX, f64::min)
             };
             let range = (Angle::rad(low), Angle::rad(low + wide));
+            // Moved so that things fit at these few angles only, the tops of their humps.
+            let mut all: Vec<f64> = first_angles(rad(range)).map(|(_, a)| least(a)).collect();
+            all.sort_by(f64::total_cmp);
+            let zero = all[all.len() - fitting];
+            let reserve = |a: f64| Some((least(a) - zero, None::<()>));
             let found = windows(range, reserve, |_, a| reserve(a)).unwrap();
             for (_, a) in first_angles(rad(range)) {
                 let fits = reserve(a).is_some_and(|(left, _)| 0.0 <= left);
