@@ -107,7 +107,8 @@ impl Corner {
                 self.shift,
                 Some(near).filter(|near| near.at.is_finite()),
             )?;
-            angles.push(found);
+            // The row at ride is ride itself.
+            angles.push(if n == 0.0 { run.ride } else { found });
             (before, here) = (here, (found.to_rad(), rise));
             n += 1.0;
         }
