@@ -10,8 +10,8 @@ use exif::experimental::Writer;
 use exif::{Exif, Field, In, Rational, Reader, Tag, Value};
 use image::metadata::Orientation;
 
-/// Focal length, the same on 35 mm film, digital zoom; pixels on the sensor for each unit of length;
-/// pixels of the picture as it was taken.
+/// Focal length, the same on 35 mm film, digital zoom; pixels on the sensor for each unit of length
+/// and in the picture as it was taken.
 const OF_THE_LENS: [Tag; 8] = [
     Tag::FocalLength,
     Tag::FocalLengthIn35mmFilm,

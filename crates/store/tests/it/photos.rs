@@ -279,8 +279,8 @@ fn a_small_file_that_claims_a_huge_picture_is_not_decoded() {
 
 #[test]
 fn broken_photos_never_panic() {
-    let makers: [fn(&[u8], RgbImage) -> Vec<u8>; 3] =
-        [talkative_jpeg, talkative_png, talkative_webp];
+    type Maker = fn(&[u8], RgbImage) -> Vec<u8>;
+    let makers: [Maker; 3] = [talkative_jpeg, talkative_png, talkative_webp];
     let mut dice = crate::common::Dice(11);
     let (mut refused, mut taken) = (0, 0);
     for make in makers {
