@@ -13,6 +13,7 @@ mod gaps;
 mod joints;
 mod larch;
 mod log;
+mod mends;
 mod order;
 mod physical;
 mod quick;
