@@ -25,7 +25,6 @@ pub(crate) fn title(id: &str) -> &str {
         "hang.arm" => "Plate with arm hangs at",
         "index.choices" => "Teeth to choose from",
         "screw.change" => "What the screw has to bring",
-        "cross-check" => "Two ways that disagree",
         "window.stop-bolt" => "Stop bolt goes in",
         "window.damper" => "Damper reaches",
         "window.hose" => "Brake hose reaches",

@@ -12,6 +12,7 @@ mod cross_checks;
 mod gaps;
 mod joints;
 mod larch;
+mod limits;
 mod log;
 mod mends;
 mod order;
