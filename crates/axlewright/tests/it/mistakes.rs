@@ -138,6 +138,21 @@ fn with_a_stand_unknown_the_cards_decide_and_no_figure_is_told() {
     assert!(unknown.contains("raising the left arm"), "{unknown}");
 }
 
+/// A joint torqued by a step with the arm elsewhere than the joint asks for: no safe plan.
+#[test]
+fn a_joint_gets_its_torque_where_its_row_says() {
+    let whole = "torques = [\"front-eccentric\", \"rear-eccentric\", \"damper-top\", ";
+    assert!(LARCH.contains(whole));
+    for joint in ["stop-bolt", "inner-pivot", "hub-nut"] {
+        let text = LARCH.replacen(whole, &format!("{whole}\"{joint}\", "), 1);
+        let folder = with_car(&text);
+        let plan = json(folder.path(), &["order", "car.toml", "--json"], 1);
+        let problems = plan["problems"].to_string();
+        let told = format!("NOT SAFE at `corner-torque-left`: `{joint}-left` gets its torque at");
+        assert!(problems.contains(&told), "{joint}: {problems}");
+    }
+}
+
 /// Pushing at a car on stands, sitting in it, heat beside a bar: no plan holds it.
 #[test]
 fn nobody_pushes_or_sits_or_heats_on_stands() {
