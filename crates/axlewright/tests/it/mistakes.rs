@@ -23,7 +23,8 @@ fn json(folder: &Path, args: &[&str], code: i32) -> Value {
 
 fn value<'a>(document: &'a Value, id: &str) -> &'a Value {
     let findings = document["findings"].as_array().unwrap();
-    &findings.iter().find(|finding| finding["id"] == id).unwrap_or_else(|| panic!("no {id}"))["value"]
+    let found = findings.iter().find(|finding| finding["id"] == id);
+    &found.unwrap_or_else(|| panic!("no {id}"))["value"]
 }
 
 fn steps(document: &Value) -> Vec<&str> {
