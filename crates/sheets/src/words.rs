@@ -66,6 +66,7 @@ pub(crate) fn title(id: &str) -> &str {
         "car.looks-like" => "What else the round may show",
         "car.read-first" => "To be read first",
         "car.bar-hours" => "Work on a bar",
+        "car.rear-only" => "By the rear figures alone",
         "car.after" => "What it should read after them",
         "car.hand-over" => "Hand-over to alignment",
         "car.forecast" => "Where builds land",

@@ -69,9 +69,11 @@ fn answer(out: &mut dyn Write, found: &Assessment, why: bool) -> io::Result<()> 
         text::heading(out, "What it should read")?;
         text::paragraph(out, "", &expected.why.words)?;
     }
-    if let Some(first) = found.find("car.read-first", None) {
-        text::heading(out, "What to do")?;
-        text::paragraph(out, "", &first.why.words)?;
+    for id in ["car.read-first", "car.rear-only"] {
+        if let Some(told) = found.find(id, None) {
+            text::heading(out, "What to do")?;
+            text::paragraph(out, "", &told.why.words)?;
+        }
     }
     if let Some(moves) = found.find("car.moves", None) {
         corrections(out, moves)?;

@@ -33,13 +33,14 @@ const NOTE: f64 = 2.5;
 const STOP: f64 = 3.6;
 
 /// What cannot be told while two ways disagree: teeth, and corrections on the wheels.
-const HELD_BACK: [&str; 6] = [
+const HELD_BACK: [&str; 7] = [
     "index.choices",
     "screw.change",
     "index.both-sides",
     "car.moves",
     "car.after",
     "car.hand-over",
+    "car.rear-only",
 ];
 
 /// Two ways as they stand.

@@ -8,6 +8,7 @@ mod hours;
 mod ladder;
 mod looks;
 mod moves;
+mod rear;
 mod round;
 mod share;
 mod state;
@@ -133,5 +134,18 @@ pub(crate) fn add(
     }
     share::add(&mut bench, &mut out.cautions);
     share::add_rechecks(&mut bench.findings);
+    assumed(out, &mut bench.findings);
     out.findings.append(&mut bench.findings);
+    rear::add(car, sides, out);
+}
+
+/// Says with what the car should read that teeth are taken as moved, where they are.
+fn assumed(out: &Assessment, findings: &mut [crate::Finding]) {
+    if !is_before_indexing(out) {
+        return;
+    }
+    for found in findings.iter_mut().filter(|found| found.id == "car.expected") {
+        found.why.words += " The teeth chosen are taken as moved on both sides: the plates were \
+                            last read before that. Read them again where they were not.";
+    }
 }

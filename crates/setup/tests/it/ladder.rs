@@ -182,3 +182,31 @@ fn the_demo_is_what_it_says() {
     assert_eq!(looks(demo()), []);
     assert!(demo().find("car.looks-like", None).is_none());
 }
+
+/// The demo without its front: 99 mm is 1 mm above 95 + 3 mm and stays, 110 mm is 12 mm above it.
+/// By hand: 12 mm over a step of some 3 mm are 4 steps, tail up.
+#[test]
+fn rear_figures_alone_are_answered() {
+    let (head, rest) = LARCH.split_once("[front]").unwrap();
+    let (_, rest) = rest.split_once("# Round one").unwrap();
+    let round = rest.replace("RR = \"94 mm\"", "RR = \"110 mm\"");
+    let out = assessed(&format!("{head}# Round one{round}"));
+    assert!(out.find("car.moves", None).is_none());
+    let found = of_car(&out, "car.rear-only");
+    let [left, right] = found.value.items() else { panic!("{found:#?}") };
+    assert_eq!(left.get("steps"), Some(&Item::Count(0, "steps")));
+    let step = number(right, "step").shown();
+    assert!((2.0..5.0).contains(&step), "{step}");
+    let steps = -(12.0 / step).round() as i64;
+    assert_eq!(right.get("steps"), Some(&Item::Count(steps, "steps")));
+    assert!(found.why.words.contains("tail up"), "{}", found.why.words);
+    assert!(demo().find("car.rear-only", None).is_none());
+}
+
+#[test]
+fn what_is_taken_as_moved_is_said() {
+    let words = |out: &Assessment| of_car(out, "car.expected").why.words.clone();
+    assert!(words(demo()).contains("taken as moved"), "{}", words(demo()));
+    let read = LARCH.replace("35.2 deg", "26.4 deg").replace("27.1 deg", "26.4 deg");
+    assert!(!words(&assessed(&read)).contains("taken as moved"));
+}
