@@ -43,7 +43,7 @@ pub(crate) fn of_sides(car: &CarFile, [left, right]: [&Inputs; 2]) -> Assessment
             Bench { inputs: left, of: None, findings: Vec::new(), waiting: &mut waiting };
         stands::add(&mut bench, set);
         out.findings.append(&mut bench.findings);
-        out.supports = stands::scene(&Look::plain(left), set);
+        out.supports = stands::scene(&Look::plain(left), set, &out.findings);
     }
     difference(&mut out, [left, right]);
     pair::add(car, &mut out);

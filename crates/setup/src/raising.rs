@@ -95,6 +95,7 @@ fn raise(bench: &mut Bench, stands: Option<&StandSet>, state: State) {
             let mut parts = vec![
                 ("angle", Item::leaf(raise.to)),
                 ("from_angle", Item::leaf(raise.from)),
+                ("clear_by", Item::leaf(raise.to - raise.from)),
                 ("lift", Item::leaf(raise.lift)),
                 ("force", Item::leaf(raise.force)),
                 ("energy", Item::leaf(raise.energy)),
@@ -182,6 +183,45 @@ fn margin(item: &Item, stands: Option<&StandSet>) -> Margin {
     }
 }
 
+/// Whether the arm hangs clear of the stop bolt as it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Clear {
+    Yes,
+    /// Nearer than twice the doubt; whether the figures themselves say that it has to be raised.
+    Perhaps {
+        raised: bool,
+    },
+    No,
+}
+
+/// Decided by the angle alone: a force has its own reasons to be small.
+fn clear(item: &Item) -> Clear {
+    let Some(by) = item.get("clear_by").and_then(Item::as_leaf) else { return Clear::No };
+    let doubt = 2.0 * by.u.map_or(windows::UNSURE.to_rad(), |u| u.to_si());
+    match by.value.to_si() {
+        by if doubt <= by => Clear::Yes,
+        by if -doubt < by => Clear::Perhaps { raised: by < 0.0 },
+        _ => Clear::No,
+    }
+}
+
+/// No figures of raising where nothing is raised, and no load on a stand that would have to pull.
+fn strip(item: &mut Item, clear: Clear) {
+    const RAISING: [&str; 3] = ["lift", "force", "energy"];
+    const STANDS: [&str; 6] =
+        ["stand", "stand_before", "stand_after", "after", "lifts_car", "ballast"];
+    let Item::Object(parts) = item else { return };
+    let raised = matches!(clear, Clear::No | Clear::Perhaps { raised: true });
+    for (name, part) in parts {
+        let pulls =
+            name.starts_with("stand_") && part.amount().is_some_and(|load| load.to_si() < 0.0);
+        let nothing_raised = !raised && (RAISING.contains(name) || STANDS.contains(name));
+        if pulls || nothing_raised {
+            *part = Item::Nothing;
+        }
+    }
+}
+
 /// What to do about the stands before the jack goes up, the ballast in whole bags where their mass
 /// is known.
 ///
@@ -194,7 +234,18 @@ fn advise(item: &mut Item, bag: Option<Mass>, state: State, stands: Option<&Stan
         _ => None,
     };
     let bags = needed.zip(bag).map(|(need, bag)| (need / bag).ceil() as i64);
-    let advice = advice(&margin, bags, state);
+    let clear = clear(item);
+    let advice = match clear {
+        Clear::Yes => String::new(),
+        Clear::Perhaps { .. } => format!(
+            "It may hang clear of the stop bolt already: offer the bolt up first. If it does not \
+             go in: {}",
+            advice(&margin, bags, state)
+        ),
+        Clear::No => advice(&margin, bags, state),
+    };
+    strip(item, clear);
+    let (needed, bags) = if clear == Clear::Yes { (None, None) } else { (needed, bags) };
     let Item::Object(parts) = item else { return };
     // Half-differences through "none needed" fade to nothing just where it matters.
     for (name, part) in parts.iter_mut() {
@@ -249,8 +300,11 @@ fn raise_words(item: &Item, state: State) -> String {
     let angle = amount("angle").and_then(|a| Angle::try_from(a).ok()).unwrap_or(Angle::ZERO);
     let energy = amount("energy").map_or(0.0, |a| a.shown());
     let teeth = teeth_words(state);
-    if force < Force::ZERO {
-        return format!("The arm hangs clear of the stop bolt already, {teeth}.");
+    if amount("force").is_none() {
+        return match item.get("advice") {
+            Some(Item::Word(advice)) if !advice.is_empty() => advice.clone(),
+            _ => format!("The arm hangs clear of the stop bolt already, {teeth}."),
+        };
     }
     let mut words = format!(
         "Raising the jack point by {} to {} takes {} and leaves {energy:.0} J in the bar, {teeth}.",

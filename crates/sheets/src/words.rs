@@ -117,6 +117,8 @@ pub(crate) fn part(key: &str) -> String {
         "stopped_by" => "stopped by".into(),
         "limits" => "each limit".into(),
         "or" => "or else by".into(),
+        "highest" => "surely by".into(),
+        "clear_by" => "clear of the bolt by".into(),
         "chance" => "chance to be the first".into(),
         "before_stop" => "chance to come before a stop".into(),
         "not_known" => "not looked at".into(),

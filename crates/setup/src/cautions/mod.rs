@@ -463,6 +463,22 @@ impl Tears {
     }
 }
 
+/// A stand that would have to pull.
+pub(crate) fn pulls(name: &str) -> Caution {
+    let head = format!("The {name} stand carries nothing:");
+    let rest = "the body lies on the others and tips over them. Move the stands, or put weight \
+                over it, before anybody goes near.";
+    Caution::new("stands.pulls", Severity::Stop, &head, rest)
+}
+
+/// A stand that carries less than twice the doubt of it.
+pub(crate) fn may_pull(name: &str) -> Caution {
+    let head = format!("The {name} stand may carry nothing:");
+    let rest = "its load is less than twice the doubt of mass and centre. Move the stands, or put \
+                weight over it.";
+    Caution::new("stands.may-pull", Severity::Caution, &head, rest)
+}
+
 /// No pair of choices of teeth keeps the trims as near to each other as the manual asks.
 pub(crate) fn trims_apart(allowed: &str) -> Caution {
     let rest = format!(
@@ -543,7 +559,7 @@ pub fn jack(push: &str, stand: &str, lifts: Option<bool>, advice: &str) -> Cauti
 
 /// The least push that brings the car off its stands: the push, which way, what gives way.
 pub fn comes_off(push: &str, direction: &str, gives_way: &str) -> Caution {
-    let head = format!("The car can come off at about {push}");
+    let head = format!("The car can come off at {push}");
     let rest = format!(
         "pushed {direction}: {gives_way}. A man on a long bar pulls 500 to 700 N. Loosen what is \
          tight before the car goes up, or with the wheels on the ground."

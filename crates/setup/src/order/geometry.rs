@@ -84,12 +84,23 @@ const fn window_id(span: Spanning) -> &'static str {
     }
 }
 
+/// Of several windows the one that holds ride, or the first.
+fn at_ride<'a>(windows: &'a [Item], of: &Item) -> Option<&'a Item> {
+    let ride = of.get("fit").and_then(|fit| fit.get("ride")).and_then(|at| angle(at.get("angle")));
+    let holds = |window: &&Item| {
+        let ride = ride?;
+        let from = angle(window.get("from")).is_none_or(|from| from <= ride);
+        Some(from && angle(window.get("to")).is_none_or(|to| ride <= to))
+    };
+    windows.iter().find(|window| holds(window) == Some(true)).or(windows.first())
+}
+
 impl SpanWindow {
     fn of(out: &Assessment, side: Side, span: Spanning) -> Option<Self> {
         let found = finding(out, window_id(span), side, None)?;
         // Several windows: the one the ride angle lies in is the one the car uses.
         let value = match found.value.get("windows") {
-            Some(list) => list.items().first()?,
+            Some(list) => at_ride(list.items(), &found.value)?,
             None => &found.value,
         };
         let word = |name: &str| match value.get(name) {
@@ -148,7 +159,7 @@ impl Sides {
                 .iter()
                 .filter_map(|span| SpanWindow::of(out, side, *span))
                 .collect(),
-            raise: raise.map(raise_words),
+            raise: raise.and_then(raise_words),
         }
     }
 
@@ -191,17 +202,23 @@ fn rest_on_bolt(droop: &Finding) -> Option<Angle> {
     if first.get("by") == Some(&bolt) { angle(first.get("angle")) } else { None }
 }
 
-fn raise_words(raise: &Finding) -> String {
+fn raise_words(raise: &Finding) -> Option<String> {
+    let Some(force) = quantity::<Force>(raise, "force").map(newtons) else {
+        // Nothing to raise, or nearer than the doubt: then what to do about it.
+        return match raise.value.get("advice") {
+            Some(Item::Word(words)) if !words.is_empty() => Some(words.clone()),
+            _ => None,
+        };
+    };
     let lift = quantity::<Length>(raise, "lift").map_or(String::new(), |l| mm(l, 0));
     let to = quantity::<Angle>(raise, "angle").map_or(String::new(), |a| deg(a, 1));
-    let force = quantity::<Force>(raise, "force").map_or(String::new(), newtons);
     let jack = format!("jack the arm up by {lift} to {to}, {force}");
-    match quantity::<Mass>(raise, "ballast_with_margin") {
+    Some(match quantity::<Mass>(raise, "ballast_with_margin") {
         Some(mass) if 0.5 < mass.to_kg() => {
             format!("put {} over each rear stand; then {jack}", kg(mass))
         }
         _ => jack,
-    }
+    })
 }
 
 impl Geometry {

@@ -98,7 +98,10 @@ fn ballast_does_not_fade_where_the_stand_just_keeps_its_load() {
         let told = number(value, "ballast_with_margin").shown();
         assert!((told - by_hand(value)).abs() < 1e-9, "{mass} kg: {told} {}", by_hand(value));
         assert!(told <= before);
-        let left = value.get("stand_after").unwrap().as_leaf().unwrap();
+        let after = value.get("after").unwrap().items();
+        let left = after[2].get("load").unwrap().as_leaf().unwrap();
+        let told_after = value.get("stand_after").unwrap();
+        assert_eq!(*told_after == Item::Nothing, left.value.shown() < 0.0, "{told_after:?}");
         let least = left.value.shown() - 2.0 * left.u.unwrap().shown();
         assert_eq!(told == 0.0, 200.0 <= least, "{mass} kg keeps {least} N, told {told} kg");
         before = told;
@@ -142,6 +145,89 @@ fn an_estimated_centre_of_mass_is_as_sure_as_an_estimate() {
 
 fn number_u(value: &Item, name: &str) -> f64 {
     value.get(name).unwrap().as_leaf().unwrap().u.unwrap().shown()
+}
+
+/// Nearer to one corner than equal springs allow: the stand across would have to pull, and the
+/// other three carry all. By levers: 0.3 − 0.02 of 1.48 m on the left front one, and of the rest
+/// 0.6378 of the weight on the left rear one.
+#[test]
+fn a_stand_that_would_pull_is_told_and_has_no_figure() {
+    let out = assessed(&LARCH.replace("mass_at = \"900, 0, 250", "mass_at = \"300, 300, 250"));
+    let stand = |name: &str| {
+        let of = Subject::Stand(name.to_owned());
+        (out.find("stands", Some(&of)).unwrap().clone(), of)
+    };
+    let (pulls, of) = stand("right front");
+    assert_eq!(pulls.value.get("estimate"), Some(&Item::Nothing));
+    assert!(pulls.why.words.contains("would have to pull"), "{}", pulls.why.words);
+    assert_eq!(out.caution("stands.pulls", Some(&of)).unwrap().severity, Severity::Stop);
+    let (rear, of) = stand("left rear");
+    let load = number(&rear.value, "estimate").shown();
+    assert!((load - 0.637_838 * 520.0 * 9.806_65).abs() < 0.1, "{load}");
+    assert_eq!(out.caution("stands.pulls", Some(&of)), None);
+    // A little further in it presses, by less than the doubt of the centre.
+    let out = assessed(&LARCH.replace("mass_at = \"900, 0, 250", "mass_at = \"420, 220, 250"));
+    let of = Subject::Stand("right front".to_owned());
+    let told = out.caution("stands.may-pull", Some(&of)).unwrap();
+    assert_eq!(told.severity, Severity::Caution);
+    assert_eq!(demo().caution("stands.may-pull", Some(&of)), None);
+}
+
+/// By hand to the left, the right rear stand with 1033.7 N, u 163 N, one newton of push taking
+/// 0.2183 N off it: it slides at 0.1·1033.7/(0.25 + 0.1·0.2183) = 380.3 N where the saddle is as
+/// slippery as that, less twice 15.8 %; at the roughest it tips first, at 789.4 N, and twice more.
+#[test]
+fn the_push_is_told_from_slippery_to_rough() {
+    let rows = demo().find("stands.upset", None).unwrap().value.items().to_vec();
+    let left = rows.iter().find(|row| row.get("direction").unwrap() == &to_the_left()).unwrap();
+    let (least, most) = (number(left, "push").shown(), number(left, "highest").shown());
+    assert!((least - 380.3 * (1.0 - 0.3154)).abs() < 1.5, "{least}");
+    assert!((most - 789.4 * (1.0 + 0.3154)).abs() < 3.0, "{most}");
+    let leaves = rows.iter().flat_map(|row| row.leaves());
+    assert!(leaves.into_iter().all(|leaf| leaf.u.is_none()), "a range has no doubt beside it");
+    // A friction that somebody has measured has the range he gives it.
+    let measured = LARCH.replace("friction = 0.2", "friction = \"0.2 u 0.01\"");
+    let rows = assessed(&measured).find("stands.upset", None).unwrap().value.items().to_vec();
+    let left = rows.iter().find(|row| row.get("direction").unwrap() == &to_the_left()).unwrap();
+    assert!(least * 1.5 < number(left, "push").shown());
+}
+
+fn to_the_left() -> Item {
+    Item::Word("to the left".to_owned())
+}
+
+/// Whether the arm hangs clear is said by the angle: surely, perhaps, not; and where nothing is
+/// raised there is no figure of raising.
+#[test]
+fn no_figures_of_raising_where_nothing_is_raised() {
+    for (reading, clear, raised) in
+        [("14.0", "yes", false), ("20.0", "perhaps", false), ("35.2", "no", true)]
+    {
+        let text = LARCH.replacen("value = \"35.2 deg\"", &format!("value = \"{reading} deg\""), 1);
+        let out = assessed(&text);
+        let found = finding(&out, "raise.stop-bolt", &LEFT, Some(State::Now));
+        let by = found.value.get("clear_by").unwrap().as_leaf().unwrap();
+        let (by, u) = (by.value.shown(), by.u.unwrap().shown());
+        let expected = match by {
+            by if 2.0 * u <= by => "yes",
+            by if -2.0 * u < by => "perhaps",
+            _ => "no",
+        };
+        assert_eq!(expected, clear, "{reading}: {by} u {u}");
+        for part in ["lift", "force", "energy"] {
+            let told = found.value.get(part).unwrap() != &Item::Nothing;
+            assert_eq!(told, raised, "{reading} {part}");
+        }
+        let words = &found.why.words;
+        assert_eq!(
+            words.contains("hangs clear of the stop bolt already"),
+            clear == "yes",
+            "{words}"
+        );
+        assert_eq!(words.contains("It may hang clear"), clear == "perhaps", "{words}");
+        let ballast = found.value.get("ballast_with_margin").unwrap() != &Item::Nothing;
+        assert_eq!(ballast, clear != "yes", "{reading}: {words}");
+    }
 }
 
 /// A jack point ahead of the bar would lower the arm it is to raise.

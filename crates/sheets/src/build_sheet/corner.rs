@@ -200,6 +200,7 @@ pub(super) fn raise_table(raises: &[&Finding]) -> Markup {
     let rows = [
         "angle",
         "from_angle",
+        "clear_by",
         "lift",
         "force",
         "energy",
