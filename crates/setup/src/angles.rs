@@ -100,7 +100,7 @@ pub(crate) fn four_numbers(bench: &mut Bench) {
     let recipe = Recipe {
         id: "free-angle.by-four-numbers",
         at: None,
-        formula: "θ₀ = θ_ride + (θ_manual − θ_ride)·(d_old/d_new)⁴",
+        formula: "θ₀ = θ_ride + (θ_manual − θ_ride)·d_old⁴/(d_new⁴ − bore⁴)",
         source: "bar rate grows with d⁴ (torsion of a round bar); docs/method.md",
     };
     bench.add(
@@ -115,12 +115,14 @@ pub(crate) fn four_numbers(bench: &mut Bench) {
                         go. Good to about a degree."
                     .to_owned();
             }
-            let fitted = look.get_optional::<Length>(Field::BarFittedDiameter);
-            let thicker = model::manual_bar(look).zip(fitted).is_none_or(|(old, new)| old < new);
-            let (bar, way) = if thicker {
-                ("thicker", "twists less under the same load")
-            } else {
-                ("thinner", "twists more under the same load")
+            let solid = look.attempt(model::as_if_solid);
+            let stiffer = model::manual_bar(look).zip(solid).is_none_or(|(old, new)| old < new);
+            let hollow = solid != look.get_optional::<Length>(Field::BarFittedDiameter);
+            let (bar, way) = match (stiffer, hollow) {
+                (true, false) => ("thicker", "twists less under the same load"),
+                (false, false) => ("thinner", "twists more under the same load"),
+                (true, true) => ("stiffer, its bore taken in,", "twists less"),
+                (false, true) => ("softer, its bore taken in,", "twists more"),
             };
             format!(
                 "The fitted bar is {bar} than the manual's and {way}, so the plate must hang \

@@ -312,12 +312,26 @@ pub(crate) fn manual_free(look: &Look) -> Option<Angle> {
     Some(printed - look.inputs.spec_seat.unwrap_or(Angle::ZERO))
 }
 
-/// The free angle after a bar change, from four numbers.
+/// The solid bar as stiff as the fitted one: (d⁴ − bore⁴)^¼. Solid until a bore is known.
+pub(crate) fn as_if_solid(look: &Look) -> Option<Length> {
+    let outside = look.get::<Length>(Field::BarFittedDiameter)?;
+    let bore = look.get_optional::<Length>(Field::BarBore).unwrap_or(Length::ZERO);
+    if bore == Length::ZERO {
+        return Some(outside);
+    }
+    if outside <= bore {
+        return look.fault("the bore is not less than the bar's diameter");
+    }
+    let fourth = outside.to_mm().powi(4) - bore.to_mm().powi(4);
+    Some(Length::mm(fourth.sqrt().sqrt()))
+}
+
+/// The free angle after a bar change, from four numbers; with a hollow bar its bore is a fifth.
 pub(crate) fn four_numbers(look: &Look) -> Option<Angle> {
     let manual_free = manual_free(look);
     let ride = look.get::<Angle>(Field::RidePlateAngle);
     let old_diameter = manual_bar(look);
-    let new_diameter = look.get::<Length>(Field::BarFittedDiameter);
+    let new_diameter = as_if_solid(look);
     let angle = look.ok(bar::free_angle_after_bar_change(FourNumbers {
         manual_free: manual_free?,
         ride: ride?,

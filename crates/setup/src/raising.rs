@@ -453,7 +453,7 @@ pub(crate) fn agree(out: &mut Assessment, stands: Option<&StandSet>, bag: Option
     }
 }
 
-/// What is laid over the rear stands before any arm is raised, the car as the plan wants it; nothing
+/// What is laid over the rear stands before any arm is raised, with the teeth aimed at; nothing
 /// where no figure is told.
 pub(crate) fn ballast(out: &Assessment) -> Option<String> {
     let told =

@@ -9,15 +9,60 @@ use crate::finding::Item;
 use crate::inputs::{Need, Slot};
 use crate::look::Look;
 use crate::model;
-use crate::say::deg_signed;
+use crate::say::{deg, deg_signed};
 
 /// How many of the nearest reachable angles are listed, besides those no other choice beats.
 const NEAREST: usize = 3;
 
 pub(crate) fn add(bench: &mut Bench) {
+    if bench.plain(|look| Some(is_screw(look))) == Some(true) {
+        return screw(bench);
+    }
     step(bench);
     trim_per_step(bench);
     choices(bench);
+}
+
+/// No teeth where a screw sets the plate: only how far it has to bring it.
+fn screw(bench: &mut Bench) {
+    let recipe = Recipe {
+        id: "screw.change",
+        at: None,
+        formula: "θ₀ − θ now",
+        source: "docs/method.md, level and free angle",
+    };
+    bench.add(
+        recipe,
+        |look| {
+            let (now, goal) = (start(look), model::free_goal(look));
+            let (now, goal) = (now?, goal?);
+            Some(Item::Object(vec![
+                ("change", Item::leaf(goal - now)),
+                ("angle", Item::leaf(goal)),
+                ("counted_from", Item::Word(counted_from(look).to_owned())),
+            ]))
+        },
+        |item, look| {
+            let angle = |name| {
+                let amount = item.get(name).and_then(Item::amount)?;
+                Angle::try_from(amount).ok()
+            };
+            let (Some(change), Some(goal)) = (angle("change"), angle("angle")) else {
+                return String::new();
+            };
+            let way = if change < Angle::ZERO { "tail up" } else { "tail down" };
+            let words = format!(
+                "A screw sets this plate: turn it until the unloaded plate stands at {}, {} {way} \
+                 from where it stands.",
+                deg(goal, 1),
+                deg(change.abs(), 1),
+            );
+            if is_read(look) {
+                return words;
+            }
+            format!("{words} Counted from the manual's angle: no reading is entered yet.")
+        },
+    );
 }
 
 pub(crate) fn is_screw(look: &Look) -> bool {
@@ -37,12 +82,7 @@ pub(crate) fn step(bench: &mut Bench) {
     };
     bench.add(
         recipe,
-        |look| {
-            if is_screw(look) {
-                return look.fault("the plate angle is set by a screw: there are no teeth");
-            }
-            Some(Item::leaf(model::splines(look)?.vernier_step()))
-        },
+        |look| Some(Item::leaf(model::splines(look)?.vernier_step())),
         |item, look| {
             let step = item.amount().map_or(f64::NAN, |a| a.shown());
             let Some(splines) = look.attempt(model::splines) else { return String::new() };
@@ -162,9 +202,6 @@ pub(crate) fn choices(bench: &mut Bench) {
         formula: "change = 360°·(p/N_i + q/N_o), p teeth at anchor, q at plate, + tail down",
         source: "arithmetic, all moves searched; docs/method.md, splines",
     };
-    if bench.plain(|look| Some(is_screw(look))) == Some(true) {
-        return;
-    }
     let fixed = bench.plain(moves);
     bench.add(
         recipe,

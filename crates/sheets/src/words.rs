@@ -24,6 +24,7 @@ pub(crate) fn title(id: &str) -> &str {
         "hang.plate" => "Plate alone hangs at",
         "hang.arm" => "Plate with arm hangs at",
         "index.choices" => "Teeth to choose from",
+        "screw.change" => "What the screw has to bring",
         "window.stop-bolt" => "Stop bolt goes in",
         "window.damper" => "Damper reaches",
         "window.hose" => "Brake hose reaches",

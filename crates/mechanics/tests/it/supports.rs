@@ -313,8 +313,8 @@ fn upset_by_hand() {
 }
 
 /// Four stands in a square of a metre, the centre 100 mm from one corner. Equal springs would have
-/// the far stand pull with 0.25 − 0.2 − 0.2 = −0.15 of the weight; lifted off, the other three carry
-/// 0.8, 0.1 and 0.1 by levers.
+/// the far stand pull with 0.25 − 0.2 − 0.2 = −0.15 of the weight; lifted off, the other three
+/// carry 0.8, 0.1 and 0.1 by levers.
 #[test]
 fn a_stand_that_would_pull_is_lifted_off() {
     let square = [stand(0.0, 0.0), stand(1000.0, 0.0), stand(0.0, 1000.0), stand(1000.0, 1000.0)];

@@ -158,8 +158,14 @@ fn measured(maker: &Maker, dice: &mut Dice) -> Result<Written, Fault> {
     hand.read("bar.length", (maker.length, "mm"), 1.0);
     hand.read("load.corner_weight", (maker.rear, "kg"), 8.0);
     hand.read("front.corner_weight", (maker.front, "kg"), 8.0);
-    let gas = (maker.gas + hand.dice.normal(20.0 / 3.0_f64.sqrt())).max(0.0);
-    hand.put("damper.fitted.gas", format!("{gas:.0} N ± 20 N"));
+    // A damper without gas has no push to read: nought is what it is.
+    let gas = if maker.gas == 0.0 {
+        "0 N".to_owned()
+    } else {
+        let read = maker.gas + hand.dice.normal(20.0 / 3.0_f64.sqrt());
+        format!("{read:.0} N ± 20 N")
+    };
+    hand.put("damper.fitted.gas", gas);
     hand.point("arm.wheel_centre", maker.wheel);
     hand.point("arm.inner_pivot", maker.pivot);
     hand.point("damper.body_eye", maker.damper[0]);
@@ -217,7 +223,13 @@ fn masses(maker: &Maker, hand: &mut Hand<'_>) {
         moment -= kg * x;
         stage(hand, who, (kg, x));
     }
-    stage(hand, "shell", (left, moment / left));
+    let x = moment / left;
+    stage(hand, "shell", (left, x));
+    // On its stands with both arms, each 22 kg with its centre 400 mm behind the axis or so.
+    let arms = 2.0 * 22.0;
+    hand.read("shell.mass", (left + arms, "kg"), 20.0);
+    let centre = (left * x - arms * 400.0) / (left + arms) + hand.dice.normal(50.0);
+    hand.put("shell.mass_at", format!("{centre:.0}, 0, 250 mm"));
 }
 
 fn stage(hand: &mut Hand<'_>, who: &str, (kg, x): (f64, f64)) {

@@ -26,10 +26,12 @@ pub(crate) fn add(sides: [&Inputs; 2], out: &mut Assessment) {
             found.extend(overstressed(inputs, out, id));
         }
         found.extend(tears(inputs, out));
+        found.extend(too_coarse(inputs, out));
         found.extend(no_reading(inputs, out));
         cautions.extend(found.into_iter().map(|caution| caution.about(of(inputs))));
     }
     cautions.extend(pulling(out));
+    cautions.extend(out.find("car.suspect-reading", None).map(|f| super::suspect(&f.why.words)));
     out.cautions.append(&mut cautions);
 }
 
@@ -51,8 +53,22 @@ fn spoilt(inputs: &Inputs) -> Option<Caution> {
 /// More stress than the bar may bear.
 fn overstressed(inputs: &Inputs, out: &Assessment, id: &'static str) -> Option<Caution> {
     let found = out.find(id, Some(&of(inputs)))?;
-    let share = found.value.get("share_of_allowable").and_then(Item::amount)?.to_si();
-    (1.0 < share).then(|| super::overstressed(inputs.side, &found.why.words))
+    let leaf = found.value.get("share_of_allowable").and_then(Item::as_leaf)?;
+    let (share, u) = (leaf.value.to_si(), leaf.u.map_or(0.0, |u| u.to_si()));
+    if 1.0 < share {
+        return Some(super::overstressed(inputs.side, &found.why.words));
+    }
+    // Twice its doubt: one bar in forty bears more than it may.
+    let doubt = format!("{:.0} %", 100.0 * u);
+    (1.0 < share + 2.0 * u).then(|| super::near_its_limit(inputs.side, &found.why.words, &doubt))
+}
+
+/// The nearest choice of teeth leaves the car outside the manual's tolerance.
+fn too_coarse(inputs: &Inputs, out: &Assessment) -> Option<Caution> {
+    let best = out.find("index.choices", Some(&of(inputs)))?.value.items().first()?;
+    let outside = best.get("within_tolerance") == Some(&Item::Flag(false));
+    let trim = best.get("trim").and_then(Item::amount)?.shown();
+    outside.then(|| super::too_coarse(inputs.side, &format!("{trim:.0} mm")))
 }
 
 /// Stands that carry nothing, or may.

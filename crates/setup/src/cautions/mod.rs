@@ -423,6 +423,11 @@ pub(crate) fn set_aside(head: &str, check: &str, reason: &str) -> Caution {
     Caution::new("cross-check.set-aside", Severity::Caution, head, &rest)
 }
 
+/// A reading on the wheels that fits no cause, in the words of its finding.
+pub(crate) fn suspect(words: &str) -> Caution {
+    Caution::new("round.suspect-reading", Severity::Caution, "", words)
+}
+
 /// A caution about a subject, or about the whole car.
 pub(crate) fn of(caution: Caution, subject: Option<Subject>) -> Caution {
     Caution { of: subject, ..caution }
@@ -499,6 +504,28 @@ pub(crate) fn may_pull(name: &str) -> Caution {
                 weight over it.";
     Caution::new("stands.may-pull", Severity::Caution, &head, rest)
 }
+
+/// A bar that may bear more than it may, by its doubt: what it bears, and how sure that is.
+pub(crate) fn near_its_limit(side: Side, why: &str, doubt: &str) -> Caution {
+    let rest = format!(
+        "{why} That is known to {doubt} (u): it may be more than it may bear. Measure again what \
+         decides it, or fit other bars or other rings."
+    );
+    Caution::new("bar.near-its-limit", Severity::Caution, &format!("{side} rear:"), &rest)
+}
+
+/// Teeth that come no nearer than this trim, which the manual does not allow.
+pub(crate) fn too_coarse(side: Side, trim: &str) -> Caution {
+    let head = format!("{side} rear: these teeth cannot do it.");
+    let rest = format!(
+        "The nearest choice settles the car at {trim}, outside the manual's tolerance. Count the \
+         teeth of both ends again; ends with equal counts have no vernier."
+    );
+    Caution::new(TOO_COARSE, Severity::Caution, &head, &rest)
+}
+
+/// The id of the caution that stands with teeth too coarse for the manual's tolerance.
+pub(crate) const TOO_COARSE: &str = "teeth.too-coarse";
 
 /// No pair of choices of teeth keeps the trims as near to each other as the manual asks.
 pub(crate) fn trims_apart(allowed: &str) -> Caution {

@@ -23,6 +23,14 @@ pub(crate) enum What {
     /// A free angle of the manual for another bar, and that bar.
     OtherFree,
     OtherBar,
+    /// What the manual wants of the wheel.
+    ManualCamber,
+    ManualToe,
+    /// A stand: its top and height, and where it stands.
+    StandTop,
+    StandHeight,
+    StandX,
+    StandY,
     /// The right side's own figure.
     Right(Field),
 }
@@ -46,6 +54,8 @@ pub(super) fn add(car: &CarFile, inputs: &mut Inputs) {
     round(car, inputs);
     sills(car, inputs);
     manual(car, inputs);
+    alignment(car, inputs);
+    stands(car, inputs);
     for field in [Field::LoadCornerWeight, Field::FrontCornerWeight, Field::BarFittedDiameter] {
         let (left, right) = (car.get(field, Side::Left), car.get(field, Side::Right));
         let apart = left.map(|entry| entry.line) != right.map(|entry| entry.line);
@@ -155,6 +165,34 @@ fn manual(car: &CarFile, inputs: &mut Inputs) {
         bar,
         row.line,
     );
+}
+
+fn alignment(car: &CarFile, inputs: &mut Inputs) {
+    for (what, of) in [(SpecWhat::Camber, What::ManualCamber), (SpecWhat::Toe, What::ManualToe)] {
+        let Pick::One(spec) = car.pick(what) else { continue };
+        let Value::Amount(value) = spec.value.value else { continue };
+        // A minute or two of printing; what a car may differ by is the check's own.
+        let u = Some(Angle::deg(0.02).into());
+        put(inputs, of, format!("spec.{}", what.word()), (value, u), spec.line);
+    }
+}
+
+/// Stands with all four of their figures.
+fn stands(car: &CarFile, inputs: &mut Inputs) {
+    let near = Some(Length::mm(3.0).into());
+    for stand in &car.stands {
+        let (Some(at), Some(top), Some(height)) = (&stand.at, &stand.top_z, &stand.height) else {
+            continue;
+        };
+        let name = stand.name.as_ref().map_or("without a name", |name| name.value.as_str());
+        let mut row = |what, key: &str, value: Amount| {
+            put(inputs, what, format!("stand.{name}.{key}"), (value, near), stand.line);
+        };
+        row(What::StandTop, "top_z", top.value);
+        row(What::StandHeight, "height", height.value);
+        row(What::StandX, "at X", at.value.x.into());
+        row(What::StandY, "at Y", at.value.y.into());
+    }
 }
 
 /// The numbers of one kind, in order.

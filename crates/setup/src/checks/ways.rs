@@ -28,7 +28,7 @@ pub(super) struct Way {
     pub(super) allow: fn(&Look) -> f64,
 }
 
-const fn way(
+pub(super) const fn way(
     id: &'static str,
     kind: Kind,
     each_side: bool,
@@ -205,7 +205,7 @@ fn rate_si(rate: axlewright_quantity::TorsionalRate) -> f64 {
 }
 
 /// How far a number is outside its limits; nought inside.
-fn beyond(number: f64, low: f64, high: f64) -> f64 {
+pub(super) fn beyond(number: f64, low: f64, high: f64) -> f64 {
     if number < low {
         number - low
     } else if high < number {

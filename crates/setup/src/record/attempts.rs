@@ -65,8 +65,10 @@ fn one(book: Book<'_>, side: Side, made: &[AttemptAt]) -> SideAttempts {
     }
     let within = splines.map(|splines| splines.vernier_step() / 2.0);
     let aim = target.as_ref().and_then(|leaf| Angle::try_from(leaf.value).ok()).zip(within);
+    // Nobody moves a tooth by figures that disagree.
+    let held = book.found.caution(crate::CrossCheck::ID, None).is_some();
     let next = match (&log, splines, aim, known.last()) {
-        (Some((log, _)), Some(splines), Some(aim), Some(last)) => {
+        (Some((log, _)), Some(splines), Some(aim), Some(last)) if !held => {
             let ends = model::ends(&Look::plain(&base));
             let wanted = Wanted { count: 3, ends };
             let moves = log.next(&splines, aim, wanted).unwrap_or_default();

@@ -120,6 +120,10 @@ fn screws(sight: &Sight) -> Option<Option<Screws>> {
 
 /// The eccentrics, where both sides have one along the plate and one across it.
 fn eccentrics(bench: &Bench) -> Option<Pair<Eccentrics>> {
+    // What an eccentric does to an arm that is known as a plain lever cannot be told.
+    if !has_arms(bench) {
+        return None;
+    }
     let of = |side: Side| {
         bench.plain(|sight| {
             let look = sight.at(side);
@@ -132,6 +136,18 @@ fn eccentrics(bench: &Bench) -> Option<Pair<Eccentrics>> {
         })
     };
     Some(Pair { left: of(Side::Left)?, right: of(Side::Right)? })
+}
+
+/// Eccentrics are written and the arms they move are plain levers: the arms' places would tell.
+fn wait_for_arms(bench: &mut Bench) {
+    let asked = Sight::plain(bench.facts);
+    for side in Side::BOTH {
+        let look = asked.at(side);
+        if look.has(Field::EccentricsThrow) && !model::has_arm(look) {
+            look.missing::<()>(crate::inputs::Need::Field(Field::ArmWheelCentre));
+        }
+    }
+    bench.wait_for("car.after", &asked.into_seen());
 }
 
 /// The car as learned with nothing in it but what the manual's figures are stated for.
@@ -165,6 +181,7 @@ fn plan(bench: &mut Bench, taught: &Taught, settling: Length) -> Option<(Plan, G
         bench.wait_for(id, &seen);
     }
     let eccentrics = eccentrics(bench);
+    wait_for_arms(bench);
     if eccentrics.is_none() {
         // Nothing turns them: then nothing is asked of them.
         (goals.camber, goals.toe) = (None, None);
@@ -441,10 +458,10 @@ fn left_alone(bench: &Bench, goals: &Goals) -> String {
         (false, false) => None,
     };
     if let Some(angles) = angles {
-        let why = if eccentrics(bench).is_none() {
+        let why = if !has_arms(bench) {
+            "the arms are known as plain levers"
+        } else if eccentrics(bench).is_none() {
             "the eccentrics are not known"
-        } else if !has_arms(bench) {
-            "the arms are not known"
         } else {
             "what the manual wants is not known with its tolerance"
         };

@@ -1,0 +1,444 @@
+//! What can be at all: figures held against the parts they belong to. Limits are own judgement,
+//! wide enough for any car of this layout; no source.
+
+use axlewright_book::{Field, Value};
+use axlewright_quantity::{
+    Angle, Force, Frequency, Kind, Length, LinearRate, Mass, Place, PlatePoint,
+};
+
+use super::rows::{self, What};
+use super::ways::{Way, beyond, way};
+use crate::look::Look;
+
+pub(super) const LIMITS: &[Way] = &[
+    way(
+        "arm-places",
+        Kind::Length,
+        true,
+        ("A place on the arm", ["its coordinates", "the arm between hub, pivot and wheel"]),
+        arm_places,
+        |_| 15e-3,
+    ),
+    way(
+        "body-places",
+        Kind::Length,
+        true,
+        ("A place on the body", ["its coordinates", "the room around the arm"]),
+        body_places,
+        |_| 15e-3,
+    ),
+    way(
+        "shaft-place",
+        Kind::Length,
+        true,
+        ("The half-shaft's inner joint", ["its coordinates", "a place abreast of the wheel"]),
+        shaft_place,
+        |_| 10e-3,
+    ),
+    way(
+        "wheel-offset",
+        Kind::Length,
+        true,
+        ("The wheel outboard of the hub", ["their coordinates", "20 to 160 mm"]),
+        |look| {
+            let off = at(look, Field::ArmWheelCentre)?.y - at(look, Field::ArmHub)?.y;
+            Some(beyond(off.to_si(), 0.02, 0.16))
+        },
+        |_| 8e-3,
+    ),
+    way(
+        "pivot-place",
+        Kind::Length,
+        true,
+        ("The arm's inner pivot", ["its coordinates", "a place near the bar's axis"]),
+        pivot_place,
+        |_| 8e-3,
+    ),
+    way(
+        "plate-thickness",
+        Kind::Length,
+        true,
+        ("The plate's thickness", ["its mass over its outline, in steel", "3 to 14 mm"]),
+        |look| {
+            let area = area(&look.outline()?).abs();
+            let mass = look.get_optional::<Mass>(Field::PlateMass)?.to_si();
+            // Density of steel, kg/m³: common practice, no source.
+            (1e-4 < area).then(|| beyond(mass / (area * 7850.0), 3e-3, 14e-3))
+        },
+        |_| 0.5e-3,
+    ),
+    way(
+        "plate-balance",
+        Kind::Length,
+        true,
+        ("The plate's balance point along it", ["plate.mass_at", "the middle of its outline"]),
+        |look| {
+            let Value::PlatePoint(at) = look.optional(Field::PlateMassAt)? else { return None };
+            Some(at.u.to_si() - centroid_u(&look.outline()?)?)
+        },
+        |_| 25e-3,
+    ),
+    way(
+        "plate-outline",
+        Kind::Ratio,
+        true,
+        ("The share of its hull that the plate fills", ["its outline", "0.85 to 1"]),
+        |look| {
+            let outline = look.outline()?;
+            let whole = area(&hull(outline.clone())).abs();
+            (1e-4 < whole).then(|| beyond(area(&outline).abs() / whole, 0.85, 1.01))
+        },
+        |_| 0.02,
+    ),
+    way(
+        "stop-bolt-reach",
+        Kind::Length,
+        true,
+        ("The stop bolt's distance from the hub", ["stop_bolt.at", "the reach of the plate"]),
+        stop_bolt_reach,
+        |_| 8e-3,
+    ),
+    way(
+        "front-rate",
+        Kind::Frequency,
+        false,
+        ("How fast the nose bobs", ["front.wheel_rate under its weight", "0.8 to 2.6 Hz"]),
+        front_rate,
+        |_| 0.1,
+    ),
+    way(
+        "half-tracks",
+        Kind::Length,
+        false,
+        ("Half of the front track", ["front.half_track", "the rear wheel's place, within 15 %"]),
+        |look| {
+            let front = look.get_optional::<Length>(Field::FrontHalfTrack)?.to_si();
+            let rear = at(look, Field::ArmWheelCentre)?.y.to_si();
+            Some(beyond(front, 0.85 * rear, 1.15 * rear))
+        },
+        |_| 8e-3,
+    ),
+    way(
+        "shell-mass",
+        Kind::Mass,
+        false,
+        ("The shell on its stands", ["shell.mass", "the stages it is made of"]),
+        |look| Some(shell(look)?.0),
+        |_| 20.0,
+    ),
+    way(
+        "shell-place",
+        Kind::Length,
+        false,
+        ("The shell's centre, forward of the axis", ["shell.mass_at", "its stages"]),
+        |look| Some(shell(look)?.1),
+        |_| 80e-3,
+    ),
+    way(
+        "shell-height",
+        Kind::Length,
+        false,
+        ("The shell's centre above the bar axis", ["shell.mass_at", "−50 to 600 mm"]),
+        |look| {
+            let Value::Place(at) = look.optional(Field::ShellMassAt)? else { return None };
+            Some(beyond(at.z.to_si(), -0.05, 0.6))
+        },
+        |_| 30e-3,
+    ),
+    way(
+        "gas-push",
+        Kind::Force,
+        true,
+        ("The push of a gas damper", ["damper.fitted.gas", "70 to 500 N"]),
+        |look| {
+            let push = look.get_optional::<Force>(Field::DamperFittedGas)?.to_si();
+            Some(if push == 0.0 { 0.0 } else { beyond(push, 70.0, 500.0) })
+        },
+        |_| 12.0,
+    ),
+    way(
+        "settling",
+        Kind::Length,
+        true,
+        ("What new parts give", ["load.settling", "up to 12 mm"]),
+        |look| Some(beyond(look.get_optional::<Length>(Field::LoadSettling)?.to_si(), 0.0, 12e-3)),
+        |_| 1e-3,
+    ),
+    way(
+        "ring-heights",
+        Kind::Length,
+        true,
+        ("The height of a ring", ["the fitted damper", "the original one, half to twice"]),
+        |look| {
+            let [own, other] = [Field::DamperFittedRingHeight, Field::DamperOriginalRingHeight]
+                .map(|field| look.get_optional::<Length>(field));
+            let other = other?.to_si();
+            Some(beyond(own?.to_si(), 0.5 * other, 2.0 * other))
+        },
+        |_| 0.5e-3,
+    ),
+    way(
+        "arm-mass",
+        Kind::Mass,
+        true,
+        ("The arm with hub and brake", ["arm.mass", "load.unsprung, a third to all of it"]),
+        |look| {
+            let arm = look.get_optional::<Mass>(Field::ArmMass)?.to_si();
+            let part = look.get_optional::<Mass>(Field::LoadUnsprung)?.to_si();
+            Some(beyond(arm, part / 3.0, 1.2 * part))
+        },
+        |_| 0.5,
+    ),
+    way(
+        "unsprung-ends",
+        Kind::Mass,
+        false,
+        ("What a front spring does not carry", ["front.unsprung", "load.unsprung, 0.6 to 1.5"]),
+        |look| {
+            let front = look.get_optional::<Mass>(Field::FrontUnsprung)?.to_si();
+            let rear = look.get_optional::<Mass>(Field::LoadUnsprung)?.to_si();
+            Some(beyond(front, 0.6 * rear, 1.5 * rear))
+        },
+        |_| 1.0,
+    ),
+    way(
+        "arm-camber",
+        Kind::Angle,
+        false,
+        ("Camber of the wheel at ride", ["arm.camber", "the manual"]),
+        |look| {
+            let own = look.get_optional::<Angle>(Field::ArmCamber)?.to_si();
+            Some(own - rows::one(look, What::ManualCamber)?)
+        },
+        |_| 0.6_f64.to_radians(),
+    ),
+    way(
+        "arm-toe",
+        Kind::Angle,
+        false,
+        ("Toe of the wheel at ride", ["arm.toe", "the manual"]),
+        |look| {
+            let own = look.get_optional::<Angle>(Field::ArmToe)?.to_si();
+            Some(own - rows::one(look, What::ManualToe)?)
+        },
+        |_| 0.2_f64.to_radians(),
+    ),
+    way(
+        "stands-floor",
+        Kind::Length,
+        false,
+        ("The floor under the stands", ["top and height of one stand", "those of the others"]),
+        stands_floor,
+        |_| 12e-3,
+    ),
+    way(
+        "stands-places",
+        Kind::Length,
+        false,
+        ("Where a stand stands", ["its place", "that of the stand across the car"]),
+        stands_places,
+        |_| 40e-3,
+    ),
+];
+
+fn at(look: &Look, field: Field) -> Option<Place> {
+    match look.optional(field)? {
+        Value::Place(place) => Some(place),
+        _ => None,
+    }
+}
+
+fn si(place: Place) -> [f64; 3] {
+    [place.x.to_si(), place.y.to_si(), place.z.to_si()]
+}
+
+/// The larger of two, by size.
+fn worse(a: f64, b: f64) -> f64 {
+    if a.abs() < b.abs() { b } else { a }
+}
+
+/// How far a place is outside a box, along the axis where it is farthest.
+fn outside(place: Place, low: [f64; 3], high: [f64; 3]) -> f64 {
+    let along = si(place).into_iter().zip(low.into_iter().zip(high));
+    along.map(|(x, (low, high))| beyond(x, low, high)).fold(0.0, worse)
+}
+
+/// Everything on the arm lies within 120 mm of where hub, pivot and wheel are.
+fn arm_places(look: &Look) -> Option<f64> {
+    const ROOM: f64 = 0.12;
+    let corners = [Field::ArmHub, Field::ArmInnerPivot, Field::ArmWheelCentre];
+    let [a, b, c] = corners.map(|field| at(look, field).map(si));
+    let (a, b, c) = (a?, b?, c?);
+    let (mut low, mut high) = (a, a);
+    for corner in [b, c] {
+        for ((low, high), x) in low.iter_mut().zip(&mut high).zip(corner) {
+            *low = low.min(x);
+            *high = high.max(x);
+        }
+    }
+    let (low, high) = (low.map(|x| x - ROOM), high.map(|x| x + ROOM));
+    let places = [
+        Field::DamperArmEye,
+        Field::ArmJackPoint,
+        Field::ArmMassAt,
+        Field::HoseArmEnd,
+        Field::CableArmEnd,
+    ];
+    let known = places.into_iter().filter_map(|field| at(look, field));
+    Some(known.map(|place| outside(place, low, high)).fold(0.0, worse))
+}
+
+/// What hangs on the body beside the arm.
+fn body_places(look: &Look) -> Option<f64> {
+    let wheel = si(at(look, Field::ArmWheelCentre)?);
+    let (low, high) = ([wheel[0] - 0.15, 0.0, -0.25], [0.15, wheel[1], 0.5]);
+    let places = [Field::DamperBodyEye, Field::HoseBodyEnd, Field::CableBodyEnd];
+    let known = places.into_iter().filter_map(|field| at(look, field));
+    Some(known.map(|place| outside(place, low, high)).fold(0.0, worse))
+}
+
+fn shaft_place(look: &Look) -> Option<f64> {
+    let wheel = si(at(look, Field::ArmWheelCentre)?);
+    let joint = at(look, Field::HalfShaftInnerJoint)?;
+    let low = [wheel[0] - 0.08, 0.03, wheel[2] - 0.12];
+    let high = [wheel[0] + 0.08, wheel[1] - 0.15, wheel[2] + 0.12];
+    Some(outside(joint, low, high))
+}
+
+fn pivot_place(look: &Look) -> Option<f64> {
+    let wheel = si(at(look, Field::ArmWheelCentre)?);
+    let pivot = at(look, Field::ArmInnerPivot)?;
+    Some(outside(pivot, [wheel[0] / 2.0, 0.05, -0.1], [0.02, wheel[1], 0.1]))
+}
+
+fn stop_bolt_reach(look: &Look) -> Option<f64> {
+    let Value::SidePoint(bolt) = look.optional(Field::StopBoltAt)? else { return None };
+    let size = |a: Length, b: Length| a.to_si().hypot(b.to_si());
+    let reach = look.outline()?.iter().map(|p| size(p.u, p.w)).fold(0.0, f64::max);
+    Some(beyond(size(bolt.x, bolt.z), 0.06, reach))
+}
+
+fn front_rate(look: &Look) -> Option<f64> {
+    let rate = look.get_optional::<LinearRate>(Field::FrontWheelRate)?;
+    let weight = look.get_optional::<Mass>(Field::FrontCornerWeight)?;
+    let carried = weight - look.get_optional::<Mass>(Field::FrontUnsprung)?;
+    let bobs: Frequency = axlewright_mechanics::load::natural_frequency(rate, carried).ok()?;
+    Some(beyond(bobs.to_si(), 0.8, 2.6))
+}
+
+/// Shell less the nearest sum of stages, in the order of the build, with both arms or without; and
+/// its centre less theirs.
+fn shell(look: &Look) -> Option<(f64, f64)> {
+    let mass = look.get_optional::<Mass>(Field::ShellMass)?.to_si();
+    let Value::Place(place) = look.optional(Field::ShellMassAt)? else { return None };
+    let arms = 2.0 * look.get_optional::<Mass>(Field::ArmMass)?.to_si();
+    let (masses, places) = (rows::all(look, What::StageMass), rows::all(look, What::StageX));
+    let (mut sum, mut moment) = (0.0, 0.0);
+    let mut nearest: Option<(f64, f64)> = None;
+    for (stage, x) in masses.iter().zip(&places) {
+        sum += stage;
+        moment += stage * x;
+        for more in [0.0, arms] {
+            let off = mass - sum - more;
+            if nearest.is_none_or(|(least, _)| off.abs() < least.abs()) {
+                nearest = Some((off, place.x.to_si() - moment / sum));
+            }
+        }
+    }
+    nearest
+}
+
+/// The stand whose floor is farthest from the middle one.
+fn stands_floor(look: &Look) -> Option<f64> {
+    let (tops, heights) = (rows::all(look, What::StandTop), rows::all(look, What::StandHeight));
+    if tops.len() != heights.len() || tops.len() < 3 {
+        return None;
+    }
+    let floors: Vec<f64> = tops.iter().zip(&heights).map(|(top, height)| top - height).collect();
+    let mut sorted = floors.clone();
+    sorted.sort_by(f64::total_cmp);
+    let middle = *sorted.get(sorted.len() / 2)?;
+    Some(floors.into_iter().map(|floor| floor - middle).fold(0.0, worse))
+}
+
+/// Stands across the car from each other: X alike, Y alike but for its sign, within 150 mm.
+fn stands_places(look: &Look) -> Option<f64> {
+    let (xs, ys) = (rows::all(look, What::StandX), rows::all(look, What::StandY));
+    let [a, b, c, d]: [(f64, f64); 4] =
+        xs.into_iter().zip(ys).collect::<Vec<_>>().try_into().ok()?;
+    // Written left then right, front then rear: other orders are not judged.
+    let across = |(x, y): (f64, f64), (u, v): (f64, f64)| {
+        worse(beyond(x - u, -0.15, 0.15), beyond(y.abs() - v.abs(), -0.15, 0.15))
+    };
+    let pairs = 0.0 < a.1 && b.1 < 0.0 && 0.0 < c.1 && d.1 < 0.0;
+    pairs.then(|| worse(across(a, b), across(c, d)))
+}
+
+/// Twice signed area halved: the shoelace formula. m².
+fn area(points: &[PlatePoint]) -> f64 {
+    let next = points.iter().skip(1).chain(points.first());
+    let each = points.iter().zip(next);
+    each.map(|(a, b)| a.u.to_si() * b.w.to_si() - b.u.to_si() * a.w.to_si()).sum::<f64>() / 2.0
+}
+
+fn centroid_u(points: &[PlatePoint]) -> Option<f64> {
+    let area = area(points);
+    let next = points.iter().skip(1).chain(points.first());
+    let moment: f64 = points
+        .iter()
+        .zip(next)
+        .map(|(a, b)| {
+            let cross = a.u.to_si() * b.w.to_si() - b.u.to_si() * a.w.to_si();
+            (a.u.to_si() + b.u.to_si()) * cross
+        })
+        .sum();
+    (1e-6 < area.abs()).then(|| moment / (6.0 * area))
+}
+
+/// The convex hull, by Andrew's monotone chain.
+fn hull(mut points: Vec<PlatePoint>) -> Vec<PlatePoint> {
+    let key = |p: &PlatePoint| (p.u.to_si(), p.w.to_si());
+    points.sort_by(|a, b| key(a).0.total_cmp(&key(b).0).then(key(a).1.total_cmp(&key(b).1)));
+    let half = |points: &mut dyn Iterator<Item = PlatePoint>| {
+        let mut chain: Vec<PlatePoint> = Vec::new();
+        for p in points {
+            while let [.., a, b] = chain.as_slice() {
+                let turn = (b.u - a.u).to_si() * (p.w - a.w).to_si()
+                    - (b.w - a.w).to_si() * (p.u - a.u).to_si();
+                if 0.0 < turn {
+                    break;
+                }
+                chain.pop();
+            }
+            chain.push(p);
+        }
+        chain.pop();
+        chain
+    };
+    let mut whole = half(&mut points.iter().copied());
+    whole.extend(half(&mut points.iter().rev().copied()));
+    whole
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn point(u: f64, w: f64) -> PlatePoint {
+        PlatePoint { u: Length::mm(u), w: Length::mm(w) }
+    }
+
+    /// A rectangle of 200 by 100 mm with its middle at u = 100 mm; a spike does not fill its hull.
+    #[test]
+    fn areas_by_hand() {
+        let flat = [point(0.0, -50.0), point(200.0, -50.0), point(200.0, 50.0), point(0.0, 50.0)];
+        assert!((area(&flat) - 0.02).abs() < 1e-12);
+        assert!((centroid_u(&flat).unwrap() - 0.1).abs() < 1e-12);
+        let mut spiked = flat.to_vec();
+        spiked.insert(3, point(100.0, 10.0));
+        assert_eq!(hull(spiked.clone()).len(), 4);
+        // The notch is a triangle of 200 by 40 mm.
+        assert!((area(&spiked) - 0.016).abs() < 1e-12);
+        assert!((area(&hull(spiked)) - 0.02).abs() < 1e-12);
+    }
+}
