@@ -283,7 +283,9 @@ fn sequence(ready: &Ready, plan: &Plan) -> Finding {
     let stops = plan.stops.iter().zip(energy).map(|(stop, energy)| {
         let mut item = ready.stop(stop);
         if let Item::Object(keys) = &mut item {
-            let gate = ready.gates.iter().find(|gate| gate.step == ready.id(stop.task));
+            // Of several the one that nothing found at the car opens.
+            let gates = ready.gates.iter().filter(|gate| gate.step == ready.id(stop.task));
+            let gate = gates.min_by_key(|gate| gate.opens.is_some());
             keys.push(("gate", gate.map_or(Item::Nothing, super::safe::gate_item)));
             keys.push(("energy", Item::Word(energy)));
         }
