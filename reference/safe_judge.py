@@ -3,11 +3,20 @@
 Reads lines of JSON from standard input, one plan each:
 
     {"case": "...", "order": [step ids], "all": [step ids], "gates": [step ids],
-     "known": ["window.hose-left", ...], "problems": [...], "expect": "plan" | "named"}
+     "known": ["window.hose-left", ...], "figures": {"rest-left": 23.0, ...},
+     "problems": [...], "expect": "plan" | "named" | "stops" | "wrong" | "unknown", "about": "..."}
+
+and one first that says how many cars were drawn:
+
+    {"drawn": 500, "judged": 500, "why": {}}
 
 It knows what each step of the demo's method does from the table below, written by hand from the
 words of the steps. It never reads what the car file says a step does. A step id that is not in the
 table fails. The rules are common practice, no source.
+
+"plan" is to have all its steps and reach the wheels, "named" to say what is wrong, "stops" to stop
+at the step that was left out. "wrong" was made by a builder with a safeguard less: here a plan in
+which nothing is found is the fault, and the judge's own.
 
 Prints what it counted; ends with 1 if a plan holds a forbidden act, lacks a step, does not reach
 the wheels, or lets a step be done that has to wait.
@@ -19,21 +28,21 @@ import sys
 
 # What the hands do, side by side with the id. "car" acts are those of the whole car.
 TABLE = {
-    "load-state": "roll", "ride-first": "", "angles-first": "", "marks": "", "tooth-marks": "",
-    "hub-nuts-loose": "", "car-up": "up", "droop-first": "",
+    "load-state": "roll", "ride-first": "floor", "angles-first": "floor", "marks": "",
+    "tooth-marks": "", "hub-nuts-loose": "floor", "car-up": "up", "droop-first": "",
     "lines-off": "-hose -cable open-brakes", "half-shaft-off": "-shaft",
     "damper-off": "prop -damper unprop", "stop-bolt-off": "prop jack tie -bolt",
     "unload-bar": "untie lower hangs? unprop", "arm-off": "-arm free?",
-    "bar-out": "-cover -plate -bar", "engine-out": "engine",
+    "bar-out": "-cover -plate -bar", "engine-out": "-engine",
     "bar-check": "", "anchor-check": "", "plate-check": "", "arms-compare": "", "hubs-built": "",
     "dampers-check": "", "hard-bolts": "", "plated-bolts": "", "verdicts": "", "stick-made": "",
     "dry-on": "+arm +plate +cover", "dry-swing": "swing", "pivot-torque": "swing",
     "dry-off": "-arm -cover -plate",
     "seats-clean": "", "bush-dry": "", "bush-grease": "", "bar-in": "+bar", "plate-on": "+plate",
     "cover-snug": "+cover", "plate-read": "", "plates-compare": "compare",
-    "cover-torque": "tight-cover", "arm-on": "+arm", "arm-torque": "tight-plate", "ballast": "",
+    "cover-torque": "tight-cover", "arm-on": "+arm", "arm-torque": "tight-plate", "ballast": "ballast",
     "stop-bolt-in": "prop wind +bolt tight-bolt lower unprop", "damper-top-on": "",
-    "damper-bottom-on": "+damper", "corner-torque": "", "engine-in": "engine",
+    "damper-bottom-on": "+damper", "corner-torque": "", "engine-in": "+engine",
     "half-shaft-in": "+shaft", "shoes-on": "", "hose-on": "+hose", "cable-on": "+cable",
     "run-check": "prop jack lower unprop", "fluid-in": "", "bleed": "", "handbrake-set": "",
     "brakes-proven": "prove", "weight-in": "", "last-look": "", "wheels-down": "down",
@@ -57,6 +66,7 @@ PHASES = [
     "align",
     "first-road check-100 check-1000 handover",
 ]
+ASSEMBLY = 4
 PHASE = {name: at for at, names in enumerate(PHASES) for name in names.split()}
 
 # Which finding has to be known before a step may be done without looking.
@@ -68,6 +78,18 @@ NEEDS = {
     "stop-bolt-in": ["index.choices"],
 }
 
+# What each of these steps puts on, as the figures name it.
+SPANS = {"damper-bottom-on": "damper", "half-shaft-in": "half-shaft", "hose-on": "hose",
+         "cable-on": "cable"}
+# More than this over each rear stand is not asked of a shell.
+MOST_KG = 100
+
+# Acts without which what follows cannot be done: a step with one of them may not be missing.
+CHANGES = {"up", "down", "prop", "lower", "hangs?", "free?", "compare", "prove",
+           "-hose", "-cable", "-shaft", "-damper", "-bolt", "-arm", "-cover", "-plate", "-bar",
+           "+bar", "+plate", "+cover", "+arm", "+bolt", "+damper", "+shaft", "+hose", "+cable",
+           "tight-cover", "tight-plate", "tight-bolt", "ballast"}
+
 REACHING = ("damper", "shaft", "hose", "cable")
 
 
@@ -76,6 +98,7 @@ class Side:
         self.load = "wound"  # wound, hanging, free, out
         self.held = "wheel"  # wheel, stop, jack, nothing
         self.props = self.tied = False
+        self.watched = True  # whether it moved under watch since something was fitted
         self.on = set(REACHING) | {"bolt", "arm", "plate", "cover"}
         self.loose = set()
         self.phase = 0
@@ -92,6 +115,7 @@ class Car:
     def __init__(self):
         self.sides = {"left": Side(), "right": Side()}
         self.stands = self.brakes_open = self.compared = False
+        self.weight, self.loaded = True, False  # whether the stands have it; and were given it
         self.phase = 0
         self.wrong = []
 
@@ -126,7 +150,7 @@ class Car:
             self.phase = max(self.phase, phase)
 
     def whole(self, act, step):
-        if act in ("up", "down", "roll", "engine") and self.jacked():
+        if act in ("up", "down", "roll", "-engine", "+engine") and self.jacked():
             self.bad(8, step, "the body moves with an arm on a jack")
         if act == "up":
             self.stands = True
@@ -135,6 +159,11 @@ class Car:
         elif act == "down":
             for name, s in self.sides.items():
                 missing = {"bolt", "arm", "plate", "cover"} - s.on
+                if not s.watched:
+                    self.bad(3, step, f"{name}: down with nothing watched since parts went on")
+                off = set(REACHING) - s.on
+                if off:
+                    self.bad(3, step, f"{name}: down with {sorted(off)} off")
                 if missing or s.loose or s.load == "out":
                     self.bad(8, step, f"{name}: down with {missing | s.loose} off or loose")
                 s.held, s.load = "wheel", "wound"
@@ -153,7 +182,15 @@ class Car:
         elif act == "open-brakes":
             self.brakes_open = True
         elif act == "compare":
+            for name, s in self.sides.items():
+                if "plate" not in s.on:
+                    self.bad(4, step, f"{name}: teeth compared with no plate on")
             self.compared = True
+        elif act in ("-engine", "+engine", "ballast"):
+            if act == "-engine" and self.loaded:
+                self.bad(4, step, "the engine comes out from under what was loaded for it")
+            self.weight = act != "-engine"
+            self.loaded = self.loaded or self.weight
 
     def one(self, act, step, name):
         s = self.sides[name]
@@ -173,6 +210,8 @@ class Car:
             s.props = False
         elif act in ("jack", "wind"):
             if s.load == "hanging":
+                if not self.weight:
+                    bad(4, "wound with neither engine nor ballast on the stands")
                 if not self.compared:
                     bad(4, "wound before the teeth are compared")
                 if {"cover", "plate"} & s.loose:
@@ -183,6 +222,7 @@ class Car:
                 bad(4, "wound without an arm")
             s.held, s.load = "jack", "wound"
         elif act == "lower":
+            s.watched = s.props
             if "bolt" in s.on:
                 s.held = "stop"
             else:
@@ -200,8 +240,11 @@ class Car:
                 s.load = "free"
             elif s.load != "out":
                 bad(1, "it cannot be found free")
-        elif act == "swing" and s.load == "wound":
-            bad(2, "swung with the bar wound")
+        elif act == "swing":
+            if s.load == "wound":
+                bad(2, "swung with the bar wound")
+            if not {"arm", "plate", "cover"} <= s.on:
+                bad(2, "swung with nothing that carries the arm")
         elif act.startswith("-"):
             self.off(act[1:], step, s, bad)
         elif act.startswith("+"):
@@ -210,15 +253,21 @@ class Car:
             what = act[6:]
             if what == "cover" and (s.load not in ("free", "out") or "arm" in s.on):
                 bad(5, "the cover tightened with a load on the bar")
+            if what not in s.on or what == "plate" and "arm" not in s.on:
+                bad(5, f"{what} tightened before it is on")
             s.loose.discard(what)
 
     def off(self, what, step, s, bad):
+        if what in ("plate", "cover", "arm") and what not in s.on:
+            bad(1, f"{what} off that is not on")
         if what in ("cover", "plate", "bar") and s.load not in ("free", "out"):
             bad(1, f"{what} moved, the bar not found free")
         if what == "arm" and s.load == "wound":
             bad(1, "the arm drawn from a wound bar")
         if what in REACHING + ("bolt",) and s.held == "wheel":
             bad(2, f"{what} off with the car on its wheels")
+        if what in ("hose", "cable", "shaft") and s.load == "wound" and "damper" not in s.on:
+            bad(2, f"hands at the {what} with nothing but the stop under the arm")
         if what in ("bolt", "damper") and s.load == "wound" and not s.props:
             bad(2, f"{what} out without a second hold")
         if what == "bolt" and s.load == "wound":
@@ -245,6 +294,14 @@ class Car:
             bad(2, "the stop bolt in without jack and second hold")
         if what in REACHING and s.held != "stop":
             bad(3, f"{what} on before the arm rests on its stop")
+        if what == "plate" and s.load == "out" and s.phase == ASSEMBLY:
+            bad(1, "the plate on with no bar in")
+        if what == "cover" and "plate" not in s.on:
+            bad(1, "the cover on before the plate")
+        if what == "arm" and "plate" not in s.on and s.phase == ASSEMBLY:
+            bad(1, "the arm joined to a plate that is not on")
+        if what in REACHING:
+            s.watched = False
         s.on.add(what)
         if what == "arm" and s.load == "free":
             s.load, s.held = "hanging", "nothing"
@@ -253,25 +310,73 @@ class Car:
 
 
 def judge(plan):
+    """Everything wrong with a plan: rule, step, words. Rule 0: it is no plan, or no case."""
     car = Car()
     for step in plan["order"]:
         car.step(step)
     wrong = list(car.wrong)
-    if plan["expect"] == "named":
-        if not plan["problems"]:
-            wrong.append((0, "-", "nothing is named and no plan stops"))
-        return wrong
+    wrong.extend(ungated(plan))
+    expect = plan["expect"]
+    if expect == "wrong":
+        # A safeguard is missing: here the judge has to find an act, or a step not barred; of an
+        # arc, at one of the two steps that it keeps in order.
+        at = plan["about"].split()
+        if any(rule and (not at or step in at) for rule, step, _ in wrong):
+            return []
+        return [(0, "-", f"a safeguard is missing, and nothing is found: {plan['problems'][:1]}")]
+    if expect == "held":
+        return [(0, "-", "an arc that cannot be tried on its own")]
+    if expect == "unknown":
+        # A step with a name of its own: nobody knows what it does.
+        if any("does not know" in words for _, _, words in wrong):
+            return []
+        return [(0, "-", "a step that nobody knows, and nothing is found")]
+    named = plan["problems"]
     missing = set(plan["all"]) - set(plan["order"])
-    if missing:
-        wrong.append((0, "-", f"{len(missing)} steps missing, {sorted(missing)[:3]}"))
-    if car.stands or "wheels-down" not in plan["order"]:
-        wrong.append((0, "-", "it does not reach the wheels"))
+    if expect == "named":
+        return [] if named else [(0, "-", "nothing is named and no plan stops")]
+    if expect == "stops":
+        name = base(plan["about"])[0]
+        # Nothing that comes later rests on what the dry run puts on, nor on where the car ends.
+        needed = CHANGES & set(TABLE[name].split()) and name != "dry-on"
+        if PHASE[name] < PHASE["wheels-down"] and "wheels-down" in plan["order"]:
+            named = named and not needed
+        if needed and not (named and missing):
+            wrong.append((0, "-", "a step is left out, and the plan goes on to the wheels"))
+        if named and not any("no step like this" in words for words in named):
+            wrong.append((0, "-", f"it is not the step that is named: {named[0]}"))
+        if not needed and not named and missing:
+            wrong.append((0, "-", f"{len(missing)} steps missing, and nothing is named"))
+    else:
+        if missing:
+            wrong.append((0, "-", f"{len(missing)} steps missing: {sorted(missing)[:3]} {named[:1]}"))
+        if car.stands or "wheels-down" not in plan["order"]:
+            wrong.append((0, "-", "it does not reach the wheels"))
+    return wrong
+
+
+def ungated(plan):
+    """Steps that may be done though something they need is not known, or is known not to hold."""
+    wrong, figures = [], plan["figures"]
     for step in plan["order"]:
+        if step in plan["gates"]:
+            continue
         name, sides = base(step)
-        for need in NEEDS.get(name, []):
-            known = all(f"{need}-{side}" in plan["known"] for side in sides)
-            if not known and step not in plan["gates"]:
-                wrong.append((0, step, f"may be done though {need} is not known"))
+        for side in sides:
+            for need in NEEDS.get(name, []):
+                known = f"{need}-{side}" in plan["known"]
+                if need == "index.choices" and f"screw-{side}" in plan["known"]:
+                    known = True
+                if not known:
+                    wrong.append((3, step, f"may be done though {need} is not known"))
+            to = figures.get(f"to-{SPANS.get(name, '')}-{side}")
+            rest = figures.get(f"rest-{side}")
+            if name in SPANS and rest is None:
+                wrong.append((3, step, "may be done though nobody knows where the arm rests"))
+            if to is not None and rest is not None and to < rest - 0.01:
+                wrong.append((3, step, f"may be done: it ends at {to:.1f}, the arm at {rest:.1f}"))
+            if name == "stop-bolt-in" and MOST_KG < figures.get(f"ballast-{side}", 0):
+                wrong.append((4, step, "may be done: the stands do not bear it"))
     return wrong
 
 
@@ -279,10 +384,15 @@ def main():
     count = collections.Counter()
     for line in sys.stdin:
         plan = json.loads(line)
+        if "drawn" in plan:
+            drawn(plan, count)
+            continue
         wrong = judge(plan)
         kind = plan["case"].split(":")[0]
         count[f"{kind}: cases"] += 1
         count[f"{kind}: gated steps"] += len(set(plan["gates"]))
+        if plan["expect"] == "wrong":
+            print("MISSED " if wrong else "found  ", plan["case"])
         if wrong:
             count["wrong plans"] += 1
             rule, step, words = wrong[0]
@@ -294,6 +404,17 @@ def main():
         print("no plan was given")
         sys.exit(1)
     sys.exit(1 if count["wrong plans"] else 0)
+
+
+def drawn(head, count):
+    """How many cars were drawn and how many of them cannot be read."""
+    out = head["drawn"] - head["judged"]
+    print(f"invented cars: {head['drawn']} drawn, {out} dropped, {head['judged']} judged")
+    for why, many in sorted(head["why"].items(), key=lambda row: -row[1]):
+        print(f"  dropped {many}: {why}")
+    if 0.05 * head["drawn"] < out:
+        print("WRONG more than 5 in 100 of the invented cars cannot be read")
+        count["wrong plans"] += 1
 
 
 main()

@@ -20,6 +20,7 @@ use axlewright_quantity::{Angle, Force, Length};
 
 use crate::linkage::{LinkageError, Span};
 use crate::load::Corner;
+use crate::root::Near;
 
 /// What to run through.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -94,8 +95,21 @@ impl Corner {
         }
         let mut angles = vec![run.droop];
         let (mut n, last) = ((lowest / step).floor() + 1.0, (highest / step).ceil() - 1.0);
+        // Each row is begun where the line through the two before it has its trim.
+        let ends = [(run.ride.to_rad(), 0.0), (run.droop.to_rad(), lowest)];
+        let (mut here, mut before) = (ends[1], ends[0]);
         while n <= last {
-            angles.push(self.angle_at_trim(trim_ride - run.step * n)?);
+            let rise = step * n;
+            let per_rad = (here.1 - before.1) / (here.0 - before.0);
+            let near = Near { at: here.0 + (rise - here.1) / per_rad, slope: per_rad };
+            let found = self.linkage.at_trim(
+                trim_ride - run.step * n,
+                self.shift,
+                Some(near).filter(|near| near.at.is_finite()),
+            )?;
+            // The row at ride is ride itself.
+            angles.push(if n == 0.0 { run.ride } else { found });
+            (before, here) = (here, (found.to_rad(), rise));
             n += 1.0;
         }
         angles.push(run.full_bump);

@@ -20,8 +20,9 @@
 //! | ℓ | damper, hose, cable or half-shaft, end to end | m | [`Span`] |
 //!
 //! **Search.** Every limit is a reserve that is zero at the limit and positive inside. The range
-//! is sampled every quarter degree; where three samples show a dip or a peak that might pass
-//! zero between them, a golden section looks for it; every change of sign is then bisected to
+//! is sampled every degree, and every quarter degree where the reserve is no more than twice what
+//! it changes by from one sample to the next; where three samples show a dip or a peak that might
+//! pass zero between them, a golden section looks for it; every change of sign is then bisected to
 //! 1e-7°, ending on the side that fits.
 //!
 //! **Limits.** A window narrower than some thousandths of a degree can be missed. The straight
@@ -126,7 +127,7 @@ pub struct Swept {
     linkage: Linkage,
     shift: Shift,
     range: (Angle, Angle),
-    stills: OnceLock<Vec<Option<Still>>>,
+    stills: OnceLock<Vec<OnceLock<Option<Still>>>>,
 }
 
 impl Swept {
@@ -148,15 +149,14 @@ impl Swept {
         Look { linkage: &self.linkage, shift: self.shift, range: self.range, swept: Some(self) }
     }
 
-    /// What is kept, where the look is still the one it was kept for.
-    fn stills_of(&self, look: &Look<'_>) -> Option<&[Option<Still>]> {
+    /// Where the linkage stands at one of the angles that are looked at first, where the look is
+    /// still the one it is kept for.
+    fn still_of(&self, look: &Look<'_>, number: usize, angle: f64) -> Option<&Option<Still>> {
         let own = std::ptr::eq(look.linkage, &self.linkage)
             && (look.shift, look.range) == (self.shift, self.range);
-        own.then(|| {
-            let still = |(_, a)| self.linkage.still(a, self.shift).ok();
-            self.stills.get_or_init(|| first_angles(rad(self.range)).map(still).collect())
-        })
-        .map(Vec::as_slice)
+        let places = || first_angles(rad(self.range)).map(|_| OnceLock::new()).collect();
+        let kept = own.then(|| self.stills.get_or_init(places))?.get(number)?;
+        Some(kept.get_or_init(|| self.linkage.still(angle, self.shift).ok()))
     }
 }
 
@@ -200,8 +200,7 @@ fn windows<L: Copy>(
     }
     // A place out of reach counts as one where nothing fits.
     let room = |found: Reserve<L>| found.map_or(-1.0, |(g, _)| g);
-    let samples: Vec<(f64, f64)> =
-        first_angles((low, high)).map(|(n, a)| (a, room(first(n, a)))).collect();
+    let samples = samples((low, high), |n, a| room(first(n, a)));
     let mut left = |a: f64| room(reserve(a));
     let marks = marks(&samples, &mut left);
     let mut found = Vec::new();
@@ -244,11 +243,47 @@ fn first_angles((low, high): (f64, f64)) -> impl Iterator<Item = (usize, f64)> {
     (0..=last).map(move |n| (n, if n == last { high } else { low + step * n as f64 }))
 }
 
+/// How many steps at a time are taken where the reserve is far from zero.
+const STRIDE: usize = 4;
+
+/// Whether a reserve may pass zero next to where it is that large, given how much it changes from one
+/// sample to the next there. Twice as much as a straight line would need.
+fn may_pass_zero(reserve: f64, change: f64) -> bool {
+    reserve.abs() <= 2.0 * change
+}
+
+/// The reserve at the angles that are looked at first: at every fourth, and at those between where
+/// it may pass zero.
+fn samples(range: (f64, f64), mut left: impl FnMut(usize, f64) -> f64) -> Vec<(f64, f64)> {
+    let angles: Vec<(usize, f64)> = first_angles(range).collect();
+    let mut at = |&(n, a): &(usize, f64)| (a, left(n, a));
+    let mut strides: Vec<&[(usize, f64)]> = angles.chunks(STRIDE).collect();
+    // The last angle is a stride of its own, so that one ends where the range ends.
+    if let Some((last, others)) = strides.pop().and_then(<[_]>::split_last) {
+        strides.extend([others, std::slice::from_ref(last)].into_iter().filter(|s| !s.is_empty()));
+    }
+    let ends: Vec<(f64, f64)> = strides.iter().filter_map(|s| s.first()).map(&mut at).collect();
+    let change = |n: usize| ends.get(n + 1).map_or(0.0, |next| (next.1 - ends[n].1).abs());
+    let mut all = Vec::with_capacity(angles.len());
+    for (n, stride) in strides.iter().enumerate() {
+        all.push(ends[n]);
+        let reserve = ends.get(n + 1).map_or(ends[n].1.abs(), |e| e.1.abs().min(ends[n].1.abs()));
+        let change = change(n).max(change(n + 1)).max(change(n.saturating_sub(1)));
+        if may_pass_zero(reserve, change) {
+            all.extend(stride.iter().skip(1).map(&mut at));
+        }
+    }
+    all
+}
+
 /// Angles in rising order and whether things fit there, close enough to show every change.
 fn marks(samples: &[(f64, f64)], left: &mut impl FnMut(f64) -> f64) -> Vec<(f64, bool)> {
     let mut marks: Vec<(f64, bool)> = samples.iter().map(|&(a, g)| (a, g >= 0.0)).collect();
     for three in samples.windows(3) {
         let &[(a, ga), (_, gb), (c, gc)] = three else { continue };
+        if !may_pass_zero(gb, (gb - ga).abs().max((gb - gc).abs())) {
+            continue;
+        }
         let (peak, dip) = (gb < 0.0 && gb >= ga && gb >= gc, gb >= 0.0 && gb <= ga && gb <= gc);
         if peak {
             let (at, g) = highest((a, c), &mut *left);
@@ -385,10 +420,11 @@ impl Look<'_> {
         reserve: impl Fn(f64, &Still) -> Reserve<L>,
     ) -> Result<Vec<Bound<L>>, LinkageError> {
         let at = |a: f64| reserve(a, &self.linkage.still(a, self.shift).ok()?);
-        let kept = self.swept.and_then(|swept| swept.stills_of(self));
-        windows(self.range, at, |n, a| match kept {
-            Some(stills) => reserve(a, stills.get(n)?.as_ref()?),
-            None => at(a),
+        windows(self.range, at, |n, a| {
+            match self.swept.and_then(|swept| swept.still_of(self, n, a)) {
+                Some(still) => reserve(a, still.as_ref()?),
+                None => at(a),
+            }
         })
     }
 
@@ -723,5 +759,46 @@ impl Damper {
         let best =
             best.ok_or(LinkageError::NotKnown { what: "where the damper meets its rings" })?;
         Ok(RingChoice { original, choices, best })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(500))]
+
+        /// Reserves as links give them: the least of a few that go up and down no faster than once
+        /// in a sixth of a turn.
+        #[test]
+        fn strides_pass_over_nothing(
+            waves in prop::collection::vec(
+                (-0.1..0.1_f64, 0.001..0.1_f64, 0.3..6.0_f64, 0.0..6.3_f64), 1..4),
+            low in -1.0..0.0_f64,
+            wide in 0.3..3.0_f64,
+            fitting in 1_usize..4,
+        ) {
+            let least = |a: f64| {
+                let each = waves.iter().map(|(mean, high, often, at)| {
+                    mean + high * (often * a + at).sin()
+                });
+                each.fold(f64::MAX, f64::min)
+            };
+            let range = (Angle::rad(low), Angle::rad(low + wide));
+            // Moved so that things fit at these few angles only, the tops of their humps.
+            let mut all: Vec<f64> = first_angles(rad(range)).map(|(_, a)| least(a)).collect();
+            all.sort_by(f64::total_cmp);
+            let zero = all[all.len() - fitting];
+            let reserve = |a: f64| Some((least(a) - zero, None::<()>));
+            let found = windows(range, reserve, |_, a| reserve(a)).unwrap();
+            for (_, a) in first_angles(rad(range)) {
+                let fits = reserve(a).is_some_and(|(left, _)| 0.0 <= left);
+                let told = found.iter().any(|bound| bound.window.contains(Angle::rad(a)));
+                prop_assert_eq!(fits, told, "at {}", a);
+            }
+        }
     }
 }

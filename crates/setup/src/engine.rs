@@ -177,8 +177,7 @@ impl<'a> Bench<'a> {
             let Some(u) = self.uncertainty(*slot) else { continue };
             let moved = |by: f64| {
                 let by = Amount::from_si(u.kind(), by);
-                let item = f(&Look::nudged(self.inputs, *slot, by))?;
-                let numbers: Vec<f64> = item.leaves().iter().map(|l| l.value.to_si()).collect();
+                let numbers = f(&Look::nudged(self.inputs, *slot, by))?.numbers();
                 (numbers.len() == count).then_some(numbers)
             };
             match (moved(u.to_si()), moved(-u.to_si())) {

@@ -204,12 +204,26 @@ impl Item {
 
     /// Every quantity in it, in order.
     pub fn leaves(&self) -> Vec<&Leaf> {
+        let mut all = Vec::new();
+        self.each_leaf(&mut |leaf| all.push(leaf));
+        all
+    }
+
+    /// Shows every quantity in it, in order.
+    fn each_leaf<'a>(&'a self, see: &mut impl FnMut(&'a Leaf)) {
         match self {
-            Self::Leaf(leaf) => vec![leaf],
-            Self::Object(parts) => parts.iter().flat_map(|(_, item)| item.leaves()).collect(),
-            Self::List(items) => items.iter().flat_map(Self::leaves).collect(),
-            _ => Vec::new(),
+            Self::Leaf(leaf) => see(leaf),
+            Self::Object(parts) => parts.iter().for_each(|(_, item)| item.each_leaf(see)),
+            Self::List(items) => items.iter().for_each(|item| item.each_leaf(see)),
+            _ => {}
         }
+    }
+
+    /// The values of its quantities, in order, in SI.
+    pub(crate) fn numbers(&self) -> Vec<f64> {
+        let mut all = Vec::new();
+        self.each_leaf(&mut |leaf| all.push(leaf.value.to_si()));
+        all
     }
 
     /// Every quantity in it, in order, to be filled in.

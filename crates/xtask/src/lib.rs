@@ -101,9 +101,10 @@ const CHORES: &[Chore] = &[
     Chore {
         name: "safe",
         usage: "cargo xtask safe [--slice | --soak]",
-        help: "Plans of the demo's work with each figure left out in turn, each table, and random \
-               halves; with --soak five hundred invented cars too. A second program, \
-               reference/safe_judge.py, replays each and finds the act that hurts somebody.",
+        help: "Plans of the demo's work with each figure left out in turn, each table, each step, \
+               random halves, five hundred invented cars, and a builder with one safeguard less; \
+               with --soak five thousand halves. A second program, reference/safe_judge.py, \
+               replays each and finds the act that hurts somebody.",
         run: safe::run_chore,
     },
     Chore {

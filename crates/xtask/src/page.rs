@@ -18,7 +18,7 @@ pub fn test_all(tests: &mut Tally) -> Result<(), String> {
 
 fn node_tests(ready: &Ready) -> Command {
     let mut call = node_call(ready);
-    call.args(["--test", "--test-concurrency=1", "--test-reporter=./report.mjs"]);
+    call.args(["--test", "--test-concurrency=2", "--test-reporter=./report.mjs"]);
     call
 }
 

@@ -296,10 +296,6 @@ fn for_its_kind(r: &mut Reader<'_>, row: &Row<'_>, joint: &Joint) {
         let why = "only what was plated has a record of it";
         not_for_row(r, row, "process_record", "a joint that is not plated", why);
     }
-    if row.is_blank(&["adapter"]) && !row.is_blank(&["adapter_angle"]) {
-        let why = "the angle is that of an extension: write adapter = \"60 mm\" as well";
-        not_for_row(r, row, "adapter_angle", "a joint without an extension", why);
-    }
 }
 
 pub(super) fn wrenches(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {

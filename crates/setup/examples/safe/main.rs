@@ -4,23 +4,35 @@
 //! cargo run --package axlewright-setup --example safe -- slice | python3 reference/safe_judge.py
 //! ```
 //!
-//! One line of JSON for each case: each figure left out in turn, each table left out, random
-//! halves, and with `soak` five hundred invented cars; `slice` is a seeded handful of each, for the
-//! tests.
-//! With `break-arc` or `break-gate` behind it a plan is spoilt on purpose, so that the judge can be
-//! seen to fail: the stop bolt of every plan goes out late, or every gate is left out.
+//! One line of JSON for each case:
+//!
+//! | kind | what is left out, or drawn |
+//! |---|---|
+//! | figure, table | each in turn |
+//! | half | every figure with one chance in two, seeded |
+//! | unsaid | the `after` of the steps, all of them or every second by chance |
+//! | step | each step: the plan stops there and names it |
+//! | invented | cars nobody built, see `cars` |
+//! | without | a safeguard of the builder, see `drills` |
+//!
+//! `slice` is a seeded handful of each, for the tests; `soak` has 5000 halves.
 
-use std::fmt::Write as _;
-
-use axlewright_book::{CarFile, Severity, read};
-use axlewright_quantity::{Corner, Side};
-use axlewright_setup::order::{Control, OrderQuestion, order};
-use axlewright_setup::{Assessment, Item, Subject, assess};
-
+mod cars;
+mod cut;
 #[path = "../workshop/sim/dice.rs"]
 #[expect(dead_code, reason = "the other example rolls the rest of it")]
 mod dice;
+mod drills;
 
+use std::collections::BTreeMap;
+
+use axlewright_book::{Adjuster, CarFile, Field, Severity, Spanning, read};
+use axlewright_quantity::{Angle, Corner, Mass, Side};
+use axlewright_setup::order::drill::{self, Drill};
+use axlewright_setup::order::{Control, OrderQuestion};
+use axlewright_setup::{Assessment, Finding, Item, State, Subject, assess};
+
+use cut::Piece;
 use dice::Dice;
 
 const LARCH: &str = include_str!("../../../../examples/larch-1300/car.toml");
@@ -28,157 +40,76 @@ const SEED: u64 = 2611;
 /// Findings the judge asks after.
 const ASKED: [&str; 6] =
     ["window.damper", "window.half-shaft", "window.hose", "window.cable", "droop", "index.choices"];
-/// Tables whose rows other rows name: without one the file has an error that names it.
-const NAMED: [&str; 2] = ["[[joint]]", "[[part]]"];
-/// Keys that are no figures, whatever digits stand in them.
-const NO_FIGURES: [&str; 9] =
-    ["words", "caution", "after", "needs", "id", "name", "does", "note", "format"];
 
-/// A piece of the file: the table it stands in, and its lines.
-struct Piece {
-    table: String,
-    text: String,
-    is_figure: bool,
+/// What has to come of a case.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Expect {
+    /// A plan with all its steps.
+    Plan,
+    /// No plan, and what is wrong is named.
+    Named,
+    /// A plan that stops where the step is missing.
+    Stops,
+    /// A plan in which the judge finds something.
+    Wrong,
+    /// None: what the file itself says holds all that this safeguard does.
+    Held,
+    /// A plan with a step that the judge does not know.
+    Unknown,
+}
+
+impl Expect {
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Plan => "plan",
+            Self::Named => "named",
+            Self::Stops => "stops",
+            Self::Wrong => "wrong",
+            Self::Held => "held",
+            Self::Unknown => "unknown",
+        }
+    }
 }
 
 /// What is left out or changed, and the file that is left.
+#[derive(Clone)]
 struct Case {
     name: String,
     text: String,
-    is_named: bool,
+    expect: Expect,
+    about: String,
+    drill: Drill,
 }
 
-fn is_open(text: &str) -> bool {
-    let brackets = text.matches('[').count() != text.matches(']').count();
-    let braces = text.matches('{').count() != text.matches('}').count();
-    brackets || braces || text.matches("\"\"\"").count() % 2 == 1
-}
-
-/// The file in pieces: one for each key with its value, one for each head of a table.
-fn pieces(text: &str) -> Vec<Piece> {
-    let mut pieces: Vec<Piece> = Vec::new();
-    let mut table = String::new();
-    let mut lines = text.lines();
-    while let Some(line) = lines.next() {
-        let mut whole = format!("{line}\n");
-        let code = line.split('#').next().unwrap_or_default();
-        if code.starts_with('[') {
-            table = code.trim().to_owned();
-        } else if code.contains('=') {
-            while is_open(&whole) {
-                let Some(more) = lines.next() else { break };
-                let _ = writeln!(whole, "{more}");
-            }
-        }
-        let key = code.split('=').next().unwrap_or_default().trim();
-        let digits = whole.split('=').skip(1).any(|v| v.contains(|c: char| c.is_ascii_digit()));
-        let is_figure = !code.starts_with('[') && digits && !NO_FIGURES.contains(&key);
-        pieces.push(Piece { table: table.clone(), text: whole, is_figure });
+impl Case {
+    fn plan(name: String, text: String) -> Self {
+        Self { name, text, expect: Expect::Plan, about: String::new(), drill: Drill::default() }
     }
-    pieces
 }
 
-fn joined<'a>(pieces: impl Iterator<Item = &'a Piece>) -> String {
-    pieces.map(|piece| piece.text.as_str()).collect()
+/// What invented cars came to.
+struct Drawn {
+    cases: Vec<Case>,
+    drawn: u64,
+    why: BTreeMap<String, u64>,
 }
 
-/// Each figure left out in turn.
-fn figures(pieces: &[Piece]) -> Vec<Case> {
-    let figures = pieces.iter().enumerate().filter(|(_, piece)| piece.is_figure);
-    figures
-        .map(|(out, piece)| {
-            let kept = pieces.iter().enumerate().filter(|(at, _)| *at != out);
-            let first = piece.text.lines().next().unwrap_or_default();
-            Case {
-                name: format!("figure: {} {first}", piece.table),
-                text: joined(kept.map(|(_, piece)| piece)),
-                is_named: false,
-            }
-        })
-        .collect()
-}
-
-/// Each table left out; a step is no table, it stops the plan.
-fn tables(pieces: &[Piece]) -> Vec<Case> {
-    let mut cases = Vec::new();
-    let heads: Vec<usize> =
-        (0..pieces.len()).filter(|at| pieces[*at].text.starts_with('[')).collect();
-    for (at, head) in heads.iter().enumerate() {
-        let table = &pieces[*head].table;
-        if table == "[[step]]" {
-            continue;
+/// So many cars that can be read; those that cannot are counted with what is wrong in them.
+fn invented(pieces: &[Piece], many: u64) -> Drawn {
+    let mut all = Drawn { cases: Vec::new(), drawn: 0, why: BTreeMap::new() };
+    for number in 0..many * 4 {
+        if all.cases.len() as u64 == many {
+            break;
         }
-        let end = heads.get(at + 1).copied().unwrap_or(pieces.len());
-        let kept = pieces.iter().enumerate().filter(|(i, _)| *i < *head || end <= *i);
-        let text = joined(kept.map(|(_, piece)| piece));
-        let named = NAMED.contains(&table.as_str());
-        let is_named = named && has_errors(&text);
-        cases.push(Case { name: format!("table: {table} {at}"), text, is_named });
-    }
-    cases
-}
-
-/// Random halves: every figure is left out with one chance in two.
-fn halves(pieces: &[Piece], many: u64) -> Vec<Case> {
-    let case = |car: u64| {
-        let mut dice = Dice::new(SEED, car, 1);
-        let kept: Vec<&Piece> =
-            pieces.iter().filter(|piece| !piece.is_figure || dice.happens(0.5)).collect();
-        let text = joined(kept.into_iter());
-        Case { name: format!("half: {car}"), text, is_named: false }
-    };
-    (0..many).map(case).collect()
-}
-
-/// Cars nobody built: every length, mass and angle up to a quarter off, one figure in ten left out.
-fn invented(pieces: &[Piece], many: u64) -> Vec<Case> {
-    let case = |car: u64| {
-        let mut dice = Dice::new(SEED, car, 2);
-        let mut text = String::new();
-        for piece in pieces {
-            let of_car = piece.is_figure && !piece.table.starts_with("[[");
-            if of_car && dice.happens(0.1) {
-                continue;
-            }
-            text += &if of_car { shaken(&piece.text, &mut dice) } else { piece.text.clone() };
-        }
-        Case { name: format!("invented: {car}"), text, is_named: false }
-    };
-    // One that cannot be read is no car.
-    let mut cases: Vec<Case> = (0..many * 4).map(case).collect();
-    cases.retain(|case| !has_errors(&case.text));
-    cases.truncate(usize::try_from(many).unwrap_or(0));
-    cases
-}
-
-/// Every number with a point, or with two digits and more, made larger or smaller.
-fn shaken(text: &str, dice: &mut Dice) -> String {
-    let (code, rest) = text.split_once('#').map_or((text, ""), |(code, rest)| (code, rest));
-    let mut out = String::new();
-    let mut number = String::new();
-    for letter in code.chars().chain(['\u{0}']) {
-        if letter.is_ascii_digit() || (letter == '.' && !number.is_empty()) {
-            number.push(letter);
-            continue;
-        }
-        if !number.is_empty() {
-            match number.parse::<f64>().ok().filter(|_| 3 <= number.len()) {
-                Some(value) => {
-                    let _ = write!(out, "{:.2}", value * (1.0 + dice.within(0.25)));
-                }
-                None => out += &number,
-            }
-            number.clear();
-        }
-        if letter != '\u{0}' {
-            out.push(letter);
+        all.drawn += 1;
+        let (like, text) = cars::car(pieces, number);
+        let problems = read(&text).1;
+        match problems.into_iter().find(|problem| problem.severity == Severity::Error) {
+            Some(problem) => *all.why.entry(problem.what).or_default() += 1,
+            None => all.cases.push(Case::plan(format!("invented: {number} ({like})"), text)),
         }
     }
-    if rest.is_empty() { out } else { format!("{out}#{rest}") }
-}
-
-fn has_errors(text: &str) -> bool {
-    read(text).1.iter().any(|problem| problem.severity == Severity::Error)
+    all
 }
 
 fn quoted<S: AsRef<str>>(list: impl IntoIterator<Item = S>) -> String {
@@ -204,91 +135,154 @@ fn ids(out: &Assessment, key: Option<&str>) -> Vec<String> {
     .collect()
 }
 
-fn known(facts: &Assessment) -> Vec<String> {
+fn known(car: &CarFile, facts: &Assessment) -> Vec<String> {
     let mut known = Vec::new();
     for side in Side::BOTH {
         let of = Subject::Corner(Corner::rear(side));
         let found = ASKED.iter().filter(|id| facts.find(id, Some(&of)).is_some());
         known.extend(found.map(|id| format!("{id}-{side}")));
+        if car.word(Field::SplinesAdjuster, side) == Some(Adjuster::Screw.word()) {
+            known.push(format!("screw-{side}"));
+        }
     }
     known
 }
 
+/// Figures the judge weighs itself: where each part ends, where the arm rests, the ballast.
+fn figures(facts: &Assessment) -> String {
+    let mut rows = Vec::new();
+    for side in Side::BOTH {
+        let of = Some(Subject::Corner(Corner::rear(side)));
+        let at = |id: &str, state| {
+            facts.findings.iter().find(|f| f.id == id && f.of == of && f.at == state)
+        };
+        let angle = |found: &Finding, key: &str| {
+            let value = found
+                .value
+                .get("windows")
+                .map_or(&found.value, |list| list.items().first().unwrap_or(&Item::Nothing));
+            let amount = value.get(key)?.amount()?;
+            Angle::try_from(amount).ok().map(Angle::to_deg)
+        };
+        let mut row = |name: String, value: Option<f64>| {
+            rows.extend(value.map(|value| format!("\"{name}-{side}\": {value:.4}")));
+        };
+        row("rest".to_owned(), at("droop", Some(State::Target)).and_then(rest));
+        for span in Spanning::ALL {
+            let id = format!("window.{}", span.word().replace(' ', "-"));
+            row(format!("to-{span}"), at(&id, None).and_then(|f| angle(f, "to")));
+        }
+        if let Some(raise) = at("raise.stop-bolt", Some(State::Target)) {
+            let mass = raise.value.get("ballast_with_margin").and_then(Item::amount);
+            let mass = mass.and_then(|mass| Mass::try_from(mass).ok()).map(Mass::to_kg);
+            let judged = matches!(raise.value.get("stand"), Some(Item::Word(_)));
+            row("ballast".to_owned(), judged.then(|| mass.unwrap_or(9999.0)));
+        }
+    }
+    rows.join(", ")
+}
+
+/// Where the first of stop bolt and damper ends the droop.
+fn rest(droop: &Finding) -> Option<f64> {
+    let rows = droop.value.get("limits")?.items().iter();
+    let stops = rows.filter(
+        |row| matches!(row.get("by"), Some(Item::Word(by)) if by == "stop bolt" || by == "damper"),
+    );
+    let angles = stops.filter_map(|row| Angle::try_from(row.get("angle")?.amount()?).ok());
+    angles.map(Angle::to_deg).min_by(f64::total_cmp)
+}
+
 /// One line for the judge.
-fn judged(case: &Case, spoil: &str) -> String {
+fn judged(case: &Case) -> String {
     let (car, problems): (CarFile, _) = read(&case.text);
     let errors = problems.iter().filter(|problem| problem.severity == Severity::Error);
     let mut told: Vec<String> = errors.map(|problem| problem.what.clone()).collect();
     let facts = assess(&car);
     let question = OrderQuestion { moves: Some(1), ..OrderQuestion::default() };
-    let out = if told.is_empty() {
-        order(&car, &facts, &question, &mut |_| Control::Go)
+    let is_held = case.expect == Expect::Held;
+    let out = if told.is_empty() && !is_held {
+        drill::order(&car, &facts, &question, &case.drill, &mut |_| Control::Go)
             .unwrap_or_else(|problems| Assessment { problems, ..Assessment::default() })
     } else {
         Assessment::default()
     };
     told.extend(out.problems.iter().cloned());
-    let (mut sequence, mut gates) = (ids(&out, None), ids(&out, Some("gates")));
-    if spoil == "break-arc" {
-        late(&mut sequence, "stop-bolt-off-left", "bar-out-left");
-    }
-    if spoil == "break-gate" {
-        gates.clear();
-    }
     let all = car.steps.iter().map(|step| step.id.value.as_str());
     format!(
-        "{{\"case\": {}, \"expect\": \"{}\", \"order\": [{}], \"all\": [{}], \"gates\": [{}], \
-         \"known\": [{}], \"problems\": [{}]}}",
+        "{{\"case\": {}, \"expect\": \"{}\", \"about\": {}, \"order\": [{}], \"all\": [{}], \
+         \"gates\": [{}], \"known\": [{}], \"figures\": {{{}}}, \"problems\": [{}]}}",
         quoted([&case.name]),
-        if case.is_named { "named" } else { "plan" },
-        quoted(sequence),
+        case.expect.word(),
+        quoted([&case.about]),
+        quoted(ids(&out, None)),
         quoted(all),
-        quoted(gates),
-        quoted(known(&facts)),
+        quoted(ids(&out, Some("gates"))),
+        quoted(known(&car, &facts)),
+        figures(&facts),
         quoted(told),
     )
 }
 
-/// Puts a step behind another.
-fn late(order: &mut Vec<String>, id: &str, behind: &str) {
-    if let Some(from) = order.iter().position(|step| step == id) {
-        let step = order.remove(from);
-        let to = order.iter().position(|step| step == behind).map_or(order.len(), |at| at + 1);
-        order.insert(to, step);
-    }
+fn cases(kind: &str, pieces: &[Piece], facts: &Assessment) -> (Vec<Case>, Drawn) {
+    let every = |cases: Vec<Case>, nth: usize| cases.into_iter().step_by(nth);
+    let mut cases = vec![Case::plan("whole: demo".to_owned(), LARCH.to_owned())];
+    let renamed = LARCH.replace("seats-clean", "seats-tidied");
+    let expect = Expect::Unknown;
+    cases.push(Case { expect, ..Case::plan("renamed: seats-clean".to_owned(), renamed) });
+    let cars = match kind {
+        "slice" => {
+            cases.extend(every(cut::figures(pieces), 61));
+            cases.extend(every(cut::tables(pieces), 29));
+            cases.extend(every(cut::steps(pieces), 23));
+            cases.extend(cut::halves(pieces, 4));
+            cases.extend(cut::unsaid_halves(pieces, 1));
+            cases.extend(every(drills::arcs(pieces, facts), 20));
+            cases.extend(every(drills::gates(), 6));
+            invented(pieces, 6)
+        }
+        "unsaid" => {
+            cases.extend(cut::unsaid_halves(pieces, 40));
+            cases.extend(cut::steps(pieces));
+            invented(pieces, 60)
+        }
+        "drills" => {
+            cases.extend(drills::all(pieces, facts));
+            invented(pieces, 0)
+        }
+        _ => {
+            cases.extend(cut::figures(pieces));
+            cases.extend(cut::tables(pieces));
+            cases.extend(cut::steps(pieces));
+            cases.extend(cut::halves(pieces, if kind == "soak" { 5000 } else { 200 }));
+            cases.extend(cut::unsaid_halves(pieces, 40));
+            cases.extend(drills::all(pieces, facts));
+            invented(pieces, 500)
+        }
+    };
+    cases.extend(cars.cases.iter().cloned());
+    (cases, cars)
 }
 
 fn main() {
     let words: Vec<String> = std::env::args().skip(1).collect();
     let kind = words.first().map_or("all", String::as_str);
-    let spoil = words.get(1).map_or("", String::as_str);
-    let pieces = pieces(LARCH);
-    let mut cases =
-        vec![Case { name: "whole: demo".to_owned(), text: LARCH.to_owned(), is_named: false }];
-    let every = |cases: Vec<Case>, nth: usize| cases.into_iter().step_by(nth);
-    match kind {
-        "slice" => {
-            cases.extend(every(figures(&pieces), 29));
-            cases.extend(every(tables(&pieces), 13));
-            cases.extend(halves(&pieces, 8));
-            cases.extend(invented(&pieces, 4));
-        }
-        _ => {
-            cases.extend(figures(&pieces));
-            cases.extend(tables(&pieces));
-            cases.extend(halves(&pieces, 200));
-            if kind == "soak" {
-                cases.extend(invented(&pieces, 500));
-            }
-        }
-    }
-    let half = cases.len().div_ceil(2).max(1);
+    let pieces = cut::pieces(LARCH);
+    let facts = assess(&read(LARCH).0);
+    let (cases, cars) = cases(kind, &pieces, &facts);
+    let why: Vec<String> =
+        cars.why.iter().map(|(what, many)| format!("{}: {many}", quoted([what]))).collect();
+    println!(
+        "{{\"drawn\": {}, \"judged\": {}, \"why\": {{{}}}}}",
+        cars.drawn,
+        cars.cases.len(),
+        why.join(", ")
+    );
+    // Two hands take turns, so that neither gets all the long ones.
     let lines: Vec<String> = std::thread::scope(|scope| {
-        let work = |some: &'_ [Case]| -> Vec<String> {
-            some.iter().map(|case| judged(case, spoil)).collect()
+        let work = |from: usize| -> Vec<String> {
+            cases.iter().skip(from).step_by(2).map(judged).collect()
         };
-        let hands: Vec<_> =
-            cases.chunks(half).map(|some| scope.spawn(move || work(some))).collect();
+        let hands = [0, 1].map(|from| scope.spawn(move || work(from)));
         let joined = |hand: std::thread::ScopedJoinHandle<'_, Vec<String>>| {
             hand.join().unwrap_or_else(|_| std::process::exit(101))
         };

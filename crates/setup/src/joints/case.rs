@@ -213,10 +213,22 @@ pub(super) fn from_car<'a>(
 /// Something in the joint's row that changes the setting and could not be read: left out, another
 /// figure would be told.
 fn wrong_row(joint: &Joint) -> Option<String> {
+    if lacks_extension(joint) {
+        return Some(
+            "its row has the angle of an extension and not its length, which changes the setting: \
+             measure it first"
+                .to_owned(),
+        );
+    }
     let first = joint.unread.first()?;
     Some(format!(
         "`{first}` in its row cannot be read and would change the setting: put it right first"
     ))
+}
+
+/// Whether an extension is spoken of whose length is not known.
+fn lacks_extension(joint: &Joint) -> bool {
+    joint.adapter.is_none() && joint.adapter_angle.is_some() && joint.unread.is_empty()
 }
 
 /// What people call it, with its side.
@@ -368,6 +380,9 @@ fn read_surfaces(case: &mut Case, reader: &mut Reader) {
 fn read_reach(case: &mut Case, reader: &mut Reader) {
     let joint = reader.joint;
     case.arm = quantity(joint.wrench_arm.as_ref());
+    if lacks_extension(joint) {
+        let _: Option<()> = reader.missing(Key::Adapter);
+    }
     let Some(reach) = quantity::<Length>(joint.adapter.as_ref()) else { return };
     let angle = quantity::<Angle>(joint.adapter_angle.as_ref()).unwrap_or(Angle::ZERO);
     case.adapter = reader.ok(Adapter::new(reach, angle));

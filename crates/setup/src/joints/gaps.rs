@@ -18,6 +18,7 @@ pub(super) enum Key {
     Layout,
     Surface,
     Position,
+    Adapter,
     WrenchArm,
     HeadWidth,
     Hole,
@@ -44,6 +45,7 @@ impl Key {
             Self::Layout => "layout",
             Self::Surface => "surface",
             Self::Position => "position",
+            Self::Adapter => "adapter",
             Self::WrenchArm => "wrench_arm",
             Self::HeadWidth => "head_width",
             Self::Hole => "hole",
@@ -65,6 +67,7 @@ impl Key {
             Self::Layout => "where the bolts sit",
             Self::Surface => "what is on thread and head today",
             Self::Position => "how the arm has to stand for the final torque",
+            Self::Adapter => "how far the extension carries the wrench's square from the bolt",
             Self::WrenchArm => "the arm of the wrench, for the extension",
             Self::HeadWidth => "the face under the head",
             Self::Hole => "the hole under the head",
@@ -104,6 +107,10 @@ impl Key {
                 "\"ride\" where rubber twists with the arm, \"wheels down\" for the hub nut, \
                  \"any\" where it does not matter. The manual says it."
             }
+            Self::Adapter => {
+                "Rule from the middle of its jaw to the middle of the wrench's square, good to 1 mm; \
+                 or take its angle out of the row where none is used."
+            }
             Self::WrenchArm => {
                 "From the square to the mark where the hand pulls, tape, good to 5 mm; in the \
                  joint's row, or as length of the wrench."
@@ -131,7 +138,7 @@ impl Key {
             Self::Count => &["joint.order", "joint.state", "joint.sign-off"],
             Self::Layout => &["joint.order"],
             Self::Position => &["joint.position", "joint.sign-off"],
-            Self::WrenchArm => &["joint.setting"],
+            Self::Adapter | Self::WrenchArm => &["joint.setting"],
             Self::Thread | Self::Surface | Self::HeadWidth | Self::Hole => STRAIN,
             Self::Class => &["joint.utilisation", "joint.warning"],
             Self::Plated

@@ -54,16 +54,37 @@ fn teeth_are_known(car: &CarFile, out: &Assessment, side: Side) -> bool {
     by_screw || found(out, "index.choices", side)
 }
 
+/// What a gate waits for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum GateKind {
+    /// That somebody offers the part up.
+    OfferedUp,
+    /// Another part: this one does not reach.
+    TooShort,
+    /// That it is settled which teeth.
+    Teeth,
+    /// Stands that bear the raising.
+    Stands,
+}
+
+/// A gate, and what it waits for.
+pub(super) type Barred = (GateKind, Gate);
+
 /// Everything that bars a step which is not done yet.
-pub(super) fn gates(car: &CarFile, out: &Assessment, geometry: &Geometry) -> Vec<Gate> {
+pub(super) fn gates(car: &CarFile, out: &Assessment, geometry: &Geometry) -> Vec<Barred> {
     let open = car.steps.iter().filter(|step| !car.done.contains(&step.id.value));
     open.flat_map(|step| of_step(car, out, geometry, step)).collect()
 }
 
-fn of_step(car: &CarFile, out: &Assessment, geometry: &Geometry, step: &Step) -> Vec<Gate> {
-    let gate = |why: String, first: &str, opens: Option<Found>| {
+fn of_step(car: &CarFile, out: &Assessment, geometry: &Geometry, step: &Step) -> Vec<Barred> {
+    let gate = |kind: GateKind, why: String, first: &str| {
+        let opens = match kind {
+            GateKind::OfferedUp => Some(Found::SlackAtRest),
+            GateKind::Teeth => Some(Found::BackToThePaint),
+            GateKind::TooShort | GateKind::Stands => None,
+        };
         let (step, first) = (step.id.value.clone(), first.to_owned());
-        Gate { step, why, first, opens }
+        (kind, Gate { step, why, first, opens })
     };
     let mut gates = Vec::new();
     for side in sides(step) {
@@ -72,15 +93,15 @@ fn of_step(car: &CarFile, out: &Assessment, geometry: &Geometry, step: &Step) ->
             match figures.reach(span) {
                 Reach::Fits => {}
                 Reach::Unknown => gates.push(gate(
+                    GateKind::OfferedUp,
                     format!("it is not known whether the {span} reaches where the arm rests"),
                     "offer it up with the plate on its stop, nothing on the jack: slack at rest, \
                      or stop",
-                    Some(Found::SlackAtRest),
                 )),
                 Reach::Short(why) => gates.push(gate(
+                    GateKind::TooShort,
                     format!("the {span}: {why}"),
                     &format!("another {span} that reaches, or another stop"),
-                    None,
                 )),
             }
         }
@@ -89,13 +110,13 @@ fn of_step(car: &CarFile, out: &Assessment, geometry: &Geometry, step: &Step) ->
         }
         if !teeth_are_known(car, out, side) {
             gates.push(gate(
+                GateKind::Teeth,
                 format!("it is not settled on the {side} which teeth the bar belongs on"),
                 "measure what the teeth wait for, or go back to the paint marks",
-                Some(Found::BackToThePaint),
             ));
         }
         if let Raise::Forbidden(why) = &figures.raise {
-            gates.push(gate(why.clone(), RAISED_FIRST, None));
+            gates.push(gate(GateKind::Stands, why.clone(), RAISED_FIRST));
         }
     }
     gates

@@ -176,7 +176,7 @@ impl Sides {
         Self {
             hang: angle(finding(out, "hang.arm", side, Some(State::Target)).map(|f| &f.value)),
             rest: droop.and_then(rest_on_bolt),
-            stops_at: droop.and_then(|f| quantity(f, "angle")),
+            stops_at: droop.and_then(first_stop).map(|(_, at)| at),
             clear: raise.and_then(|f| quantity(f, "angle")),
             ride: fit.and_then(|fit| angle(fit.get("angle"))),
             windows: Spanning::ALL
@@ -232,16 +232,18 @@ impl Sides {
     }
 }
 
-/// Where the plate rests on the stop bolt, if that is the stop the arm comes to first.
-fn rest_on_bolt(droop: &Finding) -> Option<Angle> {
+/// What stops the arm first on its way down, and where. What would only tear is no stop.
+fn first_stop(droop: &Finding) -> Option<(&Item, Angle)> {
     let rows = droop.value.get("limits")?.items().iter();
     let stops = rows.filter(|row| row.get("before_stop").is_none());
+    let stops = stops.filter_map(|row| Some((row.get("by")?, angle(row.get("angle"))?)));
+    stops.min_by(|(_, a), (_, b)| a.to_rad().total_cmp(&b.to_rad()))
+}
+
+/// Where the plate rests on the stop bolt, if that is the stop the arm comes to first.
+fn rest_on_bolt(droop: &Finding) -> Option<Angle> {
     let bolt = Item::Word("stop bolt".to_owned());
-    let first = stops.min_by(|a, b| {
-        let at = |row: &Item| angle(row.get("angle")).map_or(f64::NAN, Angle::to_rad);
-        at(a).total_cmp(&at(b))
-    })?;
-    if first.get("by") == Some(&bolt) { angle(first.get("angle")) } else { None }
+    first_stop(droop).filter(|(by, _)| **by == bolt).map(|(_, at)| at)
 }
 
 impl Geometry {

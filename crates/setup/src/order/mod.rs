@@ -16,6 +16,7 @@
 
 mod answers;
 mod draft;
+pub mod drill;
 mod gates;
 mod geometry;
 mod safe;
@@ -75,15 +76,26 @@ impl<'a> Ready<'a> {
         assessed: &Assessment,
         question: &OrderQuestion,
     ) -> Result<Self, Vec<String>> {
+        Self::drilled(car, assessed, question, &drill::Drill::default())
+    }
+
+    fn drilled(
+        car: &'a CarFile,
+        assessed: &Assessment,
+        question: &OrderQuestion,
+        drill: &drill::Drill,
+    ) -> Result<Self, Vec<String>> {
         if car.steps.is_empty() {
             return Err(vec![
                 "the car file has no [[step]] yet: there is nothing to put in order".to_owned(),
             ]);
         }
         let geometry = geometry::Geometry::of(car, assessed);
-        let safety = Safety::of(car);
-        let work = work(car, &geometry, &safety)?;
-        let gates = gates::gates(car, assessed, &geometry);
+        let mut safety = Safety::of(car);
+        let mut gates = gates::gates(car, assessed, &geometry);
+        drill.spoil(&mut safety, &mut gates);
+        let gates = gates.into_iter().map(|(_, gate)| gate).collect();
+        let work = work(car, &geometry, &safety, drill)?;
         let unknown = gates::unknown(car, assessed, &geometry);
         // What the log says is done was done before what is asked about on top of it.
         let asked = question.done.iter().filter(|id| !car.done.contains(id));
@@ -133,10 +145,12 @@ fn work(
     car: &CarFile,
     geometry: &geometry::Geometry,
     safety: &Safety,
+    drill: &drill::Drill,
 ) -> Result<Work, Vec<String>> {
     let mut arcs = geometry.arcs(car);
     loop {
-        let errors = match Work::new(draft::draft(car, arcs.clone(), safety)) {
+        let draft = drill.thinned(draft::draft(car, arcs.clone(), safety));
+        let errors = match Work::new(draft) {
             Ok(work) => return Ok(work),
             Err(errors) => errors,
         };
@@ -165,7 +179,8 @@ fn contradiction(round: &[Link]) -> String {
 
 /// What bars the doing of steps that are not done yet, for whoever writes an entry.
 pub fn gates(car: &CarFile, assessed: &Assessment) -> Vec<Gate> {
-    gates::gates(car, assessed, &geometry::Geometry::of(car, assessed))
+    let all = gates::gates(car, assessed, &geometry::Geometry::of(car, assessed));
+    all.into_iter().map(|(_, gate)| gate).collect()
 }
 
 /// The car now: what each bar carries and what holds its arm, by the steps that are done.
@@ -195,11 +210,21 @@ pub fn order(
     ask: &mut dyn FnMut(&Progress<'_>) -> Control,
 ) -> Result<Assessment, Vec<String>> {
     let ready = Ready::new(car, assessed, question)?;
+    let mut out = plan_told(&ready, question, ask);
+    out.car = assessed.car.clone();
+    Ok(out)
+}
+
+fn plan_told(
+    ready: &Ready<'_>,
+    question: &OrderQuestion,
+    ask: &mut dyn FnMut(&Progress<'_>) -> Control,
+) -> Assessment {
     let plan = ready.plan(question, ask);
-    let findings = answers::all(&ready, &plan);
-    let (mut problems, gaps) = (ready.geometry.problems.clone(), answers::gaps(car));
-    problems.extend(safe::problems(&ready, &plan));
-    Ok(Assessment { car: assessed.car.clone(), findings, problems, gaps, ..Default::default() })
+    let findings = answers::all(ready, &plan);
+    let (mut problems, gaps) = (ready.geometry.problems.clone(), answers::gaps(ready.car));
+    problems.extend(safe::problems(ready, &plan));
+    Assessment { findings, problems, gaps, ..Default::default() }
 }
 
 /// Why a step stands where it stands: `order.why`, the chain of arcs that leads to it.

@@ -40,7 +40,7 @@ impl Doing<'_> {
 
     /// Whether what comes later rests on what it leaves in place.
     fn leaves(&self) -> bool {
-        half(self.step.phase) == Some(Half::Up)
+        half(self.step.phase) == Half::Up
             && !self.does(Act::ComparesTeeth)
             && !self.does(Act::Ballast)
     }
@@ -65,6 +65,17 @@ impl Doing<'_> {
         self.acts.iter().find(moves) == Some(&Act::LetsDown)
     }
 
+    /// Whether it moves an arm that no bar holds.
+    fn swings(&self) -> bool {
+        let handles = [Act::Swings, Act::Tries, Act::Carries].iter().any(|act| self.does(*act));
+        handles && !self.does(Act::PlateOn) && !self.does(Act::PlateOff)
+    }
+
+    /// Whether it moves an arm that rests on its stop up and down again, to see that nothing pulls.
+    fn watches(&self) -> bool {
+        self.does(Act::Raises) && self.does(Act::LetsDown)
+    }
+
     fn is_at_corner(&self) -> bool {
         self.jacks() || !self.step.removes.is_empty() || self.does(Act::ArmOff)
     }
@@ -78,14 +89,15 @@ impl Doing<'_> {
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Half {
     Down,
+    Dry,
     Up,
 }
 
-const fn half(phase: Phase) -> Option<Half> {
+const fn half(phase: Phase) -> Half {
     match phase {
-        Phase::BeforeStripDown | Phase::StripDown | Phase::InspectAndOrder => Some(Half::Down),
-        Phase::DryRun => None,
-        Phase::Assembly | Phase::Brakes | Phase::OnTheWheels | Phase::BeddingIn => Some(Half::Up),
+        Phase::BeforeStripDown | Phase::StripDown | Phase::InspectAndOrder => Half::Down,
+        Phase::DryRun => Half::Dry,
+        Phase::Assembly | Phase::Brakes | Phase::OnTheWheels | Phase::BeddingIn => Half::Up,
     }
 }
 
@@ -193,22 +205,47 @@ const APART: [Rule; 13] = [
     ),
     rule(
         Half::Down,
-        |d| d.does(Act::Rolls),
+        |d| d.does(Act::Rolls) || d.step.arm == Some(Position::WheelsDown),
         |d| d.does(Act::CarUp),
-        "the car rolls before it is on stands",
+        "what wants the car on its wheels comes before it goes up",
     ),
 ];
 
-const TOGETHER: [Rule; 17] = [
+const DRY: [Rule; 3] = [
+    must(
+        Half::Dry,
+        (|d| d.does(Act::PlateOn), "a step that hangs plate and arm for the dry run"),
+        |d| d.swings(),
+        "plate and cover carry the arm before it is swung",
+    ),
+    rule(
+        Half::Dry,
+        |d| d.swings(),
+        |d| d.does(Act::PlateOff),
+        "the arm is swung before its plate comes off again",
+    ),
+    rule(
+        Half::Dry,
+        |d| d.does(Act::PlateOn),
+        |d| d.does(Act::PlateOff),
+        "the dry run's plate is on before it comes off again",
+    ),
+];
+
+const STANDS_LOADED: &str = "the stands have their load before the jack pushes an arm up";
+const PLATE_ON: &str = "a step that puts the plate on";
+const WATCHED: &str = "the first movement after something was fitted is watched, both holds set";
+
+const TOGETHER: [Rule; 19] = [
     must(
         Half::Up,
         (|d| d.does(Act::BarIn), "a step that puts the bar in"),
         |d| d.does(Act::PlateOn),
         "the bar is in before its plate goes on",
     ),
-    rule(
+    must(
         Half::Up,
-        |d| d.does(Act::PlateOn),
+        (|d| d.does(Act::PlateOn), PLATE_ON),
         |d| d.does(Act::CoverOn),
         "the plate is on before its cover",
     ),
@@ -224,9 +261,9 @@ const TOGETHER: [Rule; 17] = [
         |d| d.does(Act::ArmOn),
         "a cover is tightened with the bar free, before the arm hangs on it",
     ),
-    rule(
+    must(
         Half::Up,
-        |d| d.does(Act::PlateOn),
+        (|d| d.does(Act::PlateOn), PLATE_ON),
         |d| d.does(Act::ArmOn),
         "the plate is on before the arm is joined to it",
     ),
@@ -236,9 +273,9 @@ const TOGETHER: [Rule; 17] = [
         |d| d.does(Act::TightensPlate) && d.step.phase == Phase::Assembly,
         "the arm is on before its bolts are tightened",
     ),
-    rule(
+    must(
         Half::Up,
-        |d| d.does(Act::PlateOn),
+        (|d| d.does(Act::PlateOn), PLATE_ON),
         |d| d.does(Act::ComparesTeeth),
         "teeth are compared with the plates on",
     ),
@@ -269,12 +306,7 @@ const TOGETHER: [Rule; 17] = [
         |d| d.does(Act::Winds) || d.does(Act::Raises) || d.does(Act::LetsDown),
         "jack and second hold stand before the first stroke",
     ),
-    rule(
-        Half::Up,
-        |d| d.does(Act::Ballast),
-        |d| d.does(Act::Winds),
-        "the stands have their load before the jack pushes an arm up",
-    ),
+    rule(Half::Up, |d| d.does(Act::Ballast), |d| d.does(Act::Winds), STANDS_LOADED),
     must(
         Half::Up,
         (|d| d.does(Act::Winds), "a step that winds the bar"),
@@ -292,6 +324,13 @@ const TOGETHER: [Rule; 17] = [
         |d| d.fits(&[Spanning::StopBolt]),
         |d| d.does(Act::TightensStopBolt),
         "the stop bolt is in before it is tightened",
+    ),
+    rule(Half::Up, |d| d.fits(&BUT_STOP_BOLT), |d| d.watches(), WATCHED),
+    must(
+        Half::Up,
+        (|d| d.watches(), "a step that raises the arm and lets it down again under watch"),
+        |d| d.does(Act::CarDown),
+        WATCHED,
     ),
     rule(
         Half::Up,
@@ -331,15 +370,17 @@ impl Safety {
         let mut safety = Self::default();
         for side in Side::BOTH {
             let own: Vec<&Doing<'_>> = all.iter().filter(|doing| doing.is_of(side)).collect();
-            for rule in APART.iter().chain(&TOGETHER) {
+            for rule in APART.iter().chain(&DRY).chain(&TOGETHER) {
                 safety.rule(rule, &own, side, speaks);
             }
             safety.stop_first(&own);
             safety.phases(&own, side);
             if speaks {
                 safety.unstopped(&own, side);
+                safety.dry_run_off(&own, side);
             }
         }
+        safety.engine_first(&all);
         safety.one_arm_at_a_time(&all);
         safety.whole_car(&all, speaks);
         safety
@@ -367,7 +408,7 @@ impl Safety {
     }
 
     fn rule(&mut self, rule: &Rule, own: &[&Doing<'_>], side: Side, speaks: bool) {
-        let here = |doing: &&&Doing<'_>| half(doing.step.phase) == Some(rule.half);
+        let here = |doing: &&&Doing<'_>| half(doing.step.phase) == rule.half;
         let firsts: Vec<&&Doing<'_>> =
             own.iter().filter(here).filter(|doing| (rule.first)(doing)).collect();
         for then in own.iter().filter(here).filter(|doing| (rule.then)(doing)) {
@@ -387,7 +428,7 @@ impl Safety {
     /// The stop goes in before anything else that reaches from body to arm; on a car without a
     /// stop bolt the damper is the stop.
     fn stop_first(&mut self, own: &[&Doing<'_>]) {
-        let up = |doing: &&&Doing<'_>| half(doing.step.phase) == Some(Half::Up);
+        let up = |doing: &&&Doing<'_>| half(doing.step.phase) == Half::Up;
         let listed = |doing: &&Doing<'_>| {
             doing.fits(&[Spanning::StopBolt]) || doing.removes(&[Spanning::StopBolt])
         };
@@ -406,7 +447,7 @@ impl Safety {
     /// stop, where nothing puts it in.
     fn unstopped(&mut self, own: &[&Doing<'_>], side: Side) {
         for half_done in [Half::Down, Half::Up] {
-            let here = |doing: &&&Doing<'_>| half(doing.step.phase) == Some(half_done);
+            let here = |doing: &&&Doing<'_>| half(doing.step.phase) == half_done;
             if !own.iter().filter(here).any(|doing| doing.lets_down_first()) {
                 let want = "a step that lets the arm down again";
                 for doing in own.iter().filter(here).filter(|doing| doing.leaves_raised()) {
@@ -414,7 +455,7 @@ impl Safety {
                 }
             }
         }
-        let of = |wanted: Half| move |doing: &&&Doing<'_>| half(doing.step.phase) == Some(wanted);
+        let of = |wanted: Half| move |doing: &&&Doing<'_>| half(doing.step.phase) == wanted;
         let apart: Vec<&&Doing<'_>> = own.iter().filter(of(Half::Down)).collect();
         let together: Vec<&&Doing<'_>> = own.iter().filter(of(Half::Up)).collect();
         for span in Spanning::ALL {
@@ -429,12 +470,83 @@ impl Safety {
                 }
             }
         }
+        self.unreturned(&apart, &together, side);
         let bolt = [Spanning::StopBolt];
         let has_bolt = apart.iter().any(|doing| doing.removes(&bolt));
         if has_bolt && !together.iter().any(|doing| doing.fits(&bolt)) {
             let want = "a step that puts the stop bolt in";
             for doing in together.iter().filter(|doing| doing.fits(&BUT_STOP_BOLT)) {
                 self.want((want, Some(side)), doing);
+            }
+        }
+    }
+
+    /// What came off and no step puts on again.
+    fn unreturned(&mut self, apart: &[&&Doing<'_>], together: &[&&Doing<'_>], side: Side) {
+        let does = |all: &[&&Doing<'_>], act: Act| all.iter().any(|doing| doing.does(act));
+        let mut wanted: Vec<(Act, String)> = Vec::new();
+        for span in Spanning::ALL {
+            let off = apart.iter().any(|doing| doing.removes(&[*span]));
+            if off && !together.iter().any(|doing| doing.fits(&[*span])) {
+                wanted.push((Act::CarDown, format!("a step that puts the {span} on again")));
+            }
+        }
+        if does(apart, Act::BarOut) && !does(together, Act::BarIn) {
+            wanted.push((Act::CarDown, "a step that puts the bar in".to_owned()));
+        }
+        for (act, words) in wanted {
+            for doing in together.iter().filter(|doing| doing.does(act)) {
+                self.want((&words, Some(side)), doing);
+            }
+        }
+    }
+
+    /// The engine is out before it goes in, and before the stands are loaded for it; with no ballast
+    /// in the method the engine is what loads them.
+    fn engine_first(&mut self, all: &[Doing<'_>]) {
+        let of = |act: Act| all.iter().filter(move |doing| doing.does(act));
+        for first in of(Act::EngineOut) {
+            for then in of(Act::EngineIn).chain(of(Act::Ballast)) {
+                self.arc(
+                    first,
+                    then,
+                    "the engine is out before the stands are loaded in its place",
+                );
+            }
+        }
+        if of(Act::Ballast).next().is_some() {
+            return;
+        }
+        for then in of(Act::Winds) {
+            let mut in_time =
+                of(Act::EngineIn).filter(|first| !reaches(all, then, first)).peekable();
+            if in_time.peek().is_none() && of(Act::EngineOut).next().is_some() {
+                let want = "a step that puts ballast or engine over the stands";
+                self.want((want, then.step.side), then);
+            }
+            for first in in_time {
+                self.arc(first, then, STANDS_LOADED);
+            }
+        }
+    }
+
+    /// The old bar is drawn before anything goes on its splines again, and what the dry run put on
+    /// is off again before the bar goes in.
+    fn dry_run_off(&mut self, own: &[&Doing<'_>], side: Side) {
+        let parted = own.iter().any(|doing| doing.does(Act::ArmOff) && is_down(doing));
+        if parted && !own.iter().any(|doing| doing.does(Act::BarOut)) {
+            let goes_on = |doing: &&&Doing<'_>| doing.does(Act::PlateOn) || doing.does(Act::BarIn);
+            for doing in own.iter().filter(goes_on) {
+                self.want(("a step that draws the old bar", Some(side)), doing);
+            }
+        }
+        let dry = |doing: &&&Doing<'_>| doing.step.phase == Phase::DryRun;
+        let pairs = [(Act::PlateOn, Act::PlateOff), (Act::CoverOn, Act::CoverOff)];
+        for (on, off) in pairs {
+            let is_left_on = own.iter().filter(dry).any(|doing| doing.does(on))
+                && !own.iter().filter(dry).any(|doing| doing.does(off));
+            for doing in own.iter().filter(|doing| is_left_on && doing.does(Act::BarIn)) {
+                self.want(("a step that takes off what the dry run put on", Some(side)), doing);
             }
         }
     }
@@ -481,7 +593,7 @@ impl Safety {
                 all.iter().filter(|d| is_apart(d, side) && d.lets_down_first()).collect();
             let concerned = |then: &&Doing<'_>| {
                 let other = is_apart(then, side.other()) && side == first && then.jacks();
-                let later = half(then.step.phase) == Some(Half::Up) && then.jacks();
+                let later = half(then.step.phase) == Half::Up && then.jacks();
                 other || later || moved.iter().any(|act| then.does(*act))
             };
             for then in all.iter().filter(concerned) {
@@ -500,11 +612,14 @@ impl Safety {
     /// What holds for the whole car: the wheels, the brakes, the phases of both sides together.
     fn whole_car(&mut self, all: &[Doing<'_>], speaks: bool) {
         let before_wheels = |phase: Phase| phase < Phase::OnTheWheels;
+        let of_wheels = |doing: &Doing<'_>| doing.step.phase == Phase::OnTheWheels;
+        let any_of_wheels = all.iter().any(of_wheels);
         for then in all.iter().filter(|doing| !before_wheels(doing.step.phase)) {
-            let earlier = |doing: &&Doing<'_>| {
-                before_wheels(doing.step.phase)
-                    || (doing.step.phase == Phase::OnTheWheels
-                        && then.step.phase == Phase::BeddingIn)
+            // What comes after the wheels has all that they have before it.
+            let is_last = then.step.phase == Phase::BeddingIn && any_of_wheels;
+            let earlier = |doing: &&Doing<'_>| match is_last {
+                true => of_wheels(doing),
+                false => before_wheels(doing.step.phase),
             };
             for first in all.iter().filter(earlier) {
                 let words = format!(
@@ -519,7 +634,7 @@ impl Safety {
         let on_wheels = |doing: &&Doing<'_>| {
             doing.step.arm == Some(Position::WheelsDown) || doing.does(Act::Rolls)
         };
-        let later = |doing: &&Doing<'_>| half(doing.step.phase) == Some(Half::Up);
+        let later = |doing: &&Doing<'_>| half(doing.step.phase) == Half::Up;
         for then in all.iter().filter(on_wheels).filter(later) {
             if up && down.is_empty() && speaks {
                 self.want(("a step that brings the car down on its wheels", None), then);
@@ -536,7 +651,7 @@ impl Safety {
             return;
         }
         let proofs: Vec<&Doing<'_>> = all.iter().filter(|d| d.does(Act::ProvesBrakes)).collect();
-        let later = |doing: &&Doing<'_>| half(doing.step.phase) == Some(Half::Up);
+        let later = |doing: &&Doing<'_>| half(doing.step.phase) == Half::Up;
         for then in all.iter().filter(later).filter(|doing| doing.does(Act::Rolls)) {
             if proofs.is_empty() && speaks {
                 self.want(("a step that proves the brakes", None), then);
@@ -551,9 +666,13 @@ impl Safety {
 const ONE_ARM: &str = "one arm at a time: this one hangs, or rests on its stop, before a jack goes \
     under the other or the body moves";
 
+fn is_down(doing: &Doing<'_>) -> bool {
+    half(doing.step.phase) == Half::Down
+}
+
 /// Whether a step belongs to the taking apart of one side.
 fn is_apart(doing: &Doing<'_>, side: Side) -> bool {
-    doing.step.side == Some(side) && half(doing.step.phase) == Some(Half::Down)
+    doing.step.side == Some(side) && is_down(doing)
 }
 
 /// Whether `first` comes before `then` by what the steps say, directly or through others.

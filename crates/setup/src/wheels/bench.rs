@@ -121,8 +121,7 @@ impl<'a> Bench<'a, '_> {
             let Some((_, Some(u), _)) = self.facts.known(cause) else { continue };
             let moved = |by: f64| {
                 let by = Amount::from_si(u.kind(), by);
-                let item = f(&Sight::nudged(self.facts, cause, by))?;
-                let numbers: Vec<f64> = item.leaves().iter().map(|l| l.value.to_si()).collect();
+                let numbers = f(&Sight::nudged(self.facts, cause, by))?.numbers();
                 (numbers.len() == count).then_some(numbers)
             };
             match (moved(u.to_si()), moved(-u.to_si())) {

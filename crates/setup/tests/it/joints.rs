@@ -102,6 +102,20 @@ fn with_the_extension_the_wrench_is_set_lower_than_the_bolt_gets() {
     );
 }
 
+/// An extension without its length: no figure is told, and the length is asked for.
+#[test]
+fn an_extension_without_its_length_has_no_setting() {
+    let text = LARCH.replace("adapter = \"60 mm\"", "");
+    let out = assessed(&text);
+    assert!(out.problems.is_empty(), "{:?}", out.problems);
+    let found = value(&out, "joint.setting", "rear-eccentric-left");
+    assert_eq!(found.get("setting"), Some(&Item::Nothing));
+    let why = word(found, "withheld");
+    assert!(why.contains("extension") && why.contains("measure"), "{why}");
+    let gap = out.gaps.iter().find(|gap| gap.id == "joint.rear-eccentric.adapter").unwrap();
+    assert!(gap.blocks.contains(&"joint.setting"), "{gap:?}");
+}
+
 #[test]
 fn the_inner_pivot_only_at_ride_and_the_hub_nut_beyond_every_wrench() {
     let out = demo();

@@ -131,6 +131,29 @@ fn without_the_plates_mass_the_order_is_as_safe() {
     assert!(barred.iter().any(|gate| gate.step == "damper-bottom-on-left"), "{barred:?}");
 }
 
+/// What the steps do keeps them in order, with no `after` in the whole file.
+#[test]
+fn with_nothing_said_of_the_order_the_plan_is_as_safe() {
+    let mut text = String::new();
+    let mut is_after = false;
+    for line in LARCH.lines() {
+        is_after |= line.starts_with("after = [");
+        if !is_after {
+            text += line;
+            text.push('\n');
+        }
+        is_after &= !line.ends_with(']');
+    }
+    assert!(!text.contains("\nafter = "));
+    let (car, problems) = read(&text);
+    assert!(problems.is_empty(), "{problems:?}");
+    let out = plan(&car, demo());
+    let order = ids(&out);
+    assert_eq!(order.len(), car.steps.len());
+    assert_eq!(replayed(&car, &order).forbidden, []);
+    assert!(out.problems.is_empty(), "{:?}", out.problems);
+}
+
 #[test]
 fn a_step_left_out_stops_the_plan_and_is_named() {
     for gone in [
@@ -144,6 +167,13 @@ fn a_step_left_out_stops_the_plan_and_is_named() {
         "wheels-down",
         "brakes-proven",
         "car-up",
+        "bar-out",
+        "dry-on",
+        "dry-off",
+        "plate-on",
+        "ballast",
+        "hose-on",
+        "run-check",
     ] {
         let blocks: Vec<&str> = LARCH.split("[[step]]").collect();
         let own = format!("\nid = \"{gone}\"\n");

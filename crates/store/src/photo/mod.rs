@@ -1,6 +1,7 @@
 //! Photos: looked at once, freed of everything but the picture, kept under their own hash.
 
 mod strip;
+mod words;
 
 use std::fs;
 use std::io::{self, Cursor, Write};
@@ -231,7 +232,7 @@ pub struct Prepared {
 impl Prepared {
     /// Checks a photo and makes it ready: by its content and not by its name, within the limits,
     /// decoded once, and with everything that is not the picture taken out — where and when it was
-    /// taken, with what, by whom. Which way up it is stays.
+    /// taken, with what, by whom. Which way up it is stays, and what measuring needs of the lens.
     ///
     /// # Errors
     /// Why it is not taken in.
@@ -243,13 +244,10 @@ impl Prepared {
         let media = Media::of(bytes).ok_or(PhotoError::NotAPhoto)?;
         // The file is walked through from end to end before a decoder sees any of it: a length that
         // is a lie would have memory asked for that nobody has.
-        let walked = strip::bare(bytes, media, strip::UPRIGHT)?;
-        // Unreadable words about a picture are no fault of the picture.
-        let turned = walked.exif.as_deref().and_then(Orientation::from_exif_chunk);
-        let turned = turned.unwrap_or(Orientation::NoTransforms);
-        let bare = match turned {
-            Orientation::NoTransforms => walked.bytes,
-            turned => strip::bare(bytes, media, turned.to_exif())?.bytes,
+        let walked = strip::bare(bytes, media, None)?;
+        let bare = match words::that_stay(walked.exif.as_deref()) {
+            None => walked.bytes,
+            words => strip::bare(bytes, media, words.as_deref())?.bytes,
         };
         // What is decoded is what is kept, so that a slip in taking out would show here.
         let picture = guarded(|| decode(&bare, media))?;
@@ -299,7 +297,7 @@ impl GreyPhoto {
         }
         let media = Media::of(bytes).ok_or(PhotoError::NotAPhoto)?;
         // Walked through before a decoder sees it, as one that is taken in.
-        let strip::Bare { bytes, exif } = strip::bare(bytes, media, strip::UPRIGHT)?;
+        let strip::Bare { bytes, exif } = strip::bare(bytes, media, None)?;
         let turned = exif.as_deref().and_then(Orientation::from_exif_chunk);
         let turned = turned.unwrap_or(Orientation::NoTransforms);
         guarded(|| {

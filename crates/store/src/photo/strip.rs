@@ -8,7 +8,7 @@
 //! - PNG: W3C PNG (Third Edition), section 5 (chunks)
 //! - WebP: RFC 9649, section 2 (RIFF chunks)
 //!
-//! Which way up the picture is stays, alone, in an EXIF block of our own.
+//! What stays of the camera's words stands in an EXIF block of our own, see [`super::words`].
 
 use super::{Media, PHOTO_PIXELS_MAX, PhotoError};
 
@@ -21,14 +21,14 @@ pub struct Bare {
     pub exif: Option<Vec<u8>>,
 }
 
-/// The bare picture; `turned` is EXIF's orientation, 1 for upright. Every length in the file is
-/// held against the file itself here, before any decoder believes it.
-pub fn bare(bytes: &[u8], media: Media, turned: u8) -> Result<Bare, PhotoError> {
+/// The bare picture, with the words about it that are to stay, as a TIFF block. Every length in the
+/// file is held against the file itself here, before any decoder believes it.
+pub fn bare(bytes: &[u8], media: Media, words: Option<&[u8]>) -> Result<Bare, PhotoError> {
     let mut exif = None;
     let bytes = match media {
-        Media::Jpeg => jpeg(bytes, turned, &mut exif),
-        Media::Png => png(bytes, turned, &mut exif),
-        Media::Webp => webp(bytes, turned, &mut exif),
+        Media::Jpeg => jpeg(bytes, words, &mut exif),
+        Media::Png => png(bytes, words, &mut exif),
+        Media::Webp => webp(bytes, words, &mut exif),
     }?;
     Ok(Bare { bytes, exif })
 }
@@ -40,15 +40,6 @@ const EXIF_MARK: &[u8] = b"Exif\0\0";
 fn found(exif: &mut Option<Vec<u8>>, block: &[u8]) {
     exif.get_or_insert_with(|| block.strip_prefix(EXIF_MARK).unwrap_or(block).to_vec());
 }
-
-/// A TIFF block that holds one thing, the orientation (tag 0x0112, one short).
-fn exif(turned: u8) -> [u8; 26] {
-    let mut block = *b"II*\0\x08\0\0\0\x01\0\x12\x01\x03\0\x01\0\0\0\x01\0\0\0\0\0\0\0";
-    block[18] = turned;
-    block
-}
-
-pub const UPRIGHT: u8 = 1;
 
 /// Bytes read from the left.
 struct Rest<'a>(&'a [u8]);
@@ -67,16 +58,22 @@ impl<'a> Rest<'a> {
     }
 }
 
-fn jpeg(bytes: &[u8], turned: u8, exif_found: &mut Option<Vec<u8>>) -> Result<Vec<u8>, PhotoError> {
+type Words<'a> = Option<&'a [u8]>;
+
+fn jpeg(
+    bytes: &[u8],
+    words: Words,
+    exif_found: &mut Option<Vec<u8>>,
+) -> Result<Vec<u8>, PhotoError> {
     const START: u8 = 0xD8;
     const END: u8 = 0xD9;
     const SCAN: u8 = 0xDA;
     let mut rest = Rest(bytes);
     let mut bare = rest.take(2)?.to_vec();
-    if turned != UPRIGHT {
-        // Before everything else, as EXIF wants it.
-        let block = exif(turned);
-        bare.extend([0xFF, 0xE1, 0, 2 + 6 + block.len() as u8]);
+    if let Some(block) = words {
+        // Before everything else, as EXIF wants it. A dozen numbers are far below its limit.
+        bare.extend([0xFF, 0xE1]);
+        bare.extend((2 + EXIF_MARK.len() as u16 + block.len() as u16).to_be_bytes());
         bare.extend(EXIF_MARK);
         bare.extend(block);
     }
@@ -160,7 +157,11 @@ fn scan_length(bytes: &[u8]) -> usize {
     bytes.windows(2).position(ends).unwrap_or(bytes.len())
 }
 
-fn png(bytes: &[u8], turned: u8, exif_found: &mut Option<Vec<u8>>) -> Result<Vec<u8>, PhotoError> {
+fn png(
+    bytes: &[u8],
+    words: Words,
+    exif_found: &mut Option<Vec<u8>>,
+) -> Result<Vec<u8>, PhotoError> {
     const KEEP: &[&[u8; 4]] = &[
         b"IHDR", b"PLTE", b"IDAT", b"IEND", b"tRNS", b"gAMA", b"cHRM", b"sRGB", b"iCCP", b"cICP",
         b"sBIT", b"bKGD", b"pHYs",
@@ -184,13 +185,14 @@ fn png(bytes: &[u8], turned: u8, exif_found: &mut Option<Vec<u8>>) -> Result<Vec
         }
         match &kind {
             // The first chunk; ours may stand anywhere between it and the data.
-            b"IHDR" if turned != UPRIGHT => {
-                let block = exif(turned);
-                let mut chunk = b"eXIf".to_vec();
-                chunk.extend(block);
-                bare.extend((block.len() as u32).to_be_bytes());
-                bare.extend(&chunk);
-                bare.extend(crc32(&chunk).to_be_bytes());
+            b"IHDR" => {
+                if let Some(block) = words {
+                    let mut chunk = b"eXIf".to_vec();
+                    chunk.extend(block);
+                    bare.extend((block.len() as u32).to_be_bytes());
+                    bare.extend(&chunk);
+                    bare.extend(crc32(&chunk).to_be_bytes());
+                }
             }
             b"IEND" => return Ok(bare),
             _ => {}
@@ -210,7 +212,11 @@ fn crc32(bytes: &[u8]) -> u32 {
     !crc
 }
 
-fn webp(bytes: &[u8], turned: u8, exif_found: &mut Option<Vec<u8>>) -> Result<Vec<u8>, PhotoError> {
+fn webp(
+    bytes: &[u8],
+    words: Words,
+    exif_found: &mut Option<Vec<u8>>,
+) -> Result<Vec<u8>, PhotoError> {
     /// Bits of the first byte of `VP8X`.
     const PROFILE: u8 = 0x20;
     const ALPHA: u8 = 0x10;
@@ -238,7 +244,7 @@ fn webp(bytes: &[u8], turned: u8, exif_found: &mut Option<Vec<u8>>) -> Result<Ve
             b"VP8X" => {
                 let Some(flags) = content.first_mut() else { return Err(PhotoError::Cut) };
                 *flags &= PROFILE | ALPHA;
-                if turned != UPRIGHT {
+                if words.is_some() {
                     *flags |= EXIF;
                 }
                 extended = true;
@@ -252,8 +258,8 @@ fn webp(bytes: &[u8], turned: u8, exif_found: &mut Option<Vec<u8>>) -> Result<Ve
         }
         chunk(&mut bare, &kind, &content);
     }
-    if turned != UPRIGHT && extended {
-        chunk(&mut bare, b"EXIF", &exif(turned));
+    if let Some(block) = words.filter(|_| extended) {
+        chunk(&mut bare, b"EXIF", block);
     }
     let whole = u32::try_from(bare.len() - 8).map_err(|_| PhotoError::Cut)?;
     bare[4..8].copy_from_slice(&whole.to_le_bytes());
@@ -282,8 +288,8 @@ mod tests {
     #[test]
     fn what_is_cut_is_not_a_photo() {
         for media in [Media::Jpeg, Media::Png, Media::Webp] {
-            assert_eq!(bare(b"", media, UPRIGHT), Err(PhotoError::Cut));
-            assert_eq!(bare(&[0xFF; 40], media, UPRIGHT), Err(PhotoError::Cut));
+            assert_eq!(bare(b"", media, None), Err(PhotoError::Cut));
+            assert_eq!(bare(&[0xFF; 40], media, None), Err(PhotoError::Cut));
         }
     }
 }

@@ -1,10 +1,13 @@
 //! What is taken in, what is taken off, what is refused.
 
 use std::fs;
+use std::io::Cursor;
 
 use axlewright_store::{
     Media, PHOTO_BYTES_MAX, PhotoError, Prepared, Store, StoreError, THUMB_SIDE_MAX,
 };
+use exif::experimental::Writer;
+use exif::{Field, In, Rational, Reader, Tag, Value};
 use image::{ImageFormat, Rgb, RgbImage};
 
 use crate::common::{corpus, encoded, filled, holder, picture, place};
@@ -34,10 +37,10 @@ fn segment(marker: u8, content: &[u8]) -> Vec<u8> {
 }
 
 /// A JPEG as phones write them, with everything in it that should not be seen.
-fn talkative_jpeg(turned: u8, picture: RgbImage) -> Vec<u8> {
+fn talkative_jpeg(words: &[u8], picture: RgbImage) -> Vec<u8> {
     let plain = encoded(picture, ImageFormat::Jpeg);
     let mut bytes = plain[..2].to_vec();
-    bytes.extend(segment(0xE1, &[b"Exif\0\0".as_slice(), &exif(turned)].concat()));
+    bytes.extend(segment(0xE1, &[b"Exif\0\0".as_slice(), words].concat()));
     bytes.extend(segment(0xE1, b"http://ns.adobe.com/xap/1.0/\0<latitude>52.5</latitude>"));
     bytes.extend(segment(0xED, b"Photoshop 3.0\0latitude"));
     bytes.extend(segment(0xFE, b"a comment"));
@@ -61,11 +64,11 @@ fn png_chunk(kind: &[u8; 4], content: &[u8]) -> Vec<u8> {
     [&(content.len() as u32).to_be_bytes(), typed.as_slice(), &(!crc).to_be_bytes()].concat()
 }
 
-fn talkative_png(turned: u8, picture: RgbImage) -> Vec<u8> {
+fn talkative_png(words: &[u8], picture: RgbImage) -> Vec<u8> {
     let plain = encoded(picture, ImageFormat::Png);
     // The signature and IHDR: 8 + 4 + 4 + 13 + 4 bytes.
     let mut bytes = plain[..33].to_vec();
-    bytes.extend(png_chunk(b"eXIf", &exif(turned)));
+    bytes.extend(png_chunk(b"eXIf", words));
     bytes.extend(png_chunk(b"tEXt", b"Comment\0a comment"));
     bytes.extend(png_chunk(b"iTXt", b"XML:com.adobe.xmp\0\0\0\0\0latitude"));
     bytes.extend(&plain[33..]);
@@ -73,7 +76,7 @@ fn talkative_png(turned: u8, picture: RgbImage) -> Vec<u8> {
     bytes
 }
 
-fn talkative_webp(turned: u8, picture: RgbImage) -> Vec<u8> {
+fn talkative_webp(words: &[u8], picture: RgbImage) -> Vec<u8> {
     let (width, height) = picture.dimensions();
     let plain = encoded(picture, ImageFormat::WebP);
     let chunk = |kind: &[u8; 4], content: &[u8]| {
@@ -89,7 +92,7 @@ fn talkative_webp(turned: u8, picture: RgbImage) -> Vec<u8> {
     let mut inside = b"WEBP".to_vec();
     inside.extend(chunk(b"VP8X", &head));
     inside.extend(&plain[12..]);
-    inside.extend(chunk(b"EXIF", &exif(turned)));
+    inside.extend(chunk(b"EXIF", words));
     inside.extend(chunk(b"XMP ", b"<latitude/>"));
     let mut bytes = chunk(b"RIFF", &inside);
     bytes.extend(b"behind");
@@ -107,9 +110,9 @@ fn place_time_and_names_are_taken_off_and_the_picture_is_not_touched() {
         // orientations 5 to 8 change places).
         let wanted = if turned < 5 { (12, 7) } else { (7, 12) };
         let rows = [
-            (Media::Jpeg, talkative_jpeg(turned, picture(1, 12, 7))),
-            (Media::Png, talkative_png(turned, picture(1, 12, 7))),
-            (Media::Webp, talkative_webp(turned, picture(1, 12, 7))),
+            (Media::Jpeg, talkative_jpeg(&exif(turned), picture(1, 12, 7))),
+            (Media::Png, talkative_png(&exif(turned), picture(1, 12, 7))),
+            (Media::Webp, talkative_webp(&exif(turned), picture(1, 12, 7))),
         ];
         for (media, bytes) in rows {
             let format = image::guess_format(&bytes).unwrap();
@@ -131,11 +134,69 @@ fn place_time_and_names_are_taken_off_and_the_picture_is_not_touched() {
     }
 }
 
+/// A camera's words as a library for them writes them: what measuring needs, and what nobody needs
+/// to know.
+fn words_of_a_lens() -> Vec<u8> {
+    let number = |num, denom| Value::Rational(vec![Rational { num, denom }]);
+    let text = |said: &str| Value::Ascii(vec![said.as_bytes().to_vec()]);
+    let all = [
+        (Tag::Orientation, Value::Short(vec![6])),
+        (Tag::FocalLength, number(425, 100)),
+        (Tag::FocalLengthIn35mmFilm, Value::Short(vec![26])),
+        (Tag::DigitalZoomRatio, number(1, 1)),
+        (Tag::FocalPlaneXResolution, number(71_428, 10)),
+        (Tag::FocalPlaneResolutionUnit, Value::Short(vec![3])),
+        (Tag::PixelXDimension, Value::Long(vec![12])),
+        (Tag::Model, text("Camera7")),
+        (Tag::DateTimeOriginal, text("2026:05:01 10:00:00")),
+        (Tag::MakerNote, Value::Undefined(b"latitude 52.5".to_vec(), 0)),
+        (Tag::GPSLatitudeRef, text("N")),
+        (Tag::GPSLatitude, number(525, 10)),
+    ];
+    let fields = all.map(|(tag, value)| Field { tag, ifd_num: In::PRIMARY, value });
+    let mut writer = Writer::new();
+    fields.iter().for_each(|field| writer.push_field(field));
+    let mut block = Cursor::new(Vec::new());
+    writer.write(&mut block, false).unwrap();
+    block.into_inner()
+}
+
+#[test]
+fn what_measuring_needs_of_the_lens_stays_and_nothing_beside_it() {
+    let words = words_of_a_lens();
+    for bytes in [
+        talkative_jpeg(&words, picture(1, 12, 7)),
+        talkative_png(&words, picture(1, 12, 7)),
+        talkative_webp(&words, picture(1, 12, 7)),
+    ] {
+        let photo = Prepared::of(&bytes).unwrap();
+        let media = photo.file().media;
+        let kept = Reader::new().read_from_container(&mut Cursor::new(photo.bytes())).unwrap();
+        let mut said: Vec<String> =
+            kept.fields().map(|f| format!("{} {}", f.tag, f.display_value())).collect();
+        said.sort();
+        let wanted = [
+            "DigitalZoomRatio 1",
+            "FocalLength 4.25",
+            "FocalLengthIn35mmFilm 26",
+            "FocalPlaneResolutionUnit cm",
+            "FocalPlaneXResolution 7142.8",
+            "Orientation row 0 at right and column 0 at top",
+            "PixelXDimension 12",
+        ];
+        assert_eq!(said, wanted, "{media:?}");
+        for secret in [b"Camera7".as_slice(), b"latitude", b"2026:05:01"] {
+            assert!(holds(&bytes, secret) && !holds(photo.bytes(), secret), "{media:?}");
+        }
+        assert_eq!(Prepared::of(photo.bytes()).unwrap().bytes(), photo.bytes());
+    }
+}
+
 #[test]
 fn a_photo_lies_under_its_hash_once_and_comes_back() {
     let (_folder, book) = place();
     let store = Store::create(&book, &holder()).unwrap();
-    let bytes = talkative_jpeg(6, picture(2, 12, 7));
+    let bytes = talkative_jpeg(&exif(6), picture(2, 12, 7));
     let photo = store.add_photo(&bytes).unwrap();
     assert_eq!(store.add_photo(&bytes).unwrap(), photo);
     let kept = fs::read(book.join(photo.path())).unwrap();
@@ -161,7 +222,7 @@ fn a_small_picture_is_upright_and_made_anew() {
                 if x < 600 { Rgb([255, 0, 0]) } else { Rgb([0, 0, 255]) }
             },
         );
-    let photo = store.add_photo(&talkative_jpeg(6, wide)).unwrap();
+    let photo = store.add_photo(&talkative_jpeg(&exif(6), wide)).unwrap();
     let thumb = store.thumb(&photo).unwrap();
     let small = image::load_from_memory(&thumb).unwrap().to_rgb8();
     assert_eq!(small.dimensions(), (THUMB_SIDE_MAX / 2, THUMB_SIDE_MAX));
@@ -218,11 +279,12 @@ fn a_small_file_that_claims_a_huge_picture_is_not_decoded() {
 
 #[test]
 fn broken_photos_never_panic() {
-    let makers: [fn(u8, RgbImage) -> Vec<u8>; 3] = [talkative_jpeg, talkative_png, talkative_webp];
+    type Maker = fn(&[u8], RgbImage) -> Vec<u8>;
+    let makers: [Maker; 3] = [talkative_jpeg, talkative_png, talkative_webp];
     let mut dice = crate::common::Dice(11);
     let (mut refused, mut taken) = (0, 0);
     for make in makers {
-        let good = make(6, picture(5, 12, 7));
+        let good = make(&words_of_a_lens(), picture(5, 12, 7));
         for _ in 0..300 {
             let mut bytes = good.clone();
             for _ in 0..=dice.below(3) {

@@ -1,0 +1,155 @@
+//! Mistakes as a tired person makes them at hose, cable, stand and jack, each answered where it is
+//! made. Those at papers, bolts, bars and marks stand with the papers.
+
+use std::path::Path;
+
+use serde_json::Value;
+use tempfile::{TempDir, tempdir};
+
+use crate::common::run;
+
+const LARCH: &str = include_str!("../../../../examples/larch-1300/car.toml");
+
+fn with_car(text: &str) -> TempDir {
+    assert_ne!(text, LARCH, "nothing was changed");
+    let folder = tempdir().unwrap();
+    std::fs::write(folder.path().join("car.toml"), text).unwrap();
+    folder
+}
+
+fn json(folder: &Path, args: &[&str], code: i32) -> Value {
+    run(folder, args).ends_with(code).json()
+}
+
+fn value<'a>(document: &'a Value, id: &str) -> &'a Value {
+    let findings = document["findings"].as_array().unwrap();
+    &findings.iter().find(|finding| finding["id"] == id).unwrap_or_else(|| panic!("no {id}"))["value"]
+}
+
+fn steps(document: &Value) -> Vec<&str> {
+    let rows = value(document, "order.sequence").as_array().unwrap();
+    rows.iter().map(|row| row["step"].as_str().unwrap()).collect()
+}
+
+fn place(steps: &[&str], id: &str) -> usize {
+    steps.iter().position(|step| *step == id).unwrap_or_else(|| panic!("no {id}"))
+}
+
+/// The step called done is refused, whatever else is said.
+fn barred(folder: &Path, step: &str, more: &[&str]) -> String {
+    if !folder.join("book").exists() {
+        run(folder, &["book", "new", "book", "--car", "car.toml", "--by", "Ida"]).ends_with(0);
+    }
+    let done = ["book", "add", "step", "book", step, "--done", "--by", "Ida"];
+    let call = [&done[..], &["--in-spite", "it was late"], more].concat();
+    run(folder, &call).ends_with(1).err
+}
+
+#[test]
+fn a_hose_that_is_taut_before_the_arm_rests_is_told_everywhere_and_never_done() {
+    let short = LARCH.replacen("free_length = \"166 mm ± 2 mm\"", "free_length = \"152 mm\"", 1);
+    let folder = with_car(&short);
+    let here = folder.path();
+    for call in [["check", "car.toml", "--json"], ["sheet", "car.toml", "--json"]] {
+        let told = json(here, &call, 0);
+        let cautions = told["cautions"].as_array().unwrap();
+        let hose = cautions.iter().find(|caution| caution["id"] == "droop.hose").unwrap();
+        let words = hose["words"].as_str().unwrap();
+        assert!(2 <= words.matches('°').count(), "{call:?}: {words}");
+    }
+    let plan = json(here, &["order", "car.toml", "--json"], 0);
+    assert_eq!(steps(&plan).len(), 110, "the rest is planned all the same");
+    let err = barred(here, "hose-on-left", &["--found", "slack at rest"]);
+    assert!(err.contains("NOT YET") && err.contains("another hose"), "{err}");
+}
+
+/// A cable that snags is seen at the first movement: raised and let down on both holds, after all
+/// that was fitted, before the wheels; whether or not the file says so.
+#[test]
+fn what_was_fitted_is_watched_as_it_moves_first_before_the_wheels_are_down() {
+    let after = "after = [\"hose-on\", \"cable-on\"]\n";
+    let folder = with_car(&LARCH.replacen(after, "", 1));
+    let plan = json(folder.path(), &["order", "car.toml", "--json"], 0);
+    let order = steps(&plan);
+    for side in ["left", "right"] {
+        let watched = place(&order, &format!("run-check-{side}"));
+        for id in ["damper-bottom-on", "half-shaft-in", "hose-on", "cable-on"] {
+            assert!(place(&order, &format!("{id}-{side}")) < watched, "{id}-{side}");
+        }
+        assert!(watched < place(&order, "wheels-down"));
+        let row = &value(&plan, "order.sequence")[watched];
+        assert_eq!(row["hold"], true, "it is signed");
+    }
+    // With no such step in the method, the car does not come down.
+    let begin = LARCH.find("[[step]]\nid = \"run-check\"").unwrap();
+    let end = begin + 8 + LARCH[begin + 8..].find("[[step]]").unwrap();
+    let mut text = LARCH.replacen(&LARCH[begin..end], "", 1);
+    for name in ["run-check-both", "run-check"] {
+        for written in
+            [format!("\"{name}\", "), format!(", \"{name}\""), format!("    \"{name}\",\n")]
+        {
+            text = text.replace(&written, "");
+        }
+    }
+    let folder = with_car(&text);
+    let plan = json(folder.path(), &["order", "car.toml", "--json"], 1);
+    let problems = plan["problems"].to_string();
+    assert!(problems.contains("under watch") && problems.contains("wheels-down"), "{problems}");
+    assert!(!steps(&plan).contains(&"wheels-down"));
+}
+
+/// Stands that would go light when the arm is raised: not yet, on every face, and no figure.
+#[test]
+fn an_arm_is_not_raised_on_stands_that_do_not_bear_it() {
+    let folder = with_car(&LARCH.replacen("mass = \"520 kg\"", "mass = \"300 kg\"", 1));
+    let here = folder.path();
+    let plan = json(here, &["order", "car.toml", "--json"], 0);
+    for side in ["left", "right"] {
+        let id = format!("stop-bolt-in-{side}");
+        let row = &value(&plan, "order.sequence")[place(&steps(&plan), &id)];
+        assert!(!row["gate"].is_null(), "{id}");
+        let first = row["changes"].to_string();
+        let has_figure = first.contains(|c: char| c.is_ascii_digit());
+        assert!(first.contains("NOT YET") && !has_figure, "{first}");
+    }
+    let err = barred(here, "stop-bolt-in-left", &["--found", "back to the paint"]);
+    assert!(err.contains("NOT YET") && err.contains("more weight"), "{err}");
+    json(here, &["order", "car.toml", "--json", "--strict"], 1);
+}
+
+/// A stand nobody measured: no figure; the plan goes on by strips of card at the saddles.
+#[test]
+fn with_a_stand_unknown_the_cards_decide_and_no_figure_is_told() {
+    let begin = LARCH.find("[[stand]]\nname = \"right rear\"").unwrap();
+    let end = begin + 9 + LARCH[begin + 9..].find("\n# ----").unwrap();
+    let folder = with_car(&LARCH.replacen(&LARCH[begin..end], "", 1).replacen(
+        "mass_at = \"900, 0, 250 mm\"\n",
+        "",
+        1,
+    ));
+    let plan = json(folder.path(), &["order", "car.toml", "--json"], 0);
+    assert_eq!(steps(&plan).len(), 110);
+    let row = &value(&plan, "order.sequence")[place(&steps(&plan), "stop-bolt-in-left")];
+    let first = row["changes"].to_string();
+    assert!(first.contains("strip of card"), "{first}");
+    let of_raising = first.split("strip of card").next().unwrap();
+    assert!(!of_raising.contains(" kg") && !of_raising.contains(" N,"), "{first}");
+    let unknown = value(&plan, "order.safety")["unknown"].to_string();
+    assert!(unknown.contains("raising the left arm"), "{unknown}");
+}
+
+/// Pushing at a car on stands, sitting in it, heat beside a bar: no plan holds it.
+#[test]
+fn nobody_pushes_or_sits_or_heats_on_stands() {
+    for act in ["pushes car", "sits in car", "heats"] {
+        let step = format!(
+            "[[step]]\nid = \"tired\"\nwords = \"One more thing.\"\nphase = \"strip-down\"\n\
+             does = [\"{act}\"]\nside = \"none\"\nminutes = 5\nafter = [\"car-up\"]\n\n[[step]]\n\
+             id = \"lines-off\""
+        );
+        let folder = with_car(&LARCH.replacen("[[step]]\nid = \"lines-off\"", &step, 1));
+        let plan = json(folder.path(), &["order", "car.toml", "--json"], 1);
+        let problems = plan["problems"].to_string();
+        assert!(problems.contains("NOT SAFE at `tired`"), "{act}: {problems}");
+    }
+}
