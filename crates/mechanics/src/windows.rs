@@ -246,8 +246,8 @@ fn first_angles((low, high): (f64, f64)) -> impl Iterator<Item = (usize, f64)> {
 /// How many steps at a time are taken where the reserve is far from zero.
 const STRIDE: usize = 4;
 
-/// Whether a reserve may pass zero next to where it is that large, given how much it changes from one
-/// sample to the next there. Twice as much as a straight line would need.
+/// Whether a reserve may pass zero next to where it is that large, given how much it changes from
+/// one sample to the next there. Twice as much as a straight line would need.
 fn may_pass_zero(reserve: f64, change: f64) -> bool {
     reserve.abs() <= 2.0 * change
 }

@@ -428,6 +428,20 @@ pub(crate) fn suspect(words: &str) -> Caution {
     Caution::new("round.suspect-reading", Severity::Caution, "", words)
 }
 
+/// A round that shows another state than it says.
+pub(crate) fn looks_like(head: &str, rest: &str, check: &str) -> Caution {
+    let rest = format!(
+        "{}Nothing is told to be turned before that is settled: put the right stage, load or \
+         reading into the round; or, if it is as written, write a [[set_aside]] with check = \
+         \"{check}\" and the reason.",
+        if rest.is_empty() { String::new() } else { format!("{} ", rest.trim_start()) },
+    );
+    Caution::new(LOOKS_LIKE, Severity::Stop, head, &rest)
+}
+
+/// The id of the caution that stands where a round shows another state than it says.
+pub const LOOKS_LIKE: &str = "round.looks-like";
+
 /// A caution about a subject, or about the whole car.
 pub(crate) fn of(caution: Caution, subject: Option<Subject>) -> Caution {
     Caution { of: subject, ..caution }

@@ -14,6 +14,7 @@ use axlewright_quantity::Side;
 
 use super::Ready;
 use super::draft::{CAR, arm};
+use super::twins;
 use crate::cautions;
 use crate::finding::{Finding, Gap, Item, Subject, Why};
 use crate::physical::acts;
@@ -168,6 +169,14 @@ impl Ready<'_> {
             Item::Word(format!("{side}{name}"))
         });
         let side = step.side.map_or(Item::Nothing, |side| Item::Word(side.word().to_owned()));
+        let removing = match going {
+            Going::On => Vec::new(),
+            Going::Back => twins::removing(self.car, step),
+        };
+        let hold = match removing.is_empty() {
+            true => step.hold,
+            false => removing.iter().any(|twin| twin.hold),
+        };
         let mut keys = vec![
             ("step", Item::Word(step.id.value.clone())),
             ("words", Item::Word(step.words.value.clone())),
@@ -181,11 +190,14 @@ impl Ready<'_> {
             ("changes", Item::List(changes)),
             ("change_minutes", whole_minutes(change)),
             ("parts", Item::List(parts.collect())),
-            ("caution", words(&step.caution)),
+            ("caution", if removing.is_empty() { words(&step.caution) } else { Item::Nothing }),
             ("reading", words(&step.reading)),
-            ("hold", Item::Flag(step.hold)),
+            ("hold", Item::Flag(hold)),
             ("people", Item::Count(people(step), "people")),
         ];
+        if !removing.is_empty() {
+            keys.push(("as", Item::List(removing.into_iter().map(twin_item).collect())));
+        }
         keys.extend(then.map(|(then, _)| ("then", Item::Word(then))));
         Item::Object(keys)
     }
@@ -233,6 +245,16 @@ impl Ready<'_> {
         }
         Time::ZERO
     }
+}
+
+/// The step that removes what another fits: its own words, caution and hold.
+fn twin_item(twin: &Step) -> Item {
+    Item::Object(vec![
+        ("step", Item::Word(twin.id.value.clone())),
+        ("words", Item::Word(twin.words.value.clone())),
+        ("caution", maybe_word(twin.caution.as_ref().map(|entry| &entry.value))),
+        ("hold", Item::Flag(twin.hold)),
+    ])
 }
 
 /// Whether a step is told to be done, or to be undone.

@@ -4,6 +4,9 @@
 mod bench;
 mod expected;
 mod forecast;
+mod hours;
+mod ladder;
+mod looks;
 mod moves;
 mod round;
 mod share;
@@ -20,10 +23,12 @@ use crate::engine::Waiting;
 use crate::finding::{Item, Subject};
 use crate::inputs::{Inputs, Known};
 use bench::Bench;
+pub(crate) use looks::NAME as ROUND_STATE;
 pub(crate) use whole::Rear;
 use whole::{Facts, Key};
 
 pub use forecast::{Go, Progress, Question, Watch, forecast};
+pub use hours::bar_hours;
 pub use today::{Unknown, of, today, waits};
 
 /// Whether anything of the whole car is written, so that its gaps are worth telling.
@@ -117,10 +122,14 @@ pub(crate) fn add(
     if let Some(survey) = expected::Survey::of(&mut bench) {
         survey.add(&mut bench);
         const IDS: [&str; 3] = ["car.state", "car.moves", "car.after"];
+        let looks = looks::add(&mut bench);
         if let Some(taught) = round::teach(&mut bench, &survey, &IDS) {
             state::add(&mut bench, &taught);
-            moves::add(&mut bench, &taught);
+            if !looks.as_ref().is_some_and(looks::holds) {
+                moves::add(&mut bench, &taught);
+            }
         }
+        out.cautions.extend(looks);
     }
     share::add(&mut bench, &mut out.cautions);
     share::add_rechecks(&mut bench.findings);

@@ -11,6 +11,7 @@ mod cautions;
 mod cross_checks;
 mod gaps;
 mod joints;
+mod ladder;
 mod larch;
 mod limits;
 mod log;
