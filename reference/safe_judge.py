@@ -253,6 +253,8 @@ class Car:
             what = act[6:]
             if what == "cover" and (s.load not in ("free", "out") or "arm" in s.on):
                 bad(5, "the cover tightened with a load on the bar")
+            if what == "bolt" and s.held != "jack":
+                bad(5, "the stop bolt tightened with the plate leaning on it")
             if what not in s.on or what == "plate" and "arm" not in s.on:
                 bad(5, f"{what} tightened before it is on")
             s.loose.discard(what)

@@ -297,6 +297,7 @@ impl ProblemKind {
     pub fn severity(&self) -> Severity {
         match self {
             Self::RowForAll
+            | Self::SameRow { .. }
             | Self::ReadingSuperseded { .. }
             | Self::EntryOfNothing { .. }
             | Self::NearName { .. }

@@ -23,7 +23,8 @@ fn json(folder: &Path, args: &[&str], code: i32) -> Value {
 
 fn value<'a>(document: &'a Value, id: &str) -> &'a Value {
     let findings = document["findings"].as_array().unwrap();
-    &findings.iter().find(|finding| finding["id"] == id).unwrap_or_else(|| panic!("no {id}"))["value"]
+    let found = findings.iter().find(|finding| finding["id"] == id);
+    &found.unwrap_or_else(|| panic!("no {id}"))["value"]
 }
 
 fn steps(document: &Value) -> Vec<&str> {
@@ -136,6 +137,21 @@ fn with_a_stand_unknown_the_cards_decide_and_no_figure_is_told() {
     assert!(!of_raising.contains(" kg") && !of_raising.contains(" N,"), "{first}");
     let unknown = value(&plan, "order.safety")["unknown"].to_string();
     assert!(unknown.contains("raising the left arm"), "{unknown}");
+}
+
+/// A joint torqued by a step with the arm elsewhere than the joint asks for: no safe plan.
+#[test]
+fn a_joint_gets_its_torque_where_its_row_says() {
+    let whole = "torques = [\"front-eccentric\", \"rear-eccentric\", \"damper-top\", ";
+    assert!(LARCH.contains(whole));
+    for joint in ["stop-bolt", "inner-pivot", "hub-nut"] {
+        let text = LARCH.replacen(whole, &format!("{whole}\"{joint}\", "), 1);
+        let folder = with_car(&text);
+        let plan = json(folder.path(), &["order", "car.toml", "--json"], 1);
+        let problems = plan["problems"].to_string();
+        let told = format!("NOT SAFE at `corner-torque-left`: `{joint}-left` gets its torque at");
+        assert!(problems.contains(&told), "{joint}: {problems}");
+    }
 }
 
 /// Pushing at a car on stands, sitting in it, heat beside a bar: no plan holds it.

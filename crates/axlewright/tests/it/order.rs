@@ -104,7 +104,7 @@ fn the_plan_in_words_says_the_caution_before_the_act_and_the_proof_last() {
     let places =
         order.map(|text| step.find(text).unwrap_or_else(|| panic!("no `{text}` in {step}")));
     assert!(places.is_sorted(), "{step}");
-    assert!(step.contains(" kg over each rear stand; then jack the arm up by"), "{step}");
+    assert!(step.contains(" bags, over each rear stand; then jack the arm up by"), "{step}");
     for phase in ["Before strip-down: ", "Strip-down: ", "Dry run", "Assembly", "Bedding-in: "] {
         at(phase);
     }
@@ -218,6 +218,46 @@ fn a_wound_bar_is_unloaded_before_cover_plate_and_pivot_are_touched() {
     }
 }
 
+/// What is undone is told as removing is: the words, the cautions and the hold points of the step
+/// that takes it off, never what warns of fitting it.
+#[test]
+fn the_way_back_is_told_in_the_words_of_removing() {
+    let folder = with_car(LARCH);
+    let args = ["--done-phase", "assembly", "--back-out", "bar-left"];
+    let found = order_json(folder.path(), &args, 0);
+    let back = value(&found, "order.back-out");
+    let rows = back["undo"].as_array().unwrap();
+    let (car, _) = axlewright_book::read(LARCH);
+    let pairs: [(&str, &[&str]); 6] = [
+        ("damper-bottom-on-left", &["damper-off-left"]),
+        ("stop-bolt-in-left", &["stop-bolt-off-left", "unload-bar-left"]),
+        ("arm-on-left", &["arm-off-left"]),
+        ("cover-snug-left", &["bar-out-left"]),
+        ("plate-on-left", &["bar-out-left"]),
+        ("bar-in-left", &["bar-out-left"]),
+    ];
+    for (fitted, removed) in pairs {
+        let row = rows.iter().find(|row| row["step"] == fitted).unwrap_or_else(|| {
+            panic!("{fitted} is not undone: {:?}", words(&back["undo"], "step"))
+        });
+        assert_eq!(words(&row["as"], "step"), removed, "{fitted}");
+        assert!(row["caution"].is_null(), "{fitted}: the caution of fitting");
+        let twins: Vec<_> = removed.iter().map(|id| car.step(id).unwrap()).collect();
+        for (twin, told) in twins.iter().zip(row["as"].as_array().unwrap()) {
+            assert_eq!(told["words"], twin.words.value.as_str());
+            let caution = twin.caution.as_ref().map(|caution| caution.value.as_str());
+            assert_eq!(told["caution"].as_str(), caution);
+        }
+        assert_eq!(row["hold"], twins.iter().any(|twin| twin.hold), "{fitted}");
+    }
+    let text = ["order", "car.toml"].into_iter().chain(args).collect::<Vec<_>>();
+    let said = run(folder.path(), &text).ends_with(0);
+    let at = |text: &str| said.out.find(text).unwrap_or_else(|| panic!("no `{text}`"));
+    assert!(at("undo stop-bolt-in-left") < at("as in stop-bolt-off-left: "));
+    assert!(at("as in unload-bar-left: ") < at("undo arm-on-left"));
+    assert!(said.out.contains("HOLD POINT"), "a hold point does not vanish on the way back");
+}
+
 /// Nobody works under the car, nor at its other side, beside an arm held up by a jack alone.
 #[test]
 fn between_the_stop_bolt_out_and_the_bar_unloaded_there_is_nothing() {
@@ -270,7 +310,8 @@ fn raising_has_figures_only_where_they_hold() {
     };
     for side in ["left", "right"] {
         let raise = of(&format!("stop-bolt-in-{side}"));
-        let (ballast, jack) = (raise.find(" kg over each rear stand; then "), raise.find("jack "));
+        let (ballast, jack) =
+            (raise.find(" bags, over each rear stand; then "), raise.find("jack "));
         assert!(ballast.is_some() && ballast < jack && raise.ends_with(" N"), "{raise}");
         let found = of(&format!("stop-bolt-off-{side}"));
         assert!(found.contains("not known for the bar as found"), "{found}");

@@ -748,14 +748,6 @@ const ROWS_OF_THE_MANUAL: &[Row] = &[
     ),
     row(
         PAGE,
-        "source = \"workshop manual, section T, p. 4\"\n‸[[spec]]\nwhat = \"torque\"\njoint = \
-             \"Stop bolt\"\nvalue = \"4.6 kgf m\"\nbuilds = \"2470-3990\"\nsource = \"workshop \
-             manual, section T, p. 4\"",
-        "this row says the same as the one in line 99, word for word",
-        "keep one of them",
-    ),
-    row(
-        PAGE,
         "source = \"workshop manual, section T, p. 4\"\n‸[[spec]]\nvalue = \"4.6 kgf m\"\n\
              builds = \"all\"",
         "this row does not say `what`",
@@ -810,13 +802,23 @@ const ROWS_OF_THE_MANUAL: &[Row] = &[
     ),
 ];
 
-const ROWS_OF_THE_MANUAL_DOUBTED: &[Row] = &[row(
-    "",
-    "format = 1\n[[spec]]\nwhat = \"trim\"\nvalue = \"95 mm\"\nbuilds = \"all\"\n‸[[spec]]\n\
+const ROWS_OF_THE_MANUAL_DOUBTED: &[Row] = &[
+    row(
+        "",
+        "format = 1\n[[spec]]\nwhat = \"trim\"\nvalue = \"95 mm\"\nbuilds = \"all\"\n‸[[spec]]\n\
          what = \"trim\"\nvalue = \"96 mm\"\n",
-    "this row, one of several of its kind, does not say for which cars it holds",
-    "write the range the manual prints",
-)];
+        "this row, one of several of its kind, does not say for which cars it holds",
+        "write the range the manual prints",
+    ),
+    row(
+        PAGE,
+        "source = \"workshop manual, section T, p. 4\"\n‸[[spec]]\nwhat = \"torque\"\njoint = \
+             \"Stop bolt\"\nvalue = \"4.6 kgf m\"\nbuilds = \"2470-3990\"\nsource = \"workshop \
+             manual, section T, p. 4\"",
+        "this row says the same as the one in line 99, word for word",
+        "keep one of them",
+    ),
+];
 
 const STANDS: &[Row] = &[
     row(

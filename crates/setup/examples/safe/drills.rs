@@ -1,8 +1,8 @@
 //! The builder with one safeguard less, one after the other: the judge has to notice each.
 //!
 //! An arc is tried on the method with no `after` in it, where nothing but what the steps do keeps
-//! them in order; the file then asks for two of its steps the wrong way round. With the arc in place
-//! the builder refuses that; without it the plan does as it is told.
+//! them in order; the file then asks for two of its steps the wrong way round. With the arc in
+//! place the builder refuses that; without it the plan does as it is told.
 
 use axlewright_book::read;
 use axlewright_setup::order::drill::{self, Drill, GateKind, Safeguard};

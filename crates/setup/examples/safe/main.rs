@@ -182,7 +182,7 @@ fn figures(facts: &Assessment) -> String {
     rows.join(", ")
 }
 
-/// Where the first of stop bolt and damper ends the droop.
+/// Where the arm stays on its way down: on stop bolt or damper, or in balance before either.
 fn rest(droop: &Finding) -> Option<f64> {
     let rows = droop.value.get("limits")?.items().iter();
     let stops = rows.filter(
@@ -237,6 +237,7 @@ fn cases(kind: &str, pieces: &[Piece], facts: &Assessment) -> (Vec<Case>, Drawn)
             cases.extend(cut::halves(pieces, 4));
             cases.extend(cut::unsaid_halves(pieces, 1));
             cases.extend(every(drills::arcs(pieces, facts), 20));
+            cases.extend(every(drills::wants(pieces), 12));
             cases.extend(every(drills::gates(), 6));
             invented(pieces, 6)
         }

@@ -108,8 +108,8 @@ impl Key {
                  \"any\" where it does not matter. The manual says it."
             }
             Self::Adapter => {
-                "Rule from the middle of its jaw to the middle of the wrench's square, good to 1 mm; \
-                 or take its angle out of the row where none is used."
+                "Rule from the middle of its jaw to the middle of the wrench's square, good to \
+                 1 mm; or take its angle out of the row where none is used."
             }
             Self::WrenchArm => {
                 "From the square to the mark where the hand pulls, tape, good to 5 mm; in the \

@@ -21,6 +21,7 @@ mod gates;
 mod geometry;
 mod safe;
 mod safety;
+mod twins;
 
 use axlewright_book::CarFile;
 use axlewright_book::log::Gate;

@@ -233,6 +233,7 @@ const DRY: [Rule; 3] = [
 ];
 
 const STANDS_LOADED: &str = "the stands have their load before the jack pushes an arm up";
+const ENGINE_OUT: &str = "the engine is out before the stands are loaded in its place";
 const PLATE_ON: &str = "a step that puts the plate on";
 const WATCHED: &str = "the first movement after something was fitted is watched, both holds set";
 
@@ -501,17 +502,13 @@ impl Safety {
         }
     }
 
-    /// The engine is out before it goes in, and before the stands are loaded for it; with no ballast
-    /// in the method the engine is what loads them.
+    /// The engine is out before it goes in, and before the stands are loaded for it; with no
+    /// ballast in the method the engine is what loads them.
     fn engine_first(&mut self, all: &[Doing<'_>]) {
         let of = |act: Act| all.iter().filter(move |doing| doing.does(act));
         for first in of(Act::EngineOut) {
             for then in of(Act::EngineIn).chain(of(Act::Ballast)) {
-                self.arc(
-                    first,
-                    then,
-                    "the engine is out before the stands are loaded in its place",
-                );
+                self.arc(first, then, ENGINE_OUT);
             }
         }
         if of(Act::Ballast).next().is_some() {

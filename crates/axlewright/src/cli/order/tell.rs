@@ -372,12 +372,31 @@ fn undo_step(out: &mut dyn Write, step: &Item, number: usize) -> io::Result<()> 
     for change in first_lines(step) {
         text::hanging(out, &format!("{IN}FIRST  "), &format!("{IN}       "), &change)?;
     }
-    text::hanging(out, &format!("{IN}it was done so: "), IN, word(step, "words"))?;
-    let then = word(step, "then");
-    if then.is_empty() {
-        return Ok(());
+    let removing = list(step, "as");
+    for twin in removing {
+        let caution = word(twin, "caution");
+        if !caution.is_empty() {
+            let rest = format!("{IN}         ");
+            text::hanging(out, &format!("{IN}CAUTION  "), &rest, caution)?;
+        }
+        text::hanging(
+            out,
+            &format!("{IN}as in {}: ", word(twin, "step")),
+            IN,
+            word(twin, "words"),
+        )?;
     }
-    text::hanging(out, &format!("{IN}THEN  "), &format!("{IN}      "), &format!("{then}."))
+    if removing.is_empty() {
+        text::hanging(out, &format!("{IN}it was done so: "), IN, word(step, "words"))?;
+    }
+    let then = word(step, "then");
+    if !then.is_empty() {
+        text::hanging(out, &format!("{IN}THEN  "), &format!("{IN}      "), &format!("{then}."))?;
+    }
+    if is(step, "hold") {
+        writeln!(out, "{IN}HOLD POINT  signed ______________  date __________")?;
+    }
+    Ok(())
 }
 
 // ---- When ----

@@ -107,6 +107,14 @@ fn undone(view: &View, what: &str) -> Markup {
                     (page::side_of_step(view, id))
                     span { @if let Some(words) = word(row, "words") { (words) } @else { (id) } }
                 }
+                @for twin in row.get("as").map(Item::items).unwrap_or_default() {
+                    @if let Some(words) = word(twin, "caution") {
+                        p.beware { b { "Caution " } (words) }
+                    }
+                    p { "As in " a href=(step::path(word(twin, "step").unwrap_or_default())) {
+                        (word(twin, "step").unwrap_or_default())
+                    } ": " (word(twin, "words").unwrap_or_default()) }
+                }
                 @if let Some(then) = word(row, "then") { p.beware { b { "Then " } (then) "." } } }
             } }
         }
