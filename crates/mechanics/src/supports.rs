@@ -564,6 +564,49 @@ impl Stands {
         self.stands.iter().map(|stand| self.springs.load_at(stand.at, total)).collect()
     }
 
+    /// Which stands carry the body, none of them pulling: the others it has lifted off. Their
+    /// places in the list, rising.
+    ///
+    /// # Valid for
+    /// A rigid body on equal springs that only press; it lies on three of them at least.
+    /// # Errors
+    /// As [`Stands::loads`].
+    /// # Source
+    /// Contact conditions: a stand that carries presses, one that does not is above its spring's
+    /// length. Their solution is unique, so every set of stands is tried.
+    pub fn pressing(&self, load: &Load, forces: &[PointForce]) -> Result<Vec<usize>, SupportError> {
+        let total = Total::of(load, forces)?;
+        self.loads(load, forces)?;
+        let count = self.stands.len();
+        let hair = total.force * 1e-12;
+        let mut sets: Vec<Vec<usize>> = (0..1_usize << count)
+            .map(|set| (0..count).filter(|at| set >> at & 1 == 1).collect())
+            .filter(|set: &Vec<usize>| STANDS_MIN <= set.len())
+            .collect();
+        sets.sort_by_key(|set| std::cmp::Reverse(set.len()));
+        let carries = |set: &Vec<usize>| {
+            let Ok(some) = self.only(set) else { return false };
+            let off = (0..count).filter(|at| !set.contains(at));
+            let mut off = off.filter_map(|at| self.stands.get(at));
+            some.estimates_n(total).iter().all(|load| -hair <= *load)
+                && off.all(|stand| some.springs.load_at(stand.at, total) <= hair)
+        };
+        sets.into_iter().find(carries).ok_or(SupportError::OneLine)
+    }
+
+    /// Some of the stands, by their places in the list.
+    ///
+    /// # Errors
+    /// As [`Stands::new`]; a stand that is not in the list.
+    pub fn only(&self, which: &[usize]) -> Result<Self, SupportError> {
+        let stands = self.stands.len();
+        let pick = |at: &usize| {
+            let missing = SupportError::NoStand { given: at.saturating_add(1), stands };
+            self.stands.get(*at).copied().ok_or(missing)
+        };
+        Self::new(which.iter().map(pick).collect::<Result<_, _>>()?)
+    }
+
     /// Estimate and possible range of the load on each stand, in the order given.
     ///
     /// # Units and sign
@@ -698,19 +741,46 @@ impl Stands {
         }
         self.loads(load, forces)?;
         let still = self.estimates_n(Total::of(load, forces)?);
-        let push = |&direction: &Direction| self.upset_towards(direction, &still, height.to_m());
+        // There is always one: no stand can gain from a push enough to hold every other up.
+        let push = |&direction: &Direction| {
+            let each = self.upsets_towards(direction, &still, height.to_m()).into_iter();
+            each.min_by(|a, b| a.push.to_n().total_cmp(&b.push.to_n()))
+        };
         Ok(Direction::ALL.iter().filter_map(push).collect())
     }
 
-    /// There is always one: no stand can gain from a push enough to hold every other up.
-    fn upset_towards(&self, direction: Direction, still: &[f64], height: f64) -> Option<Upset> {
+    /// The same stand by stand: the least push at which each gives way, were it the first. A stand
+    /// that no push in a direction brings down is left out there.
+    ///
+    /// # Units and sign
+    /// As [`Stands::upset`].
+    /// # Valid for
+    /// As [`Stands::upset`].
+    /// # Errors
+    /// As [`Stands::upset`].
+    /// # Source
+    /// As [`Stands::upset`].
+    pub fn upset_of_each(
+        &self,
+        load: &Load,
+        forces: &[PointForce],
+        height: Length,
+    ) -> Result<Vec<Upset>, SupportError> {
+        self.upset(load, forces, height)?;
+        let still = self.estimates_n(Total::of(load, forces)?);
+        let each = |&direction: &Direction| self.upsets_towards(direction, &still, height.to_m());
+        Ok(Direction::ALL.iter().flat_map(each).collect())
+    }
+
+    fn upsets_towards(&self, direction: Direction, still: &[f64], height: f64) -> Vec<Upset> {
         let count = self.springs.count;
         let saddles = self.stands.iter().map(|stand| stand.height.to_m()).sum::<f64>() / count;
         let (ex, ey) = direction.unit();
         let lever = height - saddles;
         let moment = Total { force: 0.0, x: lever * ex, y: lever * ey };
-        let mut first: Option<Upset> = None;
+        let mut all = Vec::new();
         for (at, (stand, &load)) in self.stands.iter().zip(still).enumerate() {
+            let mut first: Option<Upset> = None;
             let gain = self.springs.load_at(stand.at, moment);
             let tips_at = stand.foot_half_width.to_m() / stand.height.to_m();
             let modes = [
@@ -727,8 +797,9 @@ impl Stands {
                     first = Some(Upset { direction, push: Force::n(push), stand: at, gives_way });
                 }
             }
+            all.extend(first);
         }
-        first
+        all
     }
 
     /// The least ballast, the same over each of the named stands, that keeps the estimate of every

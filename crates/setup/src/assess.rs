@@ -38,12 +38,13 @@ pub(crate) fn of_sides(car: &CarFile, [left, right]: [&Inputs; 2]) -> Assessment
         raising::add(&mut bench, set.as_ref());
         out.findings.append(&mut bench.findings);
     }
+    raising::agree(&mut out, set.as_ref(), Look::plain(left).get_optional(Field::ShellBag));
     if let Some(set) = &set {
         let mut bench =
             Bench { inputs: left, of: None, findings: Vec::new(), waiting: &mut waiting };
         stands::add(&mut bench, set);
         out.findings.append(&mut bench.findings);
-        out.supports = stands::scene(&Look::plain(left), set);
+        out.supports = stands::scene(&Look::plain(left), set, &out.findings);
     }
     difference(&mut out, [left, right]);
     pair::add(car, &mut out);
@@ -173,7 +174,8 @@ pub fn at_angle(car: &CarFile, assessed: &Assessment, side: Side, angle: Angle) 
     let mut waiting = Waiting::default();
     let mut bench = Bench::corner(&inputs, &mut waiting);
     windows::at(&mut bench, angle);
-    raising::at(&mut bench, angle);
+    let (set, _) = stands::read(car, &mut Vec::new());
+    raising::at(&mut bench, assessed, set.as_ref(), angle);
     let findings = bench.findings;
     let look = Look::plain(&inputs);
     let corner = Corner::rear(side);

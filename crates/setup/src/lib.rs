@@ -39,6 +39,7 @@ pub use assess::{assess, at_angle};
 pub use axlewright_mechanics::splines::{Rotation, Turn, teeth_words};
 pub use cautions::{Caution, Severity};
 pub use changed::{FindingChange, changed};
+pub use checks::mends;
 pub use cross_check::{CrossCheck, Slip, Suspect};
 pub use finding::{Finding, Gap, GapRow, Input, Item, Leaf, Sighted, State, Subject, Why};
 pub use say::{capital, duration};

@@ -2,23 +2,29 @@
 
 use axlewright_book::Field;
 use axlewright_mechanics::load::Hanging;
-use axlewright_mechanics::raise::{Lift, Raise};
+use axlewright_mechanics::raise::{Lift, Raise as Raised};
 use axlewright_mechanics::travel::{Run, TravelRow};
-use axlewright_quantity::{Angle, Force, Length, Mass};
+use axlewright_quantity::{Amount, Angle, Force, Length, Mass};
 
 use crate::angles::{free_at, teeth_words};
 use crate::engine::{Bench, Recipe};
-use crate::finding::{Item, State};
+use crate::finding::{Finding, Item, State, Subject};
 use crate::look::Look;
 use crate::say::{deg, kg, mm, newtons};
 use crate::stands::{StandSet, body, jack};
-use crate::{droop, model, windows};
+use crate::{Assessment, cautions, droop, model, windows};
 
+/// Of the finding that tells what raising an arm to its stop bolt takes.
+const ID: &str = "raise.stop-bolt";
+/// Its parts that are figures of raising.
+const RAISING: [&str; 3] = ["lift", "force", "energy"];
+/// Its parts about the stands.
+const STANDS: [&str; 5] = ["stand", "stand_before", "stand_after", "after", "lifts_car"];
 const DERIVED: &str = "virtual work; own derivation, docs/method.md";
 /// What every stand is to keep while an arm is raised: own choice, about 20 kg of weight.
 const KEEP: Force = Force::n(200.0);
 /// More than this over one stand is no ballast any more: own choice, ten sandbags.
-pub(crate) const BALLAST_MOST: Mass = Mass::kg(100.0);
+const BALLAST_MOST: Mass = Mass::kg(100.0);
 /// Rows of the travel table are this far apart.
 const ROW: Length = Length::mm(10.0);
 
@@ -32,7 +38,7 @@ pub(crate) fn add(bench: &mut Bench, stands: Option<&StandSet>) {
 }
 
 /// From hang, arm on, to where the stop bolt goes in.
-fn to_stop_bolt(look: &Look, state: State) -> Option<(Raise, axlewright_quantity::Place)> {
+fn to_stop_bolt(look: &Look, state: State) -> Option<(Raised, axlewright_quantity::Place)> {
     let clear = windows::stop_bolt_clear(look);
     raised_to(look, state, clear)
 }
@@ -42,7 +48,7 @@ fn raised_to(
     look: &Look,
     state: State,
     to: Option<Angle>,
-) -> Option<(Raise, axlewright_quantity::Place)> {
+) -> Option<(Raised, axlewright_quantity::Place)> {
     let (corner, weights) = (model::corner_without_gas(look), model::arm_weights(look));
     let free = free_at(look, state);
     let jack_point = look.place(Field::ArmJackPoint);
@@ -54,34 +60,57 @@ fn raised_to(
     Some((raise, stance.carry(jack_point)))
 }
 
-/// What holds the arm at one plate angle: the jack's force, the lift, the energy in the bar.
-pub(crate) fn at(bench: &mut Bench, angle: Angle) {
+/// What holds the arm at one plate angle: the jack's force, the lift, the energy in the bar; judged
+/// as raising to the stop bolt is, and with no figure where that has none.
+pub(crate) fn at(bench: &mut Bench, of: &Assessment, stands: Option<&StandSet>, angle: Angle) {
     for state in [State::Now, State::Target] {
+        let is_one =
+            |found: &&Finding| found.id == ID && found.at == Some(state) && found.of == bench.of;
+        let raise = of.findings.iter().find(is_one);
+        let barred =
+            raise.filter(|raise| matches!(Raise::of(raise), Raise::Forbidden(_) | Raise::Unknown));
         let formula = "F_j·(−dz_j/dθ) = k(θ₀ − θ) + Σ m·g·(−dz/dθ), E = ½k(θ₀ − θ)²";
-        bench.add(
+        bench.add_judged(
             Recipe { id: "at.hold", at: Some(state), formula, source: DERIVED },
-            |look| {
-                let (raise, _) = raised_to(look, state, Some(angle))?;
-                Some(Item::Object(vec![
-                    ("force", Item::leaf(raise.force)),
-                    ("lift", Item::leaf(raise.lift)),
-                    ("energy", Item::leaf(raise.energy)),
-                ]))
+            |look| parts(look, stands, raised_to(look, state, Some(angle))?),
+            |item| {
+                let judged = Judged::of(item, stands);
+                // Where the stop bolt is does not matter here.
+                judged.write(item, Clear::No, None, state);
+                if let Some(raise) = barred {
+                    held_back(item, &raise.value);
+                }
             },
-            |_, _| {
-                format!(
+            |item, _| {
+                let to = format!(
                     "To hold the arm at {} on its jack point, no damper on it, {}.",
                     deg(angle, 1),
                     teeth_words(state)
-                )
+                );
+                match item.get("advice") {
+                    Some(Item::Word(advice)) => format!("{to} {advice}"),
+                    _ => to,
+                }
             },
         );
     }
 }
 
+/// What raising to the stop bolt has no figure for, holding at any angle has none for.
+fn held_back(item: &mut Item, raise: &Item) {
+    for part in RAISING.iter().chain(&STANDS) {
+        put(item, part, Item::Nothing);
+    }
+    for part in ["may", "barred_by", "ballast_with_margin", "bags", "advice"] {
+        if let Some(told) = raise.get(part) {
+            put(item, part, told.clone());
+        }
+    }
+}
+
 fn raise(bench: &mut Bench, stands: Option<&StandSet>, state: State) {
     let recipe = Recipe {
-        id: "raise.stop-bolt",
+        id: ID,
         at: Some(state),
         formula: "F_j·(−dz_j/dθ) = k(θ₀ − θ) + Σ m·g·(−dz/dθ), E = ½k(θ₀ − θ)²; stands on equal \
                   springs",
@@ -90,27 +119,30 @@ fn raise(bench: &mut Bench, stands: Option<&StandSet>, state: State) {
     let bag = bench.plain(|look| look.get_optional::<Mass>(Field::ShellBag));
     bench.add_judged(
         recipe,
-        |look| {
-            let (raise, at) = to_stop_bolt(look, state)?;
-            let mut parts = vec![
-                ("angle", Item::leaf(raise.to)),
-                ("from_angle", Item::leaf(raise.from)),
-                ("lift", Item::leaf(raise.lift)),
-                ("force", Item::leaf(raise.force)),
-                ("energy", Item::leaf(raise.energy)),
-            ];
-            let on_stands =
-                stands.and_then(|set| look.attempt(|look| stands_part(look, set, at, raise.force)));
-            parts.extend(on_stands.unwrap_or_else(|| {
-                let names =
-                    ["stand", "stand_before", "stand_after", "after", "lifts_car", "ballast"];
-                names.map(|name| (name, Item::Nothing)).to_vec()
-            }));
-            Some(Item::Object(parts))
-        },
-        |item| advise(item, bag, state, stands),
+        |look| parts(look, stands, to_stop_bolt(look, state)?),
+        |item| Judged::of(item, stands).write(item, clear(item), bag, state),
         |item, _| raise_words(item, state),
     );
+}
+
+/// What raising takes and what the stands then carry, before it is judged.
+fn parts(
+    look: &Look,
+    stands: Option<&StandSet>,
+    (raise, at): (Raised, axlewright_quantity::Place),
+) -> Option<Item> {
+    let mut parts = vec![
+        ("angle", Item::leaf(raise.to)),
+        ("from_angle", Item::leaf(raise.from)),
+        ("clear_by", Item::leaf(raise.to - raise.from)),
+        ("lift", Item::leaf(raise.lift)),
+        ("force", Item::leaf(raise.force)),
+        ("energy", Item::leaf(raise.energy)),
+    ];
+    let on_stands =
+        stands.and_then(|set| look.attempt(|look| stands_part(look, set, at, raise.force)));
+    parts.extend(on_stands.unwrap_or_else(|| STANDS.map(|name| (name, Item::Nothing)).to_vec()));
+    Some(Item::Object(parts))
 }
 
 /// What the jack does to the stands, and the ballast that keeps them loaded.
@@ -127,8 +159,6 @@ fn stands_part(
     let before = look.ok(set.stands.estimates(&load, &[]))?;
     let after = look.ok(set.stands.estimates(&load, &[push]))?;
     let nearest = set.stands.nearest(jack_at.into());
-    let rear = rear_stands(set);
-    let ballast = look.ok(set.stands.ballast_on(&after, &rear, KEEP))?;
     let each = set.names.iter().zip(&after).map(|(name, load)| {
         Item::Object(vec![("stand", Item::Word(name.clone())), ("load", Item::leaf(*load))])
     });
@@ -138,7 +168,6 @@ fn stands_part(
         ("stand_after", Item::leaf(*after.get(nearest)?)),
         ("after", Item::List(each.collect())),
         ("lifts_car", Item::Flag(after.iter().any(|load| *load <= Force::ZERO))),
-        ("ballast", Item::maybe(ballast.map(|range| range.least))),
     ])
 }
 
@@ -150,121 +179,317 @@ fn rear_stands(set: &StandSet) -> Vec<usize> {
     each.filter(|(_, stand)| stand.at.x.to_mm() < middle).map(|(at, _)| at).collect()
 }
 
+/// Whether an arm may be raised, judged once: what every face tells comes from here.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(crate) enum Raise {
+    /// What it takes, or what the stands then carry, or how surely, is not known.
+    #[default]
+    Unknown,
+    /// The stands do not bear it: why, one sentence without its full stop.
+    Forbidden(String),
+    /// There is nothing to raise.
+    Clear,
+    /// What it takes, in words that go on from the side.
+    Known(String),
+}
+
+impl Raise {
+    /// What was judged of a finding.
+    pub(crate) fn of(raise: &Finding) -> Self {
+        match said(&raise.value, "may") {
+            Some(MAY) => Self::Known(jacking(&raise.value)),
+            Some(NOT_YET) => {
+                Self::Forbidden(said(&raise.value, "barred_by").unwrap_or_default().to_owned())
+            }
+            Some(CLEAR) => Self::Clear,
+            _ => Self::Unknown,
+        }
+    }
+}
+
+/// The judgement's public words.
+const MAY: &str = "may be raised";
+const NOT_YET: &str = "NOT YET";
+const NOT_KNOWN: &str = "not known";
+const CLEAR: &str = "hangs clear";
+
 /// The ballast that keeps every stand loaded at what it carries less twice the doubt of that, in
-/// whole kilograms, rounded up.
-enum Margin {
+/// whole kilograms, rounded up; or why there is none.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Judged {
     /// What the stands carry is not known.
     NoStands,
     /// What they carry is known, but not how surely.
     NoDoubt,
     /// No ballast over the rear stands does.
     None,
-    /// This much over each of them.
-    Over(Mass),
+    /// More than ballast can be.
+    TooMuch,
+    /// This much over each of them, and no more than that where there is a bound.
+    Over(Mass, Option<Mass>),
 }
 
-fn margin(item: &Item, stands: Option<&StandSet>) -> Margin {
-    let Some((set, after)) = stands.zip(item.get("after").filter(|a| **a != Item::Nothing)) else {
-        return Margin::NoStands;
-    };
-    let least = after.items().iter().map(|row| {
-        let leaf = row.get("load")?.as_leaf()?;
-        Some(Force::from_si(leaf.value.to_si() - 2.0 * leaf.u?.to_si()))
-    });
-    let Some(least) = least.collect::<Option<Vec<Force>>>() else { return Margin::NoDoubt };
-    let found = set.stands.ballast_on(&least, &rear_stands(set), KEEP);
-    let Ok(Some(range)) = found else { return Margin::None };
-    // What rounding of the last digit makes of a whole number is not one kilogram more.
-    let whole = Mass::kg((range.least.to_kg() - 1e-9).ceil().max(0.0));
-    match range.most {
-        Some(most) if most < whole => Margin::None,
-        _ => Margin::Over(whole),
+/// Whether the arm hangs clear of the stop bolt as it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Clear {
+    Yes,
+    /// Nearer than twice the doubt; whether the figures themselves say that it has to be raised.
+    Perhaps {
+        raised: bool,
+    },
+    No,
+}
+
+/// Decided by the angle alone: a force has its own reasons to be small.
+fn clear(item: &Item) -> Clear {
+    let Some(by) = item.get("clear_by").and_then(Item::as_leaf) else { return Clear::No };
+    let doubt = 2.0 * by.u.map_or(windows::UNSURE.to_rad(), |u| u.to_si());
+    match by.value.to_si() {
+        by if doubt <= by => Clear::Yes,
+        by if -doubt < by => Clear::Perhaps { raised: by < 0.0 },
+        _ => Clear::No,
     }
 }
 
-/// What to do about the stands before the jack goes up, the ballast in whole bags where their mass
-/// is known.
-///
-/// # Source
-/// Coverage of two standard uncertainties: JCGM 100:2008, 6.3.3.
-fn advise(item: &mut Item, bag: Option<Mass>, state: State, stands: Option<&StandSet>) {
-    let margin = margin(item, stands);
-    let needed = match margin {
-        Margin::Over(mass) => Some(mass),
-        _ => None,
-    };
-    let bags = needed.zip(bag).map(|(need, bag)| (need / bag).ceil() as i64);
-    let advice = advice(&margin, bags, state);
-    let Item::Object(parts) = item else { return };
-    // Half-differences through "none needed" fade to nothing just where it matters.
-    for (name, part) in parts.iter_mut() {
-        if let ("ballast", Item::Leaf(leaf)) = (*name, part) {
-            leaf.u = None;
+impl Judged {
+    /// # Source
+    /// Coverage of two standard uncertainties: JCGM 100:2008, 6.3.3.
+    fn of(item: &Item, stands: Option<&StandSet>) -> Self {
+        let after = item.get("after").filter(|after| **after != Item::Nothing);
+        let Some((set, after)) = stands.zip(after) else { return Self::NoStands };
+        let least = after.items().iter().map(|row| {
+            let leaf = row.get("load")?.as_leaf()?;
+            Some(Force::from_si(leaf.value.to_si() - 2.0 * leaf.u?.to_si()))
+        });
+        let Some(least) = least.collect::<Option<Vec<Force>>>() else { return Self::NoDoubt };
+        let found = set.stands.ballast_on(&least, &rear_stands(set), KEEP);
+        let Ok(Some(range)) = found else { return Self::None };
+        // What rounding of the last digit makes of a whole number is not one kilogram more.
+        let whole = Mass::kg((range.least.to_kg() - 1e-9).ceil().max(0.0));
+        match range.most {
+            Some(most) if most < whole => Self::None,
+            _ if BALLAST_MOST < whole => Self::TooMuch,
+            most => Self::Over(whole, most),
         }
     }
-    parts.push(("ballast_with_margin", Item::maybe(needed)));
-    parts.push(("bags", bags.map_or(Item::Nothing, |bags| Item::Count(bags, "bags"))));
-    parts.push(("advice", Item::Word(advice)));
-}
 
-fn advice(margin: &Margin, bags: Option<i64>, state: State) -> String {
-    let teeth = teeth_words(state);
-    match margin {
-        Margin::NoStands => "What the stands carry is not known yet: do not raise the arm before \
-                             it is."
-            .to_owned(),
-        Margin::NoDoubt => "How surely the stands' loads are known is not known: say how sure the \
-                            measurements are; do not raise the arm before."
-            .to_owned(),
-        Margin::None => format!(
-            "Do not raise the arm {teeth}: no ballast over the rear stands keeps every stand \
-             loaded. Do it in the dry run with the bar out, or on the wheels."
-        ),
-        Margin::Over(mass) if BALLAST_MOST < *mass => format!(
-            "Do not raise the arm {teeth}: it would take {} over each rear stand. Choose other \
-             teeth first, or do it in the dry run with the bar out.",
-            kg(*mass)
-        ),
-        Margin::Over(mass) if mass.to_kg() < 0.5 => format!(
-            "By the estimate of equal stands every stand keeps {} without ballast, {teeth}, in 97 \
-             of 100 cars measured like this one. Watch the stands all the same.",
-            newtons(KEEP)
-        ),
-        Margin::Over(mass) => {
-            let bags = bags.map_or(String::new(), |bags| format!(", {bags} bags"));
-            format!(
-                "First put {}{bags} over each rear stand, {teeth}: with that every stand keeps {} \
+    const fn may(self) -> &'static str {
+        match self {
+            Self::NoStands | Self::NoDoubt => NOT_KNOWN,
+            Self::None | Self::TooMuch => NOT_YET,
+            Self::Over(..) => MAY,
+        }
+    }
+
+    /// Why it is not to be done: one sentence without its full stop and without a figure.
+    const fn barred_by(self) -> Option<&'static str> {
+        match self {
+            Self::None => Some(
+                "no ballast over the rear stands keeps every stand loaded when this arm is raised",
+            ),
+            Self::TooMuch => {
+                Some("raising this arm would take more over each rear stand than ten sandbags")
+            }
+            _ => None,
+        }
+    }
+
+    /// Into the item: the judgement, what to do, and no figure that must not be told.
+    fn write(self, item: &mut Item, clear: Clear, bag: Option<Mass>, state: State) {
+        let clear_already = clear == Clear::Yes;
+        let may = if clear_already { CLEAR } else { self.may() };
+        let needed = match self {
+            Self::Over(needed, _) if !clear_already => Some(needed),
+            _ => None,
+        };
+        let raised = matches!(clear, Clear::No | Clear::Perhaps { raised: true });
+        strip(item, raised && may == MAY);
+        let Item::Object(parts) = item else { return };
+        let word = |word: Option<&str>| word.map_or(Item::Nothing, |w| Item::Word(w.to_owned()));
+        let try_first = matches!(clear, Clear::Perhaps { .. });
+        parts.push(("may", word(Some(may))));
+        parts.push(("barred_by", word(self.barred_by().filter(|_| !clear_already))));
+        parts.push(("try_first", Item::Flag(try_first)));
+        parts.push(("ballast_with_margin", Item::maybe(needed)));
+        parts.push(("bags", bags(needed, bag)));
+        parts.push(("advice", Item::Nothing));
+        let advice = if clear_already { String::new() } else { self.advice(item, state) };
+        put(item, "advice", Item::Word(advice));
+    }
+
+    /// What to do before the jack goes up.
+    fn advice(self, item: &Item, state: State) -> String {
+        let teeth = teeth_words(state);
+        let first = if item.get("try_first") == Some(&Item::Flag(true)) {
+            "It may hang clear of the stop bolt already: offer the bolt up first. If it does not \
+             go in: "
+        } else {
+            ""
+        };
+        let then = match self {
+            Self::NoStands => cautions::by_cards("What the stands then carry is not known:").words,
+            Self::NoDoubt => {
+                cautions::by_cards(
+                    "How surely the stands' loads are known is not said, so they do not count:",
+                )
+                .words
+            }
+            Self::None | Self::TooMuch => {
+                cautions::not_yet(state, self.barred_by().unwrap_or_default()).words
+            }
+            Self::Over(mass, _) if mass.to_kg() < 0.5 => format!(
+                "By the estimate of equal stands every stand keeps {} without ballast, {teeth}, \
                  in 97 of 100 cars measured like this one. Watch the stands all the same.",
-                kg(*mass),
                 newtons(KEEP)
-            )
+            ),
+            Self::Over(..) => format!(
+                "First put {}, {teeth}: with that every stand keeps {} in 97 of 100 cars measured \
+                 like this one. Watch the stands all the same.",
+                weight(item).unwrap_or_default(),
+                newtons(KEEP)
+            ),
+        };
+        format!("{first}{then}")
+    }
+}
+
+/// How many bags a mass is.
+fn bags(needed: Option<Mass>, bag: Option<Mass>) -> Item {
+    let bags = needed.zip(bag).map(|(need, bag)| (need / bag).ceil() as i64);
+    bags.map_or(Item::Nothing, |bags| Item::Count(bags, "bags"))
+}
+
+/// No figures of raising but where it may be raised, and no load on a stand that would have to
+/// pull.
+fn strip(item: &mut Item, told: bool) {
+    let Item::Object(parts) = item else { return };
+    for (name, part) in parts {
+        let pulls =
+            name.starts_with("stand_") && part.amount().is_some_and(|load| load.to_si() < 0.0);
+        let held_back = !told && (RAISING.contains(name) || STANDS.contains(name));
+        if pulls || held_back {
+            *part = Item::Nothing;
         }
     }
+}
+
+fn put(item: &mut Item, name: &str, value: Item) {
+    if let Some(part) = item.get_mut(name) {
+        *part = value;
+    }
+}
+
+fn said<'a>(item: &'a Item, name: &str) -> Option<&'a str> {
+    match item.get(name) {
+        Some(Item::Word(word)) => Some(word),
+        _ => None,
+    }
+}
+
+fn amount<Q: TryFrom<Amount>>(item: &Item, name: &str) -> Option<Q> {
+    Q::try_from(item.get(name)?.amount()?).ok()
+}
+
+/// What lies over each rear stand: `59 kg, 6 bags, over each rear stand`; nothing where none is
+/// needed or none is told.
+fn weight(item: &Item) -> Option<String> {
+    let mass = amount::<Mass>(item, "ballast_with_margin").filter(|mass| 0.5 < mass.to_kg())?;
+    Some(match item.get("bags") {
+        Some(Item::Count(bags, _)) => {
+            let bags = if *bags == 1 { "1 bag".to_owned() } else { format!("{bags} bags") };
+            format!("{}, {bags}, over each rear stand", kg(mass))
+        }
+        _ => format!("{} over each rear stand", kg(mass)),
+    })
+}
+
+/// The order of ballast, jack and bolt, for whoever does it.
+fn jacking(item: &Item) -> String {
+    let mut words = String::new();
+    if item.get("try_first") == Some(&Item::Flag(true)) {
+        words += "offer the bolt up first; if it does not go in: ";
+    }
+    if let Some(weight) = weight(item) {
+        words += &format!("put {weight}; then ");
+    }
+    words += "jack the arm up";
+    let lift = amount::<Length>(item, "lift");
+    let (to, force) = (amount::<Angle>(item, "angle"), amount::<Force>(item, "force"));
+    if let (Some(lift), Some(to), Some(force)) = (lift, to, force) {
+        words += &format!(" by {} to {}, {}", mm(lift, 0), deg(to, 1), newtons(force));
+    } else {
+        words += " until the bolt goes in, by no more than its doubt";
+    }
+    words
+}
+
+/// The bags go on once and lie there for both sides: where both arms may be raised, both findings
+/// tell the greater of the two figures, unless that is more than the other side bears.
+pub(crate) fn agree(out: &mut Assessment, stands: Option<&StandSet>, bag: Option<Mass>) {
+    for state in [State::Target, State::Now] {
+        let is_one = |finding: &&mut Finding| {
+            finding.id == ID
+                && finding.at == Some(state)
+                && said(&finding.value, "may") == Some(MAY)
+                && matches!(finding.of, Some(Subject::Corner(_)))
+        };
+        let mut both: Vec<&mut Finding> = out.findings.iter_mut().filter(is_one).collect();
+        let judged = both.iter().map(|finding| match Judged::of(&finding.value, stands) {
+            Judged::Over(least, most) => Some((least, most)),
+            _ => None,
+        });
+        let Some(judged) = judged.collect::<Option<Vec<_>>>() else { continue };
+        let more = judged.iter().map(|(least, _)| *least).reduce(Mass::max);
+        let borne = |more: &Mass| judged.iter().all(|(_, most)| most.is_none_or(|m| *more <= m));
+        let Some(more) = more.filter(borne) else { continue };
+        let less = |(least, _): &(Mass, Option<Mass>)| *least < more;
+        for (finding, _) in both.iter_mut().zip(&judged).filter(|(_, one)| less(one)) {
+            put(&mut finding.value, "ballast_with_margin", Item::leaf(more));
+            put(&mut finding.value, "bags", bags(Some(more), bag));
+            let advice = Judged::Over(more, None).advice(&finding.value, state);
+            put(&mut finding.value, "advice", Item::Word(advice));
+            finding.why.words = raise_words(&finding.value, state);
+        }
+    }
+}
+
+/// What is laid over the rear stands before any arm is raised, with the teeth aimed at; nothing
+/// where no figure is told.
+pub(crate) fn ballast(out: &Assessment) -> Option<String> {
+    let told =
+        out.findings.iter().filter(|finding| finding.id == ID && finding.at == Some(State::Target));
+    let told = told.filter(|finding| said(&finding.value, "may") == Some(MAY));
+    let mass = |finding: &&Finding| {
+        amount::<Mass>(&finding.value, "ballast_with_margin").map_or(0.0, Mass::to_kg)
+    };
+    let most = told.max_by(|a, b| mass(a).total_cmp(&mass(b)))?;
+    weight(&most.value)
 }
 
 fn raise_words(item: &Item, state: State) -> String {
-    let amount = |name: &str| item.get(name).and_then(Item::amount);
-    let force = amount("force").and_then(|a| Force::try_from(a).ok()).unwrap_or(Force::ZERO);
-    let lift = amount("lift").and_then(|a| Length::try_from(a).ok()).unwrap_or(Length::ZERO);
-    let angle = amount("angle").and_then(|a| Angle::try_from(a).ok()).unwrap_or(Angle::ZERO);
-    let energy = amount("energy").map_or(0.0, |a| a.shown());
     let teeth = teeth_words(state);
-    if force < Force::ZERO {
-        return format!("The arm hangs clear of the stop bolt already, {teeth}.");
-    }
+    let advice = said(item, "advice").unwrap_or_default();
+    let (Some(lift), Some(to), Some(force)) = (
+        amount::<Length>(item, "lift"),
+        amount::<Angle>(item, "angle"),
+        amount::<Force>(item, "force"),
+    ) else {
+        return match advice {
+            "" => format!("The arm hangs clear of the stop bolt already, {teeth}."),
+            advice => advice.to_owned(),
+        };
+    };
+    let energy = item.get("energy").and_then(Item::amount).map_or(0.0, |a| a.shown());
     let mut words = format!(
         "Raising the jack point by {} to {} takes {} and leaves {energy:.0} J in the bar, {teeth}.",
         mm(lift, 0),
-        deg(angle, 1),
+        deg(to, 1),
         newtons(force),
     );
     if item.get("lifts_car") == Some(&Item::Flag(true)) {
         words += " Without ballast that lifts the car off a stand.";
     }
-    if let Some(Item::Word(advice)) = item.get("advice") {
-        words = format!("{words} {advice}");
-    }
-    words
+    format!("{words} {advice}")
 }
 
 fn ride_stick(bench: &mut Bench) {

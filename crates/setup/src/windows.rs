@@ -44,7 +44,8 @@ pub(crate) fn at(bench: &mut Bench, angle: Angle) {
             Recipe { id, at: None, formula, source: GEOMETRY },
             |look| {
                 let windows = within_swing(look, find(look)?);
-                Some(occasion(angle, margin(&windows, angle)))
+                let ride = look.attempt(model::ride_angle_or_stated);
+                Some(occasion(angle, margin(at_ride(&windows, ride), angle)))
             },
             judge_occasion,
             |item, _| match item.get("verdict") {
@@ -245,7 +246,7 @@ fn occasions(look: &Look) -> [(&'static str, Option<Angle>); 3] {
 }
 
 /// The doubt of a margin whose inputs carry none: own choice, what a tape and a plumb line leave.
-const UNSURE: Angle = Angle::deg(3.0);
+pub(crate) const UNSURE: Angle = Angle::deg(3.0);
 
 /// How far beyond the lowest it hangs an arm may be let down by hand: own choice.
 const BEYOND: Angle = Angle::deg(5.0);
@@ -258,26 +259,43 @@ fn within_swing(look: &Look, windows: Vec<Edge>) -> Vec<Edge> {
     if windows.iter().any(near) { windows.into_iter().filter(near).collect() } else { windows }
 }
 
+/// How far inside a window an angle is; nothing when it has no ends.
+fn inside(window: &Window, angle: Angle) -> Option<Angle> {
+    let below = window.from.map(|from| angle - from);
+    let above = window.to.map(|to| to - angle);
+    match (below, above) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (one, other) => one.or(other),
+    }
+}
+
+/// The window the car uses: the one that holds ride, or else the nearest to it. Beyond another's
+/// edge the part goes in as well, and the arm never comes to ride with it.
+fn at_ride(windows: &[Edge], ride: Option<Angle>) -> &[Edge] {
+    let Some(ride) = ride else { return windows };
+    let far = |edge: &Edge| inside(&edge.0, ride).map_or(f64::INFINITY, Angle::to_rad);
+    let nearest = (0..windows.len()).max_by(|a, b| {
+        let of = |at: &usize| windows.get(*at).map_or(f64::NEG_INFINITY, far);
+        of(a).total_cmp(&of(b))
+    });
+    nearest.and_then(|at| windows.get(at..=at)).unwrap_or(windows)
+}
+
 /// How far inside the windows an angle is; nothing when no limit is in reach.
 fn margin(windows: &[Edge], angle: Angle) -> Option<Angle> {
-    let inside = |window: &Window| {
-        let below = window.from.map(|from| angle - from);
-        let above = window.to.map(|to| to - angle);
-        match (below, above) {
-            (Some(a), Some(b)) => Some(a.min(b)),
-            (one, other) => one.or(other),
-        }
-    };
     if windows.iter().any(|(window, ..)| window.from.is_none() && window.to.is_none()) {
         return None;
     }
-    let margins = windows.iter().filter_map(|(window, ..)| inside(window));
+    let margins = windows.iter().filter_map(|(window, ..)| inside(window, angle));
     margins.reduce(Angle::max).or(Some(Angle::deg(-90.0)))
 }
 
 fn fits(look: &Look, windows: &[Edge]) -> Item {
     let mut parts = Vec::new();
-    for (name, angle) in occasions(look) {
+    let occasions = occasions(look);
+    let ride = occasions.iter().find(|(name, _)| *name == "ride").and_then(|(_, angle)| *angle);
+    let windows = at_ride(windows, ride);
+    for (name, angle) in occasions {
         let Some(angle) = angle else {
             parts.push((name, Item::Nothing));
             continue;
@@ -462,4 +480,27 @@ fn rings_words(item: &Item) -> String {
         number("travel"),
         number("original_travel"),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Beyond the plate's far side the bolt goes in as well, and the arm never comes up again.
+    #[test]
+    fn only_the_window_that_holds_ride_counts() {
+        let edge = |from: Option<f64>, to: Option<f64>| -> Edge {
+            (Window { from: from.map(Angle::deg), to: to.map(Angle::deg) }, None, None)
+        };
+        let windows = [edge(Some(64.6), None), edge(None, Some(20.9))];
+        let at = |ride: Option<f64>, angle: f64| {
+            let used = at_ride(&windows, ride.map(Angle::deg));
+            margin(used, Angle::deg(angle)).map(Angle::to_deg)
+        };
+        assert!((at(Some(11.0), 69.9).unwrap() + 49.0).abs() < 1e-9);
+        assert!((at(Some(11.0), 15.0).unwrap() - 5.9).abs() < 1e-9);
+        // Where no window holds ride, the nearest one.
+        assert!((at(Some(25.0), 20.0).unwrap() - 0.9).abs() < 1e-9);
+        assert!((at(None, 69.9).unwrap() - 5.3).abs() < 1e-9);
+    }
 }

@@ -50,6 +50,15 @@ impl Check {
             return Ok(exit);
         }
         print_faults(streams.out, &view, view.faults())?;
+        if view.faults().iter().any(|fault| fault.is_error) {
+            let mends = axlewright_setup::mends(view.text());
+            let each = mends.iter().map(|one| format!("`{}`: {}", one.what, one.explains));
+            let each: Vec<String> = each.collect();
+            if !each.is_empty() {
+                let words = format!("With one of these the file can be: {}.", each.join("; "));
+                text::paragraph(streams.out, "", &words)?;
+            }
+        }
         writeln!(streams.out, "{}", summary(view.faults()))?;
         text::cautions(streams.out, &view.assessment().cautions)?;
         print_rungs(streams.out, &view)?;

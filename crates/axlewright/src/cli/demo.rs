@@ -177,13 +177,19 @@ fn tell_raising(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
     let part = |side, at, name| raise(side, at).and_then(|value| value.get(name));
     text::caution(out, &cautions::JACK_SLIPS.caution())?;
     let lifts = |side, at| part(side, at, "lifts_car") == Some(&Item::Flag(true));
+    let is_barred =
+        |side, at| matches!(part(side, at, "barred_by"), Some(Item::Word(why)) if !why.is_empty());
     for (at, _) in TIMES {
         for side in Side::BOTH.into_iter().filter(|side| lifts(*side, at)) {
             let (stand, push) = (part(side, at, "stand"), part(side, at, "force"));
             let stand = format!("the {} stand", text::cell(stand));
             let advice = text::cell(part(side, at, "advice"));
-            let told = cautions::jack(&with_u(push), &stand, Some(true), &advice);
+            let told = cautions::jack(&with_u(push), &stand, true, &advice);
             text::warned(out, &format!("{side}: {}", told.words))?;
+        }
+        for side in Side::BOTH.into_iter().filter(|side| is_barred(*side, at)) {
+            let advice = text::cell(part(side, at, "advice"));
+            text::warned(out, &format!("{side}: {advice}"))?;
         }
     }
     writeln!(out)?;
@@ -195,6 +201,7 @@ fn tell_raising(out: &mut dyn Write, car: &Assessment) -> io::Result<()> {
         };
         let rows = [
             both(when, |side| side.word().to_owned()),
+            both("judgement", |side| text::cell(part(side, at, "may"))),
             row("jack force", "force"),
             row("lift at the jack", "lift"),
             row("energy in the bar", "energy"),

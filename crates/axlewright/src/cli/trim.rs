@@ -42,6 +42,7 @@ impl Trim {
             let more = wheels::waits(view.car(), view.assessment()).into_iter();
             found.gaps.extend(more.filter(|gap| told.iter().all(|old| old.id != gap.id)));
         }
+        found.findings.extend(wheels::bar_hours(view.car(), view.assessment()));
         let found = &found;
         let exit = match self.car.begin(streams, &view, found, view.faults())? {
             Begun::Over(exit) => return Ok(exit),
@@ -68,8 +69,17 @@ fn answer(out: &mut dyn Write, found: &Assessment, why: bool) -> io::Result<()> 
         text::heading(out, "What it should read")?;
         text::paragraph(out, "", &expected.why.words)?;
     }
+    for id in ["car.read-first", "car.rear-only"] {
+        if let Some(told) = found.find(id, None) {
+            text::heading(out, "What to do")?;
+            text::paragraph(out, "", &told.why.words)?;
+        }
+    }
     if let Some(moves) = found.find("car.moves", None) {
         corrections(out, moves)?;
+        for hours in found.findings.iter().filter(|one| one.id == "car.bar-hours") {
+            text::paragraph(out, "  ", &hours.why.words)?;
+        }
     }
     if let Some(after) = found.find("car.after", None) {
         text::heading(out, "What it should read then")?;
@@ -141,7 +151,24 @@ fn readings(out: &mut dyn Write, state: &Finding) -> io::Result<()> {
 fn corrections(out: &mut dyn Write, moves: &Finding) -> io::Result<()> {
     text::heading(out, "What to do")?;
     text::paragraph(out, "", &moves.why.words)?;
-    let steps = moves.value.get("steps").map(Item::items).unwrap_or_default();
+    plan(out, &moves.value)?;
+    for beside in moves.value.get("beside").map(Item::items).unwrap_or_default() {
+        let (head, what) = match word(beside, "rung") {
+            "wish" => ("  For your own wish, in place of that:", "wish"),
+            _ => ("  With a bar drawn, in place of that:", "bars"),
+        };
+        let cross = number(beside.get("leaves").and_then(|leaves| leaves.get("cross_weight")));
+        writeln!(out, "\n{head}")?;
+        plan(out, beside)?;
+        if what == "wish" {
+            writeln!(out, "     cross weight then {cross}")?;
+        }
+    }
+    Ok(())
+}
+
+fn plan(out: &mut dyn Write, plan: &Item) -> io::Result<()> {
+    let steps = plan.get("steps").map(Item::items).unwrap_or_default();
     if steps.is_empty() {
         return Ok(());
     }

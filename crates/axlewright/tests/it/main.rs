@@ -21,6 +21,7 @@ mod order;
 mod paper;
 mod photographs;
 mod quick;
+mod raising;
 mod served;
 mod shape;
 #[path = "../../../../tests/slow.rs"]

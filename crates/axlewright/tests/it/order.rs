@@ -104,7 +104,7 @@ fn the_plan_in_words_says_the_caution_before_the_act_and_the_proof_last() {
     let places =
         order.map(|text| step.find(text).unwrap_or_else(|| panic!("no `{text}` in {step}")));
     assert!(places.is_sorted(), "{step}");
-    assert!(step.contains(" kg over each rear stand; then jack the arm up by"), "{step}");
+    assert!(step.contains(" bags, over each rear stand; then jack the arm up by"), "{step}");
     for phase in ["Before strip-down: ", "Strip-down: ", "Dry run", "Assembly", "Bedding-in: "] {
         at(phase);
     }
@@ -310,7 +310,8 @@ fn raising_has_figures_only_where_they_hold() {
     };
     for side in ["left", "right"] {
         let raise = of(&format!("stop-bolt-in-{side}"));
-        let (ballast, jack) = (raise.find(" kg over each rear stand; then "), raise.find("jack "));
+        let (ballast, jack) =
+            (raise.find(" bags, over each rear stand; then "), raise.find("jack "));
         assert!(ballast.is_some() && ballast < jack && raise.ends_with(" N"), "{raise}");
         let found = of(&format!("stop-bolt-off-{side}"));
         assert!(found.contains("not known for the bar as found"), "{found}");

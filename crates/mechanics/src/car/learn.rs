@@ -458,10 +458,11 @@ pub fn learn(car: &Car, doubts: &[Doubt], rounds: &[Round]) -> Result<Lesson, Ca
     let before = fit.trial(&vec![0.0; doubts.len()])?;
     let mut best = fit.best()?;
     let mut z = scores(&best, &fit.kept);
+    let agreed = repeated(rounds);
     // At most a third may be misread; beyond that it is the model that does not fit.
     for _ in 0..count / 3 {
         let worst = (0..count)
-            .filter(|i| fit.kept[*i] && MISREAD_Z < z[*i].abs())
+            .filter(|i| fit.kept[*i] && !agreed[*i] && MISREAD_Z < z[*i].abs())
             .max_by(|a, b| z[*a].abs().total_cmp(&z[*b].abs()));
         let Some(worst) = worst else { break };
         fit.kept[worst] = false;
@@ -498,6 +499,21 @@ pub fn learn(car: &Car, doubts: &[Doubt], rounds: &[Round]) -> Result<Lesson, Ca
         belief,
         fit: Ratio::one(squares / (kept.count().max(1) as f64)),
     })
+}
+
+/// Whether a reading was made again in another round with nothing moved between, and both agree
+/// within two of their uncertainties: nobody misreads the same twice.
+fn repeated(rounds: &[Round]) -> Vec<bool> {
+    let all: Vec<(usize, &Reading)> = (rounds.iter().enumerate())
+        .flat_map(|(n, round)| round.readings.iter().map(move |reading| (n, reading)))
+        .collect();
+    let still = |a: usize, b: usize| rounds[a + 1..=b].iter().all(|round| round.moved.is_empty());
+    let agree = |(n, a): &(usize, &Reading), (m, b): &(usize, &Reading)| {
+        let off = (a.value.to_si() - b.value.to_si()).abs();
+        let near = off <= 2.0 * a.u.to_si().hypot(b.u.to_si());
+        n != m && a.figure == b.figure && near && still(*n.min(m), *n.max(m))
+    };
+    all.iter().map(|one| all.iter().any(|other| agree(one, other))).collect()
 }
 
 fn said(fit: &Fit, [before, after]: [&Trial; 2], inverse: &[Vec<f64>], z: &[f64]) -> Vec<Said> {

@@ -312,6 +312,39 @@ fn upset_by_hand() {
     assert!(found.iter().all(|upset| upset.push.to_n() < 1e-6 && upset.stand == 2));
 }
 
+/// Four stands in a square of a metre, the centre 100 mm from one corner. Equal springs would have
+/// the far stand pull with 0.25 − 0.2 − 0.2 = −0.15 of the weight; lifted off, the other three
+/// carry 0.8, 0.1 and 0.1 by levers.
+#[test]
+fn a_stand_that_would_pull_is_lifted_off() {
+    let square = [stand(0.0, 0.0), stand(1000.0, 0.0), stand(0.0, 1000.0), stand(1000.0, 1000.0)];
+    let stands = Stands::new(square.to_vec()).unwrap();
+    let load = Load { weight: Force::n(1000.0), centre: spot(100.0, 100.0) };
+    assert!((newtons(&stands.estimates(&load, &[]).unwrap())[3] + 150.0).abs() < 1e-9);
+    let pressing = stands.pressing(&load, &[]).unwrap();
+    assert_eq!(pressing, [0, 1, 2]);
+    let loads = newtons(&stands.only(&pressing).unwrap().estimates(&load, &[]).unwrap());
+    for (got, by_hand) in loads.iter().zip([800.0, 100.0, 100.0]) {
+        assert!((got - by_hand).abs() < 1e-9, "{loads:?}");
+    }
+    let middle = Load { centre: spot(500.0, 500.0), ..load };
+    assert_eq!(stands.pressing(&middle, &[]).unwrap(), [0, 1, 2, 3]);
+    let off = Load { centre: spot(-100.0, 500.0), ..load };
+    assert!(matches!(stands.pressing(&off, &[]), Err(SupportError::Outside { .. })));
+}
+
+/// The least of what each stand bears is what the whole bears.
+#[test]
+fn the_first_stand_to_give_way_is_one_of_them() {
+    let (stands, load) = shell();
+    let each = stands.upset_of_each(&load, &[], Length::mm(900.0)).unwrap();
+    for first in stands.upset(&load, &[], Length::mm(900.0)).unwrap() {
+        let here = each.iter().filter(|one| one.direction == first.direction);
+        let least = here.map(|one| one.push.to_n()).fold(f64::INFINITY, f64::min);
+        assert!((least - first.push.to_n()).abs() < 1e-9, "{first:?}");
+    }
+}
+
 #[test]
 fn nearest_stand_and_ballast_by_hand() {
     let (stands, load) = shell();

@@ -148,6 +148,17 @@ fn names(out: &Assessment, slipped: &Slipped) -> bool {
     })
 }
 
+/// Whether a suspect is the slip that was made, with the value it was made on.
+fn is_it(suspect: &axlewright_setup::Suspect, slipped: &Slipped) -> bool {
+    let what = suspect.what == slipped.number || suspect.what == slipped.name;
+    let same = match (slipped.meant, suspect.meant) {
+        (Some(a), Some(b)) => near(a, b),
+        (None, None) => true,
+        _ => false,
+    };
+    what && same
+}
+
 /// What came of one slip, `before` being told of the file without it: as the program is, and as it
 /// would be without its checks of one way against another.
 pub fn judge(slipped: &Slipped, before: &Told) -> [Outcome; 2] {
@@ -171,7 +182,11 @@ fn judged(
     if new {
         let by_file = problems.iter().any(|problem| mends(problem, slipped));
         let by_check = out.is_some_and(|out| names(out, slipped));
-        return if by_file || by_check { Outcome::Named } else { Outcome::Caught };
+        let by_mend = || {
+            has_error(problems)
+                && axlewright_setup::mends(&slipped.text).first().is_some_and(|s| is_it(s, slipped))
+        };
+        return if by_file || by_check || by_mend() { Outcome::Named } else { Outcome::Caught };
     }
     if told.elsewhere.difference(&before.elsewhere).next().is_some() {
         return Outcome::Elsewhere;

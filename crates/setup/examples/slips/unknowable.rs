@@ -8,6 +8,8 @@ const ALONE: &str = "a property of one part, read once; nothing else in the file
                      twice";
 const DOUBT: &str = "the slip moves the number by less than it is doubted anyway";
 
+const OWN: &str = "how sure the owner is of his own reading, within what a hand and a gauge can do";
+
 const TABLE: &[(&str, Option<Hand>, &str)] = &[
     ("shell.bag", None, CHOICE),
     ("shell.push_height", None, CHOICE),
@@ -25,6 +27,21 @@ const TABLE: &[(&str, Option<Hand>, &str)] = &[
     ("front.screw", None, ALONE),
     ("tyre.rate", None, ALONE),
     ("bar.allowable_shear", None, ALONE),
+    ("damper.original.rings", None, ALONE),
+    ("damper.fitted.rings", None, ALONE),
+    ("joint.stop-bolt.count", None, ALONE),
+    ("joint.damper-top.count", None, ALONE),
+    ("joint.damper-bottom.count", None, ALONE),
+    ("joint.hose-bracket.count", None, ALONE),
+    ("joint.hub-nut.count", None, ALONE),
+    ("load.settling", None, DOUBT),
+    ("arm.inner_pivot Z", Some(Hand::Tenth), DOUBT),
+    ("arm.camber", Some(Hand::Tenth), DOUBT),
+    ("masses.fuel, half a tank", None, DOUBT),
+    ("uncertainty.corner_weight", Some(Hand::UnitWritten), OWN),
+    ("uncertainty.corner_weight", Some(Hand::UnitRead), OWN),
+    ("uncertainty.scale", Some(Hand::UnitWritten), OWN),
+    ("uncertainty.scale", Some(Hand::UnitRead), OWN),
     ("reading.sill-level.left", Some(Hand::Tenth), DOUBT),
     ("reading.sill-level.right", Some(Hand::Tenth), DOUBT),
 ];

@@ -30,6 +30,7 @@ pub(crate) fn add(sides: [&Inputs; 2], out: &mut Assessment) {
         found.extend(no_reading(inputs, out));
         cautions.extend(found.into_iter().map(|caution| caution.about(of(inputs))));
     }
+    cautions.extend(pulling(out));
     cautions.extend(out.find("car.suspect-reading", None).map(|f| super::suspect(&f.why.words)));
     out.cautions.append(&mut cautions);
 }
@@ -68,6 +69,22 @@ fn too_coarse(inputs: &Inputs, out: &Assessment) -> Option<Caution> {
     let outside = best.get("within_tolerance") == Some(&Item::Flag(false));
     let trim = best.get("trim").and_then(Item::amount)?.shown();
     outside.then(|| super::too_coarse(inputs.side, &format!("{trim:.0} mm")))
+}
+
+/// Stands that carry nothing, or may.
+fn pulling(out: &Assessment) -> Vec<Caution> {
+    let each = out.findings.iter().filter(|found| found.id == "stands").filter_map(|found| {
+        let Some(of @ Subject::Stand(name)) = &found.of else { return None };
+        let load = found.value.get("estimate").and_then(Item::as_leaf);
+        let least = load.map(|leaf| leaf.value.to_si() - 2.0 * leaf.u.map_or(0.0, |u| u.to_si()));
+        let told = match least {
+            None => super::pulls(name),
+            Some(least) if least < 0.0 => super::may_pull(name),
+            Some(_) => return None,
+        };
+        Some(told.about(of.clone()))
+    });
+    each.collect()
 }
 
 /// What spans arm and body and ends before any stop does, on either choice of teeth.

@@ -299,6 +299,11 @@ pub fn before_teeth() -> Vec<Caution> {
     list(&[BAR_WOUND, SWING, ON_STANDS, WORK])
 }
 
+/// Before an arm is raised of which no figure is told.
+pub fn before_raising() -> Vec<Caution> {
+    list(&[JACK_LIFTS, JACK_SLIPS, ON_STANDS])
+}
+
 /// Before a plan is followed.
 pub fn before_the_work() -> Vec<Caution> {
     list(&[WORK, ON_STANDS, BAR_WOUND, NOT_AS_WRITTEN])
@@ -423,6 +428,20 @@ pub(crate) fn suspect(words: &str) -> Caution {
     Caution::new("round.suspect-reading", Severity::Caution, "", words)
 }
 
+/// A round that shows another state than it says.
+pub(crate) fn looks_like(head: &str, rest: &str, check: &str) -> Caution {
+    let rest = format!(
+        "{}Nothing is told to be turned before that is settled: put the right stage, load or \
+         reading into the round; or, if it is as written, write a [[set_aside]] with check = \
+         \"{check}\" and the reason.",
+        if rest.is_empty() { String::new() } else { format!("{} ", rest.trim_start()) },
+    );
+    Caution::new(LOOKS_LIKE, Severity::Stop, head, &rest)
+}
+
+/// The id of the caution that stands where a round shows another state than it says.
+pub const LOOKS_LIKE: &str = "round.looks-like";
+
 /// A caution about a subject, or about the whole car.
 pub(crate) fn of(caution: Caution, subject: Option<Subject>) -> Caution {
     Caution { of: subject, ..caution }
@@ -484,6 +503,22 @@ impl Tears {
     }
 }
 
+/// A stand that would have to pull.
+pub(crate) fn pulls(name: &str) -> Caution {
+    let head = format!("The {name} stand carries nothing:");
+    let rest = "the body lies on the others and tips over them. Move the stands, or put weight \
+                over it, before anybody goes near.";
+    Caution::new("stands.pulls", Severity::Stop, &head, rest)
+}
+
+/// A stand that carries less than twice the doubt of it.
+pub(crate) fn may_pull(name: &str) -> Caution {
+    let head = format!("The {name} stand may carry nothing:");
+    let rest = "its load is less than twice the doubt of mass and centre. Move the stands, or put \
+                weight over it.";
+    Caution::new("stands.may-pull", Severity::Caution, &head, rest)
+}
+
 /// A bar that may bear more than it may, by its doubt: what it bears, and how sure that is.
 pub(crate) fn near_its_limit(side: Side, why: &str, doubt: &str) -> Caution {
     let rest = format!(
@@ -542,6 +577,30 @@ pub(crate) fn roll_share(shares: &str, rear_gained: bool) -> Caution {
 /// The id of the caution that stands where the car goes on the road.
 pub const ROLL_SHARE: &str = "car.roll-share";
 
+/// What comes before an arm is raised where the stands do not bear it.
+pub(crate) const RAISED_FIRST: &str = "more weight in the shell, or other teeth";
+
+/// Raising where no figure is known, in words that go on from what they stand after.
+pub(crate) const BY_CARDS: &str = "no figure is known for it. Engine in, or bags over both rear \
+    stands; a strip of card under both rear saddles and one front saddle across. Raise in short \
+    strokes: the first card that slides means stop, down, more weight";
+
+/// An arm that is raised without a figure, after why there is none.
+pub(crate) fn by_cards(why: &str) -> Caution {
+    Caution::new("raise.by-cards", Severity::Caution, why, &format!("{BY_CARDS}."))
+}
+
+/// An arm that is not to be raised: with which teeth, and why, one sentence without its full stop.
+pub fn not_yet(at: State, why: &str) -> Caution {
+    let head = format!("NOT YET, {}: {why}.", crate::angles::teeth_words(at));
+    Caution::new("raise.not-yet", Severity::Stop, &head, &format!("First: {RAISED_FIRST}."))
+}
+
+/// What was judged of raising, in the words of the finding.
+pub fn raising(advice: &str) -> Caution {
+    Caution::new("raise.advice", Severity::Caution, "", advice)
+}
+
 /// What the bar throws if the jack slips, as shown to a person, and with which teeth.
 pub fn raised(energy: &str, at: Option<State>) -> Caution {
     let teeth = match at {
@@ -561,24 +620,19 @@ pub fn held(energy: &str) -> Caution {
     Caution::new("hold.energy", Severity::Caution, &head, rest)
 }
 
-/// What the jack does to the car: its push, the stand nearest to it, whether that one comes free
-/// where it is known, and what to do.
-pub fn jack(push: &str, stand: &str, lifts: Option<bool>, advice: &str) -> Caution {
+/// What the jack does to the car: its push, the stand nearest to it, whether that one comes free,
+/// and what to do.
+pub fn jack(push: &str, stand: &str, lifts: bool, advice: &str) -> Caution {
     let (id, head, rest) = match lifts {
-        Some(true) => (
+        true => (
             "raise.lifts-the-car",
             format!("The jack pushes with {push} and takes the car off {stand}."),
             advice.to_owned(),
         ),
-        Some(false) => (
+        false => (
             "raise.takes-load",
             format!("The jack pushes up with {push}"),
             format!("and takes load off the stands; watch {stand}. {advice}"),
-        ),
-        None => (
-            "raise.stands-not-known",
-            format!("The jack pushes up with {push}."),
-            "What it does to the stands is not known: it can lift the car off one.".to_owned(),
         ),
     };
     Caution::new(id, Severity::Caution, &head, rest.trim_end())
@@ -586,7 +640,7 @@ pub fn jack(push: &str, stand: &str, lifts: Option<bool>, advice: &str) -> Cauti
 
 /// The least push that brings the car off its stands: the push, which way, what gives way.
 pub fn comes_off(push: &str, direction: &str, gives_way: &str) -> Caution {
-    let head = format!("The car can come off at about {push}");
+    let head = format!("The car can come off at {push}");
     let rest = format!(
         "pushed {direction}: {gives_way}. A man on a long bar pulls 500 to 700 N. Loosen what is \
          tight before the car goes up, or with the wheels on the ground."
@@ -674,7 +728,7 @@ mod tests {
             let (head, rest) = caution.parts();
             assert_eq!(format!("{head}{rest}"), caution.words);
         }
-        assert_eq!(jack("920 N", "the rear stand", Some(true), "").parts().1, "");
+        assert_eq!(jack("920 N", "the rear stand", true, "").parts().1, "");
     }
 
     /// What the strictest telling said is in the one that is left.

@@ -12,6 +12,92 @@ use crate::look::Look;
 
 pub(super) const LIMITS: &[Way] = &[
     way(
+        "joint-torque",
+        Kind::Ratio,
+        false,
+        (
+            "A listed torque, as a share of what its bolt takes,",
+            ["the list", "its size and class, a quarter to twice"],
+        ),
+        |look| {
+            let shares = rows::torque_shares(look);
+            (!shares.is_empty())
+                .then(|| shares.into_iter().map(|s| beyond(s, 0.25, 2.0)).fold(0.0, worse))
+        },
+        |_| 0.02,
+    ),
+    way(
+        "how-sure",
+        Kind::Ratio,
+        false,
+        (
+            "How sure a reading is, as a logarithm,",
+            ["a row of [uncertainty]", "what a hand and a gauge can do"],
+        ),
+        how_sure,
+        |_| 0.08,
+    ),
+    way(
+        "jack-point",
+        Kind::Length,
+        true,
+        ("The jack point", ["arm.jack_point", "a place under the arm, near its wheel"]),
+        |look| {
+            let (wheel, pivot) =
+                (at(look, Field::ArmWheelCentre)?, at(look, Field::ArmInnerPivot)?);
+            let (wheel, pivot) = (si(wheel), si(pivot));
+            let low = [1.15 * wheel[0], pivot[1] + 0.05, -0.35];
+            let high = [0.5 * wheel[0], wheel[1], -0.05];
+            Some(outside(at(look, Field::ArmJackPoint)?, low, high))
+        },
+        |_| 8e-3,
+    ),
+    way(
+        "arm-balance",
+        Kind::Length,
+        true,
+        ("The arm's balance point", ["arm.mass_at", "a place between its pivots and its wheel"]),
+        |look| {
+            let (wheel, pivot) =
+                (at(look, Field::ArmWheelCentre)?, at(look, Field::ArmInnerPivot)?);
+            let (wheel, pivot) = (si(wheel), si(pivot));
+            let low = [1.1 * wheel[0], pivot[1] + 0.05, wheel[2] - 0.1];
+            let high = [0.5 * wheel[0], wheel[1] + 0.03, 0.03];
+            Some(outside(at(look, Field::ArmMassAt)?, low, high))
+        },
+        |_| 12e-3,
+    ),
+    way(
+        "plate-holes",
+        Kind::Length,
+        true,
+        (
+            "The plate's two holes",
+            ["plate.hole_front and plate.hole_rear", "one line, 40 to 160 mm apart"],
+        ),
+        |look| {
+            let [front, rear] = [Field::PlateHoleFront, Field::PlateHoleRear].map(|field| {
+                let Value::PlatePoint(at) = look.optional(field)? else { return None };
+                Some([at.u.to_si(), at.w.to_si()])
+            });
+            let (front, rear) = (front?, rear?);
+            let apart = beyond(rear[0] - front[0], 0.04, 0.16);
+            Some(worse(apart, beyond(rear[1] - front[1], -4e-3, 4e-3)))
+        },
+        |_| 1e-3,
+    ),
+    way(
+        "shaft-outer",
+        Kind::Length,
+        true,
+        ("The half-shaft's outer joint", ["half_shaft.outer_inboard", "40 to 200 mm"]),
+        |look| {
+            let inboard = look.get_optional::<Length>(Field::HalfShaftOuterInboard)?.to_si();
+            Some(beyond(inboard, 0.04, 0.2))
+        },
+        |_| 5e-3,
+    ),
+    way(
         "arm-places",
         Kind::Length,
         true,
@@ -138,12 +224,12 @@ pub(super) const LIMITS: &[Way] = &[
         "shell-height",
         Kind::Length,
         false,
-        ("The shell's centre above the bar axis", ["shell.mass_at", "−50 to 600 mm"]),
+        ("The shell's centre above the bar axis", ["shell.mass_at", "100 to 600 mm"]),
         |look| {
             let Value::Place(at) = look.optional(Field::ShellMassAt)? else { return None };
-            Some(beyond(at.z.to_si(), -0.05, 0.6))
+            Some(beyond(at.z.to_si(), 0.1, 0.6))
         },
-        |_| 30e-3,
+        |_| 18e-3,
     ),
     way(
         "gas-push",
@@ -237,9 +323,34 @@ pub(super) const LIMITS: &[Way] = &[
         false,
         ("Where a stand stands", ["its place", "that of the stand across the car"]),
         stands_places,
-        |_| 40e-3,
+        |_| 15e-3,
     ),
 ];
+
+/// Standard uncertainties against what a hand and a gauge can do, each way; own judgement, no
+/// source. In SI: metres, kilograms, radians, shares.
+fn how_sure(look: &Look) -> Option<f64> {
+    let deg = std::f64::consts::PI / 180.0;
+    let rows = [
+        (Field::UncertaintyHardpoint, 0.3e-3, 5e-3),
+        (Field::UncertaintyDistance, 0.2e-3, 5e-3),
+        (Field::UncertaintyBarDiameter, 0.005e-3, 0.15e-3),
+        (Field::UncertaintyBarRate, 0.004, 0.1),
+        (Field::UncertaintyCornerWeight, 1.2, 30.0),
+        (Field::UncertaintyScale, 0.5, 15.0),
+        (Field::UncertaintyGauge, 0.03 * deg, 0.6 * deg),
+        (Field::UncertaintyLevel, 0.02 * deg, 0.5 * deg),
+        (Field::UncertaintyTrimReading, 0.6e-3, 12e-3),
+        (Field::UncertaintyCamberReading, 0.03 * deg, 0.6 * deg),
+        (Field::UncertaintyToeReading, 0.01 * deg, 0.25 * deg),
+    ];
+    let known = rows.into_iter().filter_map(|(field, low, high)| {
+        let Value::Amount(u) = look.optional(field)? else { return None };
+        let u = u.to_si();
+        (0.0 < u).then(|| beyond(u.ln(), f64::ln(low), f64::ln(high)))
+    });
+    known.reduce(worse)
+}
 
 fn at(look: &Look, field: Field) -> Option<Place> {
     match look.optional(field)? {
@@ -300,7 +411,7 @@ fn body_places(look: &Look) -> Option<f64> {
 fn shaft_place(look: &Look) -> Option<f64> {
     let wheel = si(at(look, Field::ArmWheelCentre)?);
     let joint = at(look, Field::HalfShaftInnerJoint)?;
-    let low = [wheel[0] - 0.08, 0.03, wheel[2] - 0.12];
+    let low = [wheel[0] - 0.08, 0.08, wheel[2] - 0.12];
     let high = [wheel[0] + 0.08, wheel[1] - 0.15, wheel[2] + 0.12];
     Some(outside(joint, low, high))
 }
@@ -308,7 +419,7 @@ fn shaft_place(look: &Look) -> Option<f64> {
 fn pivot_place(look: &Look) -> Option<f64> {
     let wheel = si(at(look, Field::ArmWheelCentre)?);
     let pivot = at(look, Field::ArmInnerPivot)?;
-    Some(outside(pivot, [wheel[0] / 2.0, 0.05, -0.1], [0.02, wheel[1], 0.1]))
+    Some(outside(pivot, [wheel[0] / 2.0, 0.12, -0.1], [0.02, wheel[1], 0.1]))
 }
 
 fn stop_bolt_reach(look: &Look) -> Option<f64> {
@@ -361,14 +472,14 @@ fn stands_floor(look: &Look) -> Option<f64> {
     Some(floors.into_iter().map(|floor| floor - middle).fold(0.0, worse))
 }
 
-/// Stands across the car from each other: X alike, Y alike but for its sign, within 150 mm.
+/// Stands across the car from each other: X alike, Y alike but for its sign, within 60 mm.
 fn stands_places(look: &Look) -> Option<f64> {
     let (xs, ys) = (rows::all(look, What::StandX), rows::all(look, What::StandY));
     let [a, b, c, d]: [(f64, f64); 4] =
         xs.into_iter().zip(ys).collect::<Vec<_>>().try_into().ok()?;
     // Written left then right, front then rear: other orders are not judged.
     let across = |(x, y): (f64, f64), (u, v): (f64, f64)| {
-        worse(beyond(x - u, -0.15, 0.15), beyond(y.abs() - v.abs(), -0.15, 0.15))
+        worse(beyond(x - u, -0.06, 0.06), beyond(y.abs() - v.abs(), -0.06, 0.06))
     };
     let pairs = 0.0 < a.1 && b.1 < 0.0 && 0.0 < c.1 && d.1 < 0.0;
     pairs.then(|| worse(across(a, b), across(c, d)))

@@ -6,6 +6,7 @@
 //! way reads, so that what both read counts only as far as it moves them apart. The levels: own
 //! judgement, docs/method.md.
 
+mod file;
 mod limits;
 mod rows;
 mod suspects;
@@ -22,6 +23,7 @@ use crate::inputs::{Inputs, Slot, coordinates};
 use crate::look::Look;
 use crate::{Assessment, cautions};
 
+pub use file::mends;
 pub(crate) use rows::Row;
 use ways::{WAYS, Way};
 
@@ -31,13 +33,14 @@ const NOTE: f64 = 2.5;
 const STOP: f64 = 3.6;
 
 /// What cannot be told while two ways disagree: teeth, and corrections on the wheels.
-const HELD_BACK: [&str; 6] = [
+const HELD_BACK: [&str; 7] = [
     "index.choices",
     "screw.change",
     "index.both-sides",
     "car.moves",
     "car.after",
     "car.hand-over",
+    "car.rear-only",
 ];
 
 /// Two ways as they stand.
@@ -138,8 +141,9 @@ fn names(car: &CarFile, out: &mut Assessment) {
     for row in &car.set_aside {
         for check in &row.checks {
             let name = check.value.trim();
-            if !all_ways().any(|way| way.id == name) {
-                let known: Vec<&str> = all_ways().map(|way| way.id).collect();
+            let known = || all_ways().map(|way| way.id).chain([crate::wheels::ROUND_STATE]);
+            if known().all(|own| own != name) {
+                let known: Vec<&str> = known().collect();
                 out.problems.push(format!(
                     "[[set_aside]], line {}: there is no check `{name}`; there are {}",
                     check.line,

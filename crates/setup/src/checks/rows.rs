@@ -1,10 +1,13 @@
 //! Numbers that stand in rows of the car file and belong to no corner: stages, rounds, sills, and
 //! the other side's figures where each side has its own.
 
+use std::collections::BTreeSet;
+
 use axlewright_book::{
     Arrow, CarFile, Class, Entry, Field, MassKind, Pick, ReadingWhat, SpecWhat, Value,
 };
-use axlewright_quantity::{Amount, Angle, Corner, Kind, Length, Mass, Side, Spread};
+use axlewright_mechanics::joints::{Class as BoltClass, Thread};
+use axlewright_quantity::{Amount, Angle, Corner, Kind, Length, Mass, Side, Spread, Torque};
 
 use crate::inputs::{Inputs, Known, Slot};
 use crate::look::Look;
@@ -33,6 +36,23 @@ pub(crate) enum What {
     StandY,
     /// The right side's own figure.
     Right(Field),
+    /// A listed torque, and what the bolt's size and class take, in thousandths of a newton metre.
+    Torque(u32),
+}
+
+impl What {
+    /// The side of a number that each side has, and the same of the other side.
+    pub(super) fn twin(self) -> Option<(Side, Self)> {
+        Some(match self {
+            Self::Weight(corner) => {
+                let of = if corner.is_front() { Corner::front } else { Corner::rear };
+                (corner.side(), Self::Weight(of(corner.side().other())))
+            }
+            Self::Sill(side) => (side, Self::Sill(side.other())),
+            Self::SillTurned(side) => (side, Self::SillTurned(side.other())),
+            _ => return None,
+        })
+    }
 }
 
 /// A number of a row: what it is, and the name it has for a person.
@@ -56,6 +76,7 @@ pub(super) fn add(car: &CarFile, inputs: &mut Inputs) {
     manual(car, inputs);
     alignment(car, inputs);
     stands(car, inputs);
+    torques(car, inputs);
     for field in [Field::LoadCornerWeight, Field::FrontCornerWeight, Field::BarFittedDiameter] {
         let (left, right) = (car.get(field, Side::Left), car.get(field, Side::Right));
         let apart = left.map(|entry| entry.line) != right.map(|entry| entry.line);
@@ -193,6 +214,48 @@ fn stands(car: &CarFile, inputs: &mut Inputs) {
         row(What::StandX, "at X", at.value.x.into());
         row(What::StandY, "at Y", at.value.y.into());
     }
+}
+
+/// Torques of joints, and the manual's rows for them, where thread and class are known. What a bolt
+/// takes: nut factor 0.2, 70 % of its proof load; common practice, no source.
+fn torques(car: &CarFile, inputs: &mut Inputs) {
+    let mut seen = BTreeSet::new();
+    for joint in &car.joints {
+        let text = |entry: &Option<Entry<String>>| entry.as_ref().map(|e| e.value.clone());
+        let (Some(thread), Some(class)) = (text(&joint.thread), text(&joint.class)) else {
+            continue;
+        };
+        let (Ok(thread), Ok(class)) = (Thread::parse(&thread), BoltClass::parse(&class)) else {
+            continue;
+        };
+        let Ok(strength) = class.strength(&thread) else { continue };
+        let takes = 0.2 * thread.diameter().to_si() * 0.7 * strength.proof_load(&thread).to_si();
+        let takes = What::Torque((takes * 1000.0).clamp(1.0, 4e9) as u32);
+        let id = joint.id.text.as_str();
+        if let Some(torque) = joint.torque.as_ref().filter(|torque| seen.insert(torque.line)) {
+            put(inputs, takes, format!("joint.{id}.torque"), (torque.value, None), torque.line);
+        }
+        let called = joint.called();
+        for row in car.specs_of(SpecWhat::Torque) {
+            let of = row.joint.as_deref().is_some_and(|own| own == id || own == called);
+            if let (true, Value::Amount(value)) = (of && seen.insert(row.line), &row.value.value) {
+                let name = row.joint.as_deref().unwrap_or_default();
+                let key = format!("spec.torque.{name}");
+                put(inputs, takes, key, (*value, None), row.line);
+            }
+        }
+    }
+}
+
+/// Listed torques, each as a share of what its bolt takes.
+pub(super) fn torque_shares(look: &Look) -> Vec<f64> {
+    let rows = look.inputs.rows.iter().enumerate();
+    rows.filter_map(|(at, row)| {
+        let What::Torque(takes) = row.what else { return None };
+        let torque = look.number_optional::<Torque>(Slot::Row(u16::try_from(at).ok()?))?;
+        Some(torque.to_si() * 1000.0 / f64::from(takes))
+    })
+    .collect()
 }
 
 /// The numbers of one kind, in order.

@@ -191,7 +191,9 @@ fn meant(slot: Slot, was: Amount, inputs: &Inputs) -> Vec<(Slip, Amount)> {
         Kind::Length => &[25.4],
         Kind::Mass => &[0.453_592_37],
         Kind::Force => &[9.806_65, 4.448_221_615_260_5],
-        Kind::Torque | Kind::TorsionalRate => &[9.806_65, 1.355_817_948_331_4],
+        Kind::Torque | Kind::TorsionalRate => {
+            &[9.806_65, 1.355_817_948_331_4, 9.806_65 / 1.355_817_948_331_4]
+        }
         _ => &[],
     };
     for unit in units {
@@ -233,7 +235,7 @@ fn may_be(slot: Slot, meant: Amount) -> bool {
             Shape::Place if part == 1 => 0.0 < meant.to_si(),
             _ => meant.to_si().abs() < 5.0,
         },
-        Slot::Row(_) if meant.kind() == Kind::Mass => 0.0 < meant.to_si(),
+        Slot::Row(_) if matches!(meant.kind(), Kind::Mass | Kind::Torque) => 0.0 < meant.to_si(),
         _ => true,
     }
 }
@@ -323,24 +325,20 @@ fn counts(inputs: &Inputs, one: &Measured) -> Vec<Tried> {
 
 /// Two rows of one figure, left for right.
 fn swapped(inputs: &Inputs, one: &Measured) -> Vec<Tried> {
-    let rows = inputs.rows.iter().enumerate().filter_map(|(at, row)| {
-        let slot = Slot::Row(u16::try_from(at).ok()?);
-        (row.key.contains("left") && one.seen.contains(&slot)).then_some((slot, row))
-    });
+    let slot = |at: usize| u16::try_from(at).ok().map(Slot::Row);
     let mut all = Vec::new();
-    for (slot, row) in rows {
-        let twin = row.key.replacen(Side::Left.word(), Side::Right.word(), 1);
-        let found = inputs.rows.iter().position(|other| other.key == twin);
-        let other = found.and_then(|at| u16::try_from(at).ok()).map(Slot::Row);
-        let Some(other) = other else { continue };
-        let (Some(a), Some(b)) = (inputs.numbers.get(&slot), inputs.numbers.get(&other)) else {
+    for (at, row) in inputs.rows.iter().enumerate() {
+        let Some((Side::Left, twin)) = row.what.twin() else { continue };
+        let other = inputs.rows.iter().position(|other| other.what == twin).and_then(slot);
+        let Some((own, other)) = slot(at).zip(other) else { continue };
+        let (Some(a), Some(b)) = (inputs.numbers.get(&own), inputs.numbers.get(&other)) else {
             continue;
         };
-        if a.value == b.value {
+        if a.value == b.value || !one.seen.contains(&own) {
             continue;
         }
         let mut tried = inputs.clone();
-        tried.numbers.insert(slot, b.clone());
+        tried.numbers.insert(own, b.clone());
         tried.numbers.insert(other, a.clone());
         let meant = coordinates(&b.value).first().copied();
         let words = "left in place of right (side)".to_owned();

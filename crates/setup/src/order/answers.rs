@@ -14,11 +14,11 @@ use axlewright_quantity::Side;
 
 use super::Ready;
 use super::draft::{CAR, arm};
-use super::geometry::Raise;
 use super::twins;
 use crate::cautions;
 use crate::finding::{Finding, Gap, Item, Subject, Why};
 use crate::physical::acts;
+use crate::raising::Raise;
 use crate::say::duration;
 
 /// Days for which sessions are laid out: two years of evenings.
@@ -101,15 +101,26 @@ impl Ready<'_> {
         // step that puts the stop bolt in.
         let fits = step.fits.iter().any(|fits| fits.value == Spanning::StopBolt);
         let raise = Some(raise).filter(|_| fits && going == Going::On);
+        let mut gates = self.gates.iter().filter(|gate| gate.step == step.id.value).peekable();
+        // A step that is not to be done has no figures; nor has one that only something found at
+        // the car opens, for then the bar may be on other teeth.
+        let is_gated = gates.peek().is_some();
+        let is_barred = gates.any(|gate| gate.opens.is_none());
         match (to, raise) {
+            (to, Some(_)) if to == Position::StopBoltClear.word() && is_barred => {
+                format!("{side} side: NOT YET, the arm is not raised")
+            }
+            (to, Some(_)) if to == Position::StopBoltClear.word() && is_gated => {
+                format!("{side} side: {}", cautions::BY_CARDS)
+            }
             (to, Some(Raise::Known(raise))) if to == Position::StopBoltClear.word() => {
                 format!("{side} side: {raise}")
             }
             (to, Some(Raise::Unknown)) if to == Position::StopBoltClear.word() => {
-                format!("{side} side: {BY_CARDS}")
+                format!("{side} side: {}", cautions::BY_CARDS)
             }
-            (to, Some(Raise::Forbidden(_))) if to == Position::StopBoltClear.word() => {
-                format!("{side} side: NOT YET, the arm is not raised")
+            (to, Some(Raise::Clear)) if to == Position::StopBoltClear.word() => {
+                format!("{side} side: the arm hangs clear of the stop bolt: offer the bolt up")
             }
             (to, _) if to == Position::StopBoltClear.word() => {
                 format!("{side} side: {}", raise_without_figures(step, going))
@@ -138,6 +149,10 @@ impl Ready<'_> {
         let changes = stop.changes.iter().filter(own_step);
         let changes = changes.map(|changed| Item::Word(self.change_words(step, changed, going)));
         let mut changes: Vec<Item> = changes.collect();
+        if going == Going::On && step.phase == Phase::Assembly && acts(step).contains(&Act::Ballast)
+        {
+            changes.push(Item::Word(self.geometry.ballast_words()));
+        }
         // Once it is in, the plate rests on the stop bolt: it is raised off it each time anew.
         let raise = takes_stop_bolt_out(step).filter(|_| going == Going::Back);
         if let Some(side) = raise.filter(|side| !self.moves_arm(stop, *side)) {
@@ -254,10 +269,6 @@ const LET_DOWN: &str = "let the arm down slowly, the stack with it, until it han
     hangs. Only then is any bolt of cover, plate or pivot touched";
 const WAG: &str = "wag the plate, alone on the bar: it rocks both ways by hand. Sign that the bar \
     is free. Only then is a bolt of the cover touched, or plate and bar moved";
-/// How an arm is raised where no figure of ours holds for the stands.
-const BY_CARDS: &str = "no figure is known for it. Engine in, or bags over both rear stands; a \
-    strip of card under both rear saddles and one front saddle across. Raise in short strokes: the \
-    first card that slides means stop, down, more weight";
 
 /// The side on which undoing a step takes the stop bolt out, the arm on the jack.
 fn takes_stop_bolt_out(step: &Step) -> Option<Side> {
@@ -294,7 +305,9 @@ fn sequence(ready: &Ready, plan: &Plan) -> Finding {
     let stops = plan.stops.iter().zip(energy).map(|(stop, energy)| {
         let mut item = ready.stop(stop);
         if let Item::Object(keys) = &mut item {
-            let gate = ready.gates.iter().find(|gate| gate.step == ready.id(stop.task));
+            // Of several the one that nothing found at the car opens.
+            let gates = ready.gates.iter().filter(|gate| gate.step == ready.id(stop.task));
+            let gate = gates.min_by_key(|gate| gate.opens.is_some());
             keys.push(("gate", gate.map_or(Item::Nothing, super::safe::gate_item)));
             keys.push(("energy", Item::Word(energy)));
         }

@@ -7,8 +7,10 @@ use axlewright_book::log::Gate;
 use axlewright_book::{Act, Adjuster, CarFile, Field, Found, Phase, Spanning, Step};
 use axlewright_quantity::{Corner, Side};
 
-use super::geometry::{Geometry, Raise, Reach};
+use super::geometry::{Geometry, Reach};
+use crate::cautions::RAISED_FIRST;
 use crate::physical::acts;
+use crate::raising::Raise;
 use crate::{Assessment, Subject};
 
 /// Something that was not known when the order was made.
@@ -114,8 +116,7 @@ fn of_step(car: &CarFile, out: &Assessment, geometry: &Geometry, step: &Step) ->
             ));
         }
         if let Raise::Forbidden(why) = &figures.raise {
-            let first = "more weight in the shell, or other teeth";
-            gates.push(gate(GateKind::Stands, why.clone(), first));
+            gates.push(gate(GateKind::Stands, why.clone(), RAISED_FIRST));
         }
     }
     gates

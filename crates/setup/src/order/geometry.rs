@@ -16,12 +16,12 @@
 
 use axlewright_book::{CarFile, Phase, Position, Spanning, Step};
 use axlewright_planning::{Arc, Reason};
-use axlewright_quantity::{Amount, Angle, Corner, Force, Length, Mass, Side};
+use axlewright_quantity::{Amount, Angle, Corner, Side};
 
 use crate::Assessment;
 use crate::finding::{Finding, Item, State, Subject};
-use crate::raising::BALLAST_MOST;
-use crate::say::{deg, kg, mm, newtons};
+use crate::raising::{self, Raise};
+use crate::say::deg;
 
 /// Whether a part fits where the arm rests on its stop.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -47,18 +47,6 @@ pub(super) struct Sides {
     pub(super) raise: Raise,
 }
 
-/// What is known of raising an arm.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub(super) enum Raise {
-    /// Not what it takes, or not what the stands then carry.
-    #[default]
-    Unknown,
-    /// The stands do not bear it: why, in words.
-    Forbidden(String),
-    /// What it takes, in words.
-    Known(String),
-}
-
 /// Where a spanning part fits.
 #[derive(Debug, Clone)]
 struct SpanWindow {
@@ -76,6 +64,8 @@ struct SpanWindow {
 pub(super) struct Geometry {
     left: Sides,
     right: Sides,
+    /// What is laid over the rear stands before an arm is raised, where a figure is told.
+    ballast: Option<String>,
     pub(super) problems: Vec<String>,
 }
 
@@ -108,12 +98,23 @@ pub(super) const fn window_id(span: Spanning) -> &'static str {
     }
 }
 
+/// Of several windows the one that holds ride, or the first.
+fn at_ride<'a>(windows: &'a [Item], of: &Item) -> Option<&'a Item> {
+    let ride = of.get("fit").and_then(|fit| fit.get("ride")).and_then(|at| angle(at.get("angle")));
+    let holds = |window: &&Item| {
+        let ride = ride?;
+        let from = angle(window.get("from")).is_none_or(|from| from <= ride);
+        Some(from && angle(window.get("to")).is_none_or(|to| ride <= to))
+    };
+    windows.iter().find(|window| holds(window) == Some(true)).or(windows.first())
+}
+
 impl SpanWindow {
     fn of(out: &Assessment, side: Side, span: Spanning) -> Option<Self> {
         let found = finding(out, window_id(span), side, None)?;
         // Several windows: the one the ride angle lies in is the one the car uses.
         let value = match found.value.get("windows") {
-            Some(list) => list.items().first()?,
+            Some(list) => at_ride(list.items(), &found.value)?,
             None => &found.value,
         };
         let word = |name: &str| match value.get(name) {
@@ -182,7 +183,7 @@ impl Sides {
                 .iter()
                 .filter_map(|span| SpanWindow::of(out, side, *span))
                 .collect(),
-            raise: raise.map_or(Raise::Unknown, raise_words),
+            raise: raise.map_or(Raise::Unknown, Raise::of),
         }
     }
 
@@ -249,42 +250,11 @@ fn rest_on_bolt(droop: &Finding) -> Option<Angle> {
     first_stop(droop).filter(|(by, _)| **by == bolt).map(|(_, at)| at)
 }
 
-fn raise_words(raise: &Finding) -> Raise {
-    let stands = raise.value.get("stand").filter(|stand| matches!(stand, Item::Word(_)));
-    let ballast = quantity::<Mass>(raise, "ballast_with_margin");
-    let parts = (
-        quantity::<Length>(raise, "lift"),
-        quantity::<Angle>(raise, "angle"),
-        quantity::<Force>(raise, "force"),
-    );
-    let (Some(_), (Some(lift), Some(to), Some(force))) = (stands, parts) else {
-        return Raise::Unknown;
-    };
-    // An arm that is to be raised by less than nothing is not understood.
-    if lift <= Length::ZERO {
-        return Raise::Unknown;
-    }
-    let jack = format!("jack the arm up by {} to {}, {}", mm(lift, 0), deg(to, 1), newtons(force));
-    match ballast {
-        None => Raise::Forbidden(
-            "no ballast over the rear stands keeps every stand loaded when this arm is raised"
-                .to_owned(),
-        ),
-        Some(mass) if BALLAST_MOST < mass => Raise::Forbidden(format!(
-            "raising this arm would take {} over each rear stand",
-            kg(mass)
-        )),
-        Some(mass) if 0.5 < mass.to_kg() => {
-            Raise::Known(format!("put {} over each rear stand; then {jack}", kg(mass)))
-        }
-        Some(_) => Raise::Known(jack),
-    }
-}
-
 impl Geometry {
     pub(super) fn of(car: &CarFile, out: &Assessment) -> Self {
         let (left, right) = (Sides::of(out, Side::Left), Sides::of(out, Side::Right));
-        let mut geometry = Self { left, right, problems: Vec::new() };
+        let mut geometry =
+            Self { left, right, ballast: raising::ballast(out), problems: Vec::new() };
         geometry.problems = geometry.impossible(car);
         geometry
     }
@@ -294,6 +264,26 @@ impl Geometry {
             Side::Left => &self.left,
             Side::Right => &self.right,
         }
+    }
+
+    /// What the step that lays the bags is told.
+    pub(super) fn ballast_words(&self) -> String {
+        let raises = Side::BOTH.map(|side| (side, &self.side(side).raise));
+        let barred = raises.iter().find_map(|(side, raise)| match raise {
+            Raise::Forbidden(why) => Some(format!("the {side} arm NOT YET, {why}")),
+            _ => None,
+        });
+        let unknown = raises.iter().any(|(_, raise)| **raise == Raise::Unknown);
+        let bags = match &self.ballast {
+            Some(weight) => Some(format!("lay {weight}")),
+            None if unknown => Some(
+                "how much is not known: the cards at the saddles decide when an arm is raised"
+                    .to_owned(),
+            ),
+            None if barred.is_none() => Some("by the figures no bag is needed".to_owned()),
+            None => None,
+        };
+        bags.into_iter().chain(barred).collect::<Vec<String>>().join("; ")
     }
 
     /// Steps that ask for what no position on the stands allows.

@@ -4,7 +4,11 @@
 mod bench;
 mod expected;
 mod forecast;
+mod hours;
+mod ladder;
+mod looks;
 mod moves;
+mod rear;
 mod round;
 mod share;
 mod state;
@@ -20,10 +24,12 @@ use crate::engine::Waiting;
 use crate::finding::{Item, Subject};
 use crate::inputs::{Inputs, Known};
 use bench::Bench;
+pub(crate) use looks::NAME as ROUND_STATE;
 pub(crate) use whole::Rear;
 use whole::{Facts, Key};
 
 pub use forecast::{Go, Progress, Question, Watch, forecast};
+pub use hours::bar_hours;
 pub use today::{Unknown, of, today, waits};
 
 /// Whether anything of the whole car is written, so that its gaps are worth telling.
@@ -117,12 +123,29 @@ pub(crate) fn add(
     if let Some(survey) = expected::Survey::of(&mut bench) {
         survey.add(&mut bench);
         const IDS: [&str; 3] = ["car.state", "car.moves", "car.after"];
+        let looks = looks::add(&mut bench);
         if let Some(taught) = round::teach(&mut bench, &survey, &IDS) {
             state::add(&mut bench, &taught);
-            moves::add(&mut bench, &taught);
+            if !looks.as_ref().is_some_and(looks::holds) {
+                moves::add(&mut bench, &taught);
+            }
         }
+        out.cautions.extend(looks);
     }
     share::add(&mut bench, &mut out.cautions);
     share::add_rechecks(&mut bench.findings);
+    assumed(out, &mut bench.findings);
     out.findings.append(&mut bench.findings);
+    rear::add(car, sides, out);
+}
+
+/// Says with what the car should read that teeth are taken as moved, where they are.
+fn assumed(out: &Assessment, findings: &mut [crate::Finding]) {
+    if !is_before_indexing(out) {
+        return;
+    }
+    for found in findings.iter_mut().filter(|found| found.id == "car.expected") {
+        found.why.words += " The teeth chosen are taken as moved on both sides: the plates were \
+                            last read before that. Read them again where they were not.";
+    }
 }

@@ -15,6 +15,7 @@ use axlewright_quantity::{Amount, Angle, Corner, Length, Mass, Ratio, Side, Spre
 
 use super::bench::Bench;
 use super::expected::readings as rest_readings;
+use super::ladder::{self, Rung};
 use super::round::{self, Taught};
 use super::state::{LEARNED, said, signed};
 use super::whole::{Case, Key, Sight};
@@ -30,9 +31,6 @@ const TIMES: ToothTimes =
     ToothTimes { end: Duration::from_secs(30 * 60), tooth: Duration::from_secs(60) };
 const SCREW: Duration = Duration::from_secs(10 * 60);
 const ECCENTRICS: Duration = Duration::from_secs(25 * 60);
-/// Shares of a tolerance that a prediction may use up, the first that can be had: what is not known
-/// must not throw it out again. Own choice; what it is worth stands in `docs/workshop.md`.
-const KEEPS: [f64; 6] = [0.5, 0.6, 0.7, 0.8, 0.9, 1.0];
 /// Teeth are sought this far around where they stand, and as much farther as the trim is off.
 const AROUND: Angle = Angle::deg(1.2);
 /// And no farther than so many steps of the teeth, which on very fine teeth is less.
@@ -71,7 +69,7 @@ fn goals(bench: &Bench, settling: Length) -> Goals {
         cross_weight: band::<Ratio>(bench, SpecWhat::CrossWeight).filter(|_| weighed(bench)),
         camber: band(bench, SpecWhat::Camber).filter(|_| has_arms(bench)),
         toe: band(bench, SpecWhat::Toe).filter(|_| has_arms(bench)),
-        keep: Ratio::one(KEEPS[0]),
+        keep: Ratio::one(1.0),
     }
 }
 
@@ -164,8 +162,8 @@ fn unloaded(sight: &Sight, car: &Car, case: &Case) -> Option<Car> {
     Some(Car { sprung, ..car.clone() })
 }
 
-/// The plan that leaves the most room, and the goals with the share of [`KEEPS`] it took.
-fn plan(bench: &mut Bench, taught: &Taught, settling: Length) -> Option<(Plan, Goals)> {
+/// The ladder of plans, the lowest that meets the manual first.
+fn ladder(bench: &mut Bench, taught: &Taught, settling: Length) -> Option<Vec<Rung>> {
     if taught.case.stage.is_some() {
         // Half a car is not corrected: its trim is not the manual's.
         return None;
@@ -191,16 +189,8 @@ fn plan(bench: &mut Bench, taught: &Taught, settling: Length) -> Option<(Plan, G
         screws: screws?,
         eccentrics,
     };
-    let mut found = correct::correct(&car, &goals, &adjusters);
-    for keep in &KEEPS[1..] {
-        if !found.as_ref().is_ok_and(|plan| !plan.missed.is_empty()) {
-            break;
-        }
-        goals.keep = Ratio::one(*keep);
-        found = correct::correct(&car, &goals, &adjusters);
-    }
-    match found {
-        Ok(plan) => Some((plan, goals)),
+    match ladder::climb(&car, &goals, &adjusters) {
+        Ok(rungs) => Some(rungs),
         Err(error) => {
             bench.waiting.faults.insert(format!("on its wheels: {error}"));
             None
@@ -310,7 +300,7 @@ fn step(bench: &Bench, step: &Step, after: &Rest) -> Item {
             ("anchor_teeth", Item::Count(i64::from(tooth.made.anchor_teeth), "teeth")),
             ("plate_teeth", Item::Count(i64::from(tooth.made.plate_teeth), "teeth")),
             ("change", Item::leaf(tooth.change)),
-            ("minutes", minutes(tooth.takes)),
+            ("minutes", if has_order(bench) { Item::Nothing } else { minutes(tooth.takes) }),
             (
                 "words",
                 word(format!(
@@ -405,24 +395,53 @@ fn missed(one: &Missed) -> Item {
     ])
 }
 
-fn words(bench: &Bench, plan: &Plan, goals: &Goals) -> String {
-    let steps = plan.steps.iter();
-    let acts = steps.filter(|s| !matches!(s, Step::RollAndSettle | Step::Read)).count();
-    let long = plan.takes.as_secs().div_ceil(60);
-    let all = match (plan.missed.is_empty(), goals.trim.is_some()) {
-        (true, true) => "every reading within its tolerance",
-        (true, false) => "every reading that is judged within its tolerance",
+/// Acts of a plan; rolling and reading are none.
+fn acts(plan: &Plan) -> usize {
+    plan.steps.iter().filter(|s| !matches!(s, Step::RollAndSettle | Step::Read)).count()
+}
+
+/// How long a rung takes, in words: hours of a bar come from the order of work, where it is known.
+fn how_long(bench: &Bench, rung: &Rung) -> String {
+    let long = own_minutes(bench, rung);
+    let hours = "the bar's own hours, which the order of work tells";
+    match (has_order(bench) && rung.has_teeth(), long) {
+        (false, _) => format!("about {long} minutes"),
+        (true, 0) => hours.to_owned(),
+        (true, _) => format!("about {long} minutes and {hours}"),
+    }
+}
+
+fn has_order(bench: &Bench) -> bool {
+    !bench.facts.car.steps.is_empty()
+}
+
+/// Minutes of a rung, without those which the order of work tells.
+fn own_minutes(bench: &Bench, rung: &Rung) -> u64 {
+    let teeth = [rung.plan.teeth.left.takes, rung.plan.teeth.right.takes];
+    let bars = if has_order(bench) { teeth.iter().sum() } else { Duration::ZERO };
+    rung.plan.takes.saturating_sub(bars).as_secs().div_ceil(60)
+}
+
+fn words(bench: &Bench, rungs: &[Rung], asked: &Goals) -> String {
+    let Some((first, beside)) = rungs.split_first() else { return String::new() };
+    let plan = &first.plan;
+    let long = how_long(bench, first);
+    let all = match (plan.missed.is_empty(), asked.trim.is_some()) {
+        (true, true) => "every reading within the manual's tolerance",
+        (true, false) => "every reading that is judged within the manual's tolerance",
         (false, _) => "what can be had",
     };
-    let mut words = match acts {
+    let mut words = match acts(plan) {
         0 if !plan.missed.is_empty() => "Nothing that can be turned makes it better.".to_owned(),
-        0 if goals.trim.is_none() => "Nothing is to be turned for what is judged here.".to_owned(),
-        0 => "Nothing needs to be turned: every reading is within its tolerance.".to_owned(),
-        1 => format!("One correction, about {long} minutes, brings {all}."),
-        n => format!("{n} corrections, about {long} minutes, bring {all}."),
+        0 if asked.trim.is_none() => "Nothing is to be turned for what is judged here.".to_owned(),
+        0 => {
+            "Nothing needs to be turned: every reading is within the manual's tolerance.".to_owned()
+        }
+        1 => format!("One correction, {long}, brings {all}."),
+        n => format!("{n} corrections, {long}, bring {all}."),
     };
-    if 0 < acts {
-        words += " Bars first, then screws; roll and settle; then the eccentrics, camber and toe \
+    if 0 < acts(plan) {
+        words += " Heights first; roll, settle and read; the eccentrics last, camber and toe \
                   together; then read again.";
     }
     for one in &plan.missed {
@@ -435,14 +454,68 @@ fn words(bench: &Bench, plan: &Plan, goals: &Goals) -> String {
             hindrance(&one.why),
         );
     }
-    if plan.missed.is_empty() && goals.keep.to_one() < 1.0 {
+    if plan.missed.is_empty() && first.goals.keep.to_one() < 1.0 {
         words += &format!(
             " No prediction uses up more than {:.0} % of its tolerance, so that what is not known \
              does not throw it out again.",
-            goals.keep.to_one() * 100.0
+            first.goals.keep.to_one() * 100.0
         );
     }
-    words + &left_alone(bench, goals)
+    for rung in beside {
+        words += &beside_words(bench, rungs, rung);
+    }
+    words += &wish_left(asked, rungs);
+    words + &left_alone(bench, asked)
+}
+
+fn cross(plan: &Plan) -> String {
+    minus(format!("{:.1} %", plan.after_level.cross_weight.to_one() * 100.0))
+}
+
+/// What a rung beside the first adds, and what it costs.
+fn beside_words(bench: &Bench, rungs: &[Rung], rung: &Rung) -> String {
+    let long = how_long(bench, rung);
+    match rung.what {
+        ladder::For::Manual => String::new(),
+        ladder::For::Wish => {
+            let before = rungs.first().map_or(String::new(), |first| cross(&first.plan));
+            format!(
+                " For your own wish: {long} in all bring the cross weight to {}, which is {before} \
+                 otherwise.",
+                cross(&rung.plan),
+            )
+        }
+        ladder::For::Bars => {
+            let before = rungs.iter().rev().find(|one| one.what != ladder::For::Bars);
+            let used = |rung: &Rung| format!("{:.0} %", rung.used() * 100.0);
+            format!(
+                " What a bar would add: the reading nearest to its limit uses {} of its tolerance \
+                 in place of {}; that is {long}. No bar is drawn for a wish.",
+                used(rung),
+                before.map_or_else(String::new, used),
+            )
+        }
+    }
+}
+
+/// A wish that no screw meets.
+fn wish_left(asked: &Goals, rungs: &[Rung]) -> String {
+    let Some(wish) = asked.cross_weight else { return String::new() };
+    let met = |rung: &Rung| {
+        let cross = rung.plan.after_level.cross_weight.to_one();
+        (cross - wish.target.to_one()).abs() <= wish.within.to_one() * (1.0 + 1e-6)
+    };
+    let mut without_bars = rungs.iter().filter(|rung| rung.what != ladder::For::Bars);
+    if without_bars.clone().any(met) {
+        return String::new();
+    }
+    let last = without_bars.next_back().map_or_else(String::new, |rung| cross(&rung.plan));
+    format!(
+        " Your wish for the cross weight, {} within {}, is not met: {last}. No bar is drawn for a \
+         wish.",
+        said(wish.target.into()),
+        said(wish.within.into()),
+    )
 }
 
 /// What no correction was sought for, and why.
@@ -491,18 +564,23 @@ pub(crate) fn add(bench: &mut Bench, taught: &Taught) {
         ["car.moves", "car.after"].into_iter().for_each(|id| bench.wait_for(id, &seen));
         return;
     };
-    let Some((plan, goals)) = plan(bench, taught, settling) else { return };
-    let steps = plan.steps.iter().map(|one| step(bench, one, &plan.after)).collect();
-    let value = Item::Object(vec![
-        ("minutes", minutes(plan.takes)),
-        ("steps", Item::List(steps)),
-        ("missed", Item::List(plan.missed.iter().map(missed).collect())),
-        ("tolerance_used", Item::leaf(plan.worst * goals.keep.to_one())),
-    ]);
+    if let Some(waits) = read_first(taught) {
+        bench.findings.push(waits);
+        return;
+    }
+    let Some(rungs) = ladder(bench, taught, settling) else { return };
+    let Some(first) = rungs.first() else { return };
+    let plan = &first.plan;
+    let mut value = rung_item(bench, first);
+    let beside = rungs.iter().skip(1).map(|rung| Item::Object(rung_item(bench, rung)));
+    value.push(("beside", Item::List(beside.collect())));
+    let value = Item::Object(value);
+    let asked =
+        Goals { camber: first.goals.camber, toe: first.goals.toe, ..goals(bench, settling) };
     let why = Why {
-        words: words(bench, &plan, &goals),
-        formula: "fewest minutes with |figure − wanted| ≤ share·tolerance for all; whole teeth, \
-                  δ = e·sin α",
+        words: words(bench, &rungs, &asked),
+        formula: "nothing, eccentrics, front screws, bars: the first with |figure − wanted| ≤ \
+                  tolerance for all of the manual's; whole teeth, δ = e·sin α",
         source: "all pairs of tooth moves solved in the model, screws and eccentrics by linear \
                  programme; docs/method.md, whole car",
         inputs: super::state::inputs(bench, taught),
@@ -510,8 +588,55 @@ pub(crate) fn add(bench: &mut Bench, taught: &Taught) {
     bench.findings.push(Finding { id: "car.moves", of: None, at: None, value, why });
     let foretold = taught.lesson.belief.forecast(&plan.car).map(|(_, foretold)| foretold);
     let foretold = foretold.unwrap_or_default();
-    after(bench, taught, &plan, &foretold, settling);
+    after(bench, taught, plan, &foretold, settling);
     hand_over(bench, taught, &foretold, settling);
+}
+
+fn rung_item(bench: &Bench, rung: &Rung) -> Vec<(&'static str, Item)> {
+    let plan = &rung.plan;
+    let steps = plan.steps.iter().map(|one| step(bench, one, &plan.after)).collect();
+    let minutes = Item::Count(i64::try_from(own_minutes(bench, rung)).unwrap_or(i64::MAX), "min");
+    let leaves = Item::Object(vec![
+        ("trim", super::expected::by_rear(|side| Item::leaf(plan.after.rear[side].trim))),
+        ("cross_weight", Item::leaf(plan.after_level.cross_weight)),
+    ]);
+    vec![
+        ("rung", Item::Word(rung.what.word().to_owned())),
+        ("minutes", minutes),
+        ("steps", Item::List(steps)),
+        ("missed", Item::List(plan.missed.iter().map(missed).collect())),
+        ("tolerance_used", Item::leaf(Ratio::one(rung.used()))),
+        ("leaves", leaves),
+    ]
+}
+
+/// Nothing is turned by readings of which one is left out, or that were not settled.
+fn read_first(taught: &Taught) -> Option<Finding> {
+    let mut words = Vec::new();
+    if taught.notes.unsettled {
+        words.push(
+            "The last round was read before the car had settled: roll it a length forward \
+                    and back, lift and let go, push and let go, and read it again.",
+        );
+    }
+    if taught.lesson.readings.iter().any(|said| said.misread) {
+        words.push(
+            "A reading fits no cause: read that one again. A second reading that agrees \
+                    with the first counts.",
+        );
+    }
+    if words.is_empty() {
+        return None;
+    }
+    words.push("Nothing is told to be turned before that.");
+    let why = Why {
+        words: words.join(" "),
+        formula: "",
+        source: "common practice, no source",
+        inputs: Vec::new(),
+    };
+    let value = Item::Word("read again".to_owned());
+    Some(Finding { id: "car.read-first", of: None, at: None, value, why })
 }
 
 fn after(bench: &mut Bench, taught: &Taught, plan: &Plan, foretold: &[Foretold], settling: Length) {

@@ -32,6 +32,8 @@ pub(crate) struct Notes {
     pub(crate) left_out: Vec<String>,
     /// Rows of `[uncertainty]` without which a reading says nothing.
     pub(crate) missing: Vec<Field>,
+    /// The last round says that the car had not settled.
+    pub(crate) unsettled: bool,
 }
 
 /// What the rounds teach, and the car they are about.
@@ -185,7 +187,7 @@ fn centre(survey: &Survey) -> [(Knob, f64); 3] {
 }
 
 /// What the car held in a round, and a sentence where that is not what the file speaks of.
-fn case_of(facts: &Facts, round: &RoundRow) -> (Case, Option<String>) {
+pub(crate) fn case_of(facts: &Facts, round: &RoundRow) -> (Case, Option<String>) {
     let same = |a: &str, b: &str| a.trim().eq_ignore_ascii_case(b.trim());
     let stage = round.stage.as_ref().map(|stage| stage.value.as_str());
     let stage = stage.filter(|stage| !same(stage, MassRow::FINISHED));
@@ -336,6 +338,7 @@ fn rounds(bench: &Bench, notes: &mut Notes) -> (Case, Vec<learn::Round>) {
     let mut case: Option<Case> = None;
     for (number, row) in (1..).zip(&facts.car.rounds) {
         let (own, told) = case_of(facts, row);
+        notes.unsettled = row.settled == Some(false);
         notes.left_out.extend(told);
         let differs = case.as_ref().is_some_and(|case| *case != own);
         if differs {

@@ -91,7 +91,8 @@ pub fn today(
     let mut waiting = Waiting::default();
     let mut bench = Bench { facts: &whole, findings: Vec::new(), waiting: &mut waiting };
     expected::add(&mut bench, &case);
-    let findings = bench.findings;
+    let mut findings = bench.findings;
+    super::assumed(facts, &mut findings);
     Ok(Assessment {
         car: facts.car.clone(),
         findings,

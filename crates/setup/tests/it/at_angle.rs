@@ -3,7 +3,7 @@
 use axlewright_quantity::{Angle, Side};
 use axlewright_setup::{Assessment, Item, State, Subject, at_angle};
 
-use super::{LARCH, LEFT, RIGHT, demo, finding};
+use super::{LARCH, LEFT, RIGHT, demo, finding, heavy, heavy_car};
 
 fn asked(angle: Angle, side: Side) -> Assessment {
     let (car, _) = axlewright_book::read(LARCH);
@@ -44,9 +44,10 @@ fn where_the_windows_are_judged_it_says_the_same() {
 
 #[test]
 fn at_the_stop_bolt_the_jack_bears_what_raising_says() {
-    let all = demo();
+    let (car, _) = axlewright_book::read(&heavy_car());
+    let asked = |angle, side| at_angle(&car, heavy(), side, angle);
     for state in [State::Now, State::Target] {
-        let raise = finding(all, "raise.stop-bolt", &LEFT, Some(state));
+        let raise = finding(heavy(), "raise.stop-bolt", &LEFT, Some(state));
         let here = asked(angle(raise.value.get("angle")), Side::Left);
         let hold = finding(&here, "at.hold", &LEFT, Some(state));
         for part in ["force", "energy", "lift"] {
@@ -55,12 +56,27 @@ fn at_the_stop_bolt_the_jack_bears_what_raising_says() {
             assert!((there - here).abs() < 1e-6 * there.abs(), "{part}: {there} {here}");
         }
         // Further up the jack bears more: the two are not one constant.
-        let higher = asked(angle(raise.value.get("angle")) - Angle::deg(5.0), Side::Left);
+        let higher = asked(angle(raise.value.get("angle")) - Angle::deg(0.5), Side::Left);
         let force = |out: &Assessment| {
             let hold = finding(out, "at.hold", &LEFT, Some(state));
             hold.value.get("force").unwrap().amount().unwrap().to_si()
         };
         assert!(force(&here) < force(&higher));
+    }
+}
+
+/// What raising must not tell, the question about one angle does not tell either.
+#[test]
+fn where_raising_is_barred_holding_has_no_figures() {
+    let clear =
+        angle(finding(demo(), "raise.stop-bolt", &LEFT, Some(State::Now)).value.get("angle"));
+    let here = asked(clear, Side::Left);
+    for (state, told) in [(State::Now, false), (State::Target, true)] {
+        let hold = finding(&here, "at.hold", &LEFT, Some(state));
+        for part in ["force", "energy", "lift"] {
+            assert_eq!(hold.value.get(part).unwrap().amount().is_some(), told, "{state:?} {part}");
+        }
+        assert_eq!(hold.why.words.contains("NOT YET"), !told, "{}", hold.why.words);
     }
 }
 

@@ -1,6 +1,6 @@
 //! The demo car against an independent program, and against what its story says of it.
 
-use super::{LARCH, LEFT, RIGHT, assessed, demo, finding, number};
+use super::{LARCH, LEFT, RIGHT, assessed, demo, finding, heavy, number};
 use axlewright_setup::{Item, State, Subject};
 
 /// `reference/larch_oracle.py`: its own geometry, slopes by differences, spread by drawing.
@@ -16,7 +16,7 @@ const ROWS: &[(&str, &str, Option<State>, &str, f64)] = &[
     ("stop_bolt_clear_deg", "window.stop-bolt", None, "to", 1e-4),
     ("jack_target_n", "raise.stop-bolt", Some(State::Target), "force", 0.05),
     ("jack_now_left_n", "raise.stop-bolt", Some(State::Now), "force", 0.05),
-    ("stand_after_target_n", "raise.stop-bolt", Some(State::Target), "stand_after", 0.05),
+    ("stand_after_target_n", "raise.stop-bolt", Some(State::Target), "after.2.load", 0.05),
     ("shear_ride_mpa", "bar.shear-at-ride", None, "shear", 0.01),
     ("shear_full_bump_mpa", "bar.shear-at-full-bump", None, "shear", 0.01),
     ("ride_stick_mm", "ride.stick", None, "", 1e-3),
@@ -36,6 +36,15 @@ const SAME_SPREAD: &[&str] = &[
     "ride_stick_mm",
 ];
 
+fn doubt(value: &Item, path: &str) -> f64 {
+    let parts = path.split('.').filter(|part| !part.is_empty());
+    let leaf = parts.fold(value, |item, part| match part.parse::<usize>() {
+        Ok(at) => &item.items()[at],
+        Err(_) => item.get(part).unwrap(),
+    });
+    leaf.as_leaf().unwrap().u.unwrap().shown()
+}
+
 fn oracle(name: &str) -> (f64, f64) {
     let row = ORACLE.lines().find(|line| line.split(',').next() == Some(name)).unwrap();
     let mut cells = row.split(',').skip(1).map(|cell| cell.parse::<f64>().unwrap());
@@ -44,8 +53,9 @@ fn oracle(name: &str) -> (f64, f64) {
 
 #[test]
 fn figures_agree_with_an_independent_program() {
-    let out = demo();
     for (name, id, at, path, within) in ROWS {
+        // Of the demo no figure is told of raising on the teeth as they are.
+        let out = if *name == "jack_now_left_n" { heavy() } else { demo() };
         let (expected, _) = oracle(name);
         let got = number(&finding(out, id, &LEFT, *at).value, path).shown();
         assert!((got - expected).abs() <= *within, "{id} {path}: {got}, independently {expected}");
@@ -60,8 +70,7 @@ fn uncertainties_agree_with_drawing_the_inputs() {
     for (name, id, at, path, _) in ROWS.iter().filter(|row| SAME_SPREAD.contains(&row.0)) {
         let (_, drawn) = oracle(name);
         let value = &finding(out, id, &LEFT, *at).value;
-        let leaf = if path.is_empty() { value } else { value.get(path).unwrap() };
-        let u = leaf.as_leaf().unwrap().u.unwrap().shown();
+        let u = doubt(value, path);
         assert!((u / drawn - 1.0).abs() < 0.09, "{id} {path}: u {u}, drawn {drawn}");
     }
 }

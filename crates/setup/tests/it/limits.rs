@@ -50,8 +50,40 @@ const BROKEN: &[(&str, &str, &str, Option<f64>)] = &[
     ("arm-camber", "camber = \"-0.50 deg\"\ntoe", "camber = \"-5.0 deg\"\ntoe", Some(-4.5)),
     ("arm-toe", "toe = \"0.10 deg\"\nmass", "toe = \"1.0 deg\"\nmass", Some(0.9)),
     ("stands-floor", "top_z = \"-120 mm\"", "top_z = \"-12 mm\"", Some(108.0)),
-    ("stands-places", "at = \"20, 450 mm\"", "at = \"1200, 450 mm\"", Some(1030.0)),
+    ("stands-places", "at = \"20, 450 mm\"", "at = \"1200, 450 mm\"", Some(1120.0)),
 ];
+
+/// What the second half of the list is broken by.
+const MORE: &[(&str, &str, &str, Option<f64>)] = &[
+    ("joint-torque", "torque = \"5.2 kgf m\"", "torque = \"52 kgf m\"", None),
+    // ln(0.015° / 0.03°).
+    ("how-sure", "gauge = \"0.15 deg\"", "gauge = \"0.015 deg\"", Some(-0.693)),
+    // 50 mm below the axis at least.
+    ("jack-point", "jack_point = \"-440, 600, -150", "jack_point = \"-440, 600, -15", Some(35.0)),
+    // Half the wheel's 455 mm at least.
+    ("arm-balance", "mass_at = \"-400, 590", "mass_at = \"-40, 590", Some(187.5)),
+    // 12 mm apart, 4 mm at most.
+    ("plate-holes", "hole_rear = \"330, 6 mm\"", "hole_rear = \"330, -6 mm\"", Some(-8.0)),
+    ("shaft-outer", "outer_inboard = \"95 mm\"", "outer_inboard = \"9.5 mm\"", Some(-30.5)),
+];
+
+/// A file that cannot be names the slip that made it so.
+#[test]
+fn an_error_names_the_mend() {
+    for (was, is, what, meant) in [
+        ("jack_point = \"-440, ", "jack_point = \"440, ", "arm.jack_point X", Some(-440.0)),
+        ("hole_front = \"250, 6", "hole_front = \"2500, 6", "plate.hole_front u", Some(250.0)),
+        ("length = \"540 mm\"", "length = \"5400 mm\"", "bar.length", Some(540.0)),
+        ("body_end = \"-150, 400, 30 mm", "body_end = \"-150, 400, 30 in", "hose.body_end", None),
+    ] {
+        assert!(LARCH.contains(was), "{was}");
+        let told = axlewright_setup::mends(&LARCH.replacen(was, is, 1));
+        let first = told.first().unwrap_or_else(|| panic!("nothing of {is}"));
+        assert_eq!(first.what, what, "{told:#?}");
+        assert_eq!(first.meant.map(|m| m.shown()), meant, "{told:#?}");
+    }
+    assert_eq!(axlewright_setup::mends(LARCH), []);
+}
 
 fn ids(out: &Assessment) -> BTreeSet<&'static str> {
     out.cross_checks.iter().map(|check| check.id).collect()
@@ -61,7 +93,7 @@ fn ids(out: &Assessment) -> BTreeSet<&'static str> {
 fn every_limit_is_kept_by_the_demo_and_broken_by_a_slip() {
     assert_eq!(ids(demo()), BTreeSet::new());
     let mut wrong = Vec::new();
-    for (id, was, is, by) in BROKEN {
+    for (id, was, is, by) in BROKEN.iter().chain(MORE) {
         assert!(LARCH.contains(was), "{was}");
         let (car, problems) = axlewright_book::read(&LARCH.replacen(was, is, 1));
         if problems.iter().any(|p| p.severity == axlewright_book::Severity::Error) {

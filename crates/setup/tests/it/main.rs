@@ -11,6 +11,7 @@ mod cautions;
 mod cross_checks;
 mod gaps;
 mod joints;
+mod ladder;
 mod larch;
 mod limits;
 mod log;
@@ -42,6 +43,20 @@ pub(crate) const RIGHT: Subject = Subject::Corner(Corner::RightRear);
 pub(crate) fn demo() -> &'static Assessment {
     static DEMO: LazyLock<Assessment> = LazyLock::new(|| assessed(LARCH));
     &DEMO
+}
+
+/// The demo with a body so heavy that the stands bear raising an arm on the teeth as they are too:
+/// what the jack bears does not hang on it.
+pub(crate) fn heavy() -> &'static Assessment {
+    static HEAVY: LazyLock<Assessment> = LazyLock::new(|| assessed(&heavy_car()));
+    &HEAVY
+}
+
+/// Its car file.
+pub(crate) fn heavy_car() -> String {
+    LARCH
+        .replace("mass_at = \"900, 0, 250 mm\"", "mass_at = \"900, 0, 250 mm u 1 mm\"")
+        .replace("mass = \"520 kg\"", "mass = \"1200 kg u 1 kg\"")
 }
 
 /// Reads a car file that must be without errors, and assesses it.

@@ -53,7 +53,11 @@ pub(super) fn caution(upset: Option<&Finding>) -> Markup {
     };
     let push = least.and_then(|row| row.get("push")).and_then(Item::as_leaf);
     let comes_off = least.zip(push).map(|(row, push)| {
-        let push = format::shown(push).text();
+        let most = row.get("highest").and_then(Item::as_leaf);
+        let most = most.map_or(String::new(), |most| {
+            format!(" (to {}, by friction and load)", format::shown(most).text())
+        });
+        let push = format!("{}{most}", format::shown(push).text());
         cautions::comes_off(&push, &word(row, "direction"), &word(row, "gives_way"))
     });
     let others = [cautions::ROCK_IT.caution(), cautions::NO_PROOF.caution()];

@@ -164,15 +164,13 @@ fn raising(sheet: &mut Sheet<'_>, of: &Subject) -> Markup {
     }
 }
 
-/// What counts before the act is the bar as it is now.
+/// What stands before the act: what was judged, with the figures only where it may be done.
 pub(super) fn raise_caution(raises: &[&Finding]) -> Markup {
-    let now = raises.iter().find(|f| f.at == Some(State::Now)).or(raises.first());
-    let Some(raise) = now else { return html! {} };
-    let energy = raise.value.get("energy").and_then(Item::as_leaf);
-    let energy = energy.map(|leaf| cautions::raised(&format::shown(leaf).text(), raise.at));
-    let on_stands = cautions::ON_STANDS.caution();
-    let all = energy.into_iter().chain(jack(&raise.value)).chain([on_stands]);
-    let all: Vec<Caution> = all.collect();
+    if raises.is_empty() {
+        return html! {};
+    }
+    let each = raises.iter().flat_map(|raise| told(raise));
+    let all: Vec<Caution> = each.chain([cautions::ON_STANDS.caution()]).collect();
     html! {
         div.caution {
             p.head { "Before the jack goes under the arm" }
@@ -181,25 +179,35 @@ pub(super) fn raise_caution(raises: &[&Finding]) -> Markup {
     }
 }
 
-/// What the jack does to the car: lifts it off a stand, or takes load off one.
-fn jack(raise: &Item) -> Option<Caution> {
-    let word = |key| match raise.get(key) {
-        Some(Item::Word(word)) => Some(word.as_str()),
+/// Of one choice of teeth: what the bar then holds and what the jack does to the car, or why it is
+/// not to be done.
+fn told(raise: &Finding) -> Vec<Caution> {
+    let word = |key| match raise.value.get(key) {
+        Some(Item::Word(word)) if !word.is_empty() => Some(word.as_str()),
         _ => None,
+    };
+    let shown = |key| raise.value.get(key).and_then(Item::as_leaf).map(|l| format::shown(l).text());
+    let advice = word("advice").unwrap_or_default();
+    let (Some(push), Some(energy)) = (shown("force"), shown("energy")) else {
+        let barred = word("barred_by").zip(raise.at);
+        let advised = (!advice.is_empty()).then(|| cautions::raising(advice));
+        return barred
+            .map(|(why, at)| cautions::not_yet(at, why))
+            .or(advised)
+            .into_iter()
+            .collect();
     };
     let stand = word("stand").map_or("a stand".to_owned(), |name| format!("the {name} stand"));
-    let lifts = match raise.get("lifts_car") {
-        Some(Item::Flag(lifts)) => Some(*lifts),
-        _ => None,
-    };
-    let push = format::shown(raise.get("force")?.as_leaf()?).text();
-    Some(cautions::jack(&push, &stand, lifts, word("advice").unwrap_or_default()))
+    let lifts = raise.value.get("lifts_car") == Some(&Item::Flag(true));
+    vec![cautions::raised(&energy, raise.at), cautions::jack(&push, &stand, lifts, advice)]
 }
 
 pub(super) fn raise_table(raises: &[&Finding]) -> Markup {
     let rows = [
+        "may",
         "angle",
         "from_angle",
+        "clear_by",
         "lift",
         "force",
         "energy",
@@ -232,6 +240,7 @@ pub(super) fn raise_table(raises: &[&Finding]) -> Markup {
 
 fn raise_word(key: &str) -> String {
     match key {
+        "may" => "judgement".to_owned(),
         "angle" => "plate angle, bolt clear".to_owned(),
         "force" => "jack force".to_owned(),
         "stand" => "nearest stand".to_owned(),

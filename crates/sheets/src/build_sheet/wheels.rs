@@ -96,14 +96,20 @@ fn corrections(moves: &Finding) -> Markup {
     }
 }
 
-fn steps_of(moves: &Finding) -> &[Item] {
-    moves.value.get("steps").map(Item::items).unwrap_or_default()
+fn steps_in(plan: &Item) -> &[Item] {
+    plan.get("steps").map(Item::items).unwrap_or_default()
+}
+
+/// Plans beside the first: what a wish adds, what a bar would.
+fn beside_of(moves: &Finding) -> &[Item] {
+    moves.value.get("beside").map(Item::items).unwrap_or_default()
 }
 
 /// What can kill when teeth are moved; nothing where none are. It stands before whatever says
 /// which teeth, the plan drawing too.
 pub(super) fn teeth_caution(moves: &Finding) -> Markup {
-    let has_teeth = steps_of(moves).iter().any(|step| word(step, "what") == "teeth");
+    let plans = [&moves.value].into_iter().chain(beside_of(moves));
+    let has_teeth = plans.flat_map(steps_in).any(|step| word(step, "what") == "teeth");
     html! {
         @if has_teeth {
             div.caution { (open::cautions(&cautions::before_teeth())) }
@@ -113,11 +119,22 @@ pub(super) fn teeth_caution(moves: &Finding) -> Markup {
 
 /// The corrections in the order in which they are made; [`teeth_caution`] stands before them.
 pub(super) fn what_to_correct(moves: &Finding) -> Markup {
-    let steps = steps_of(moves);
+    let plan = |plan: &Item| {
+        html! {
+            @if !steps_in(plan).is_empty() {
+                ol.moves { @for step in steps_in(plan) { li { (one_correction(step)) } } }
+            }
+        }
+    };
     html! {
         p { (moves.why.words) }
-        @if !steps.is_empty() {
-            ol.moves { @for step in steps { li { (one_correction(step)) } } }
+        (plan(&moves.value))
+        @for beside in beside_of(moves) {
+            p { b {
+                @if word(beside, "rung") == "wish" { "For your own wish, in place of that" }
+                @else { "With a bar drawn, in place of that" }
+            } }
+            (plan(beside))
         }
     }
 }

@@ -141,7 +141,9 @@ fn here(view: &View, corner: Corner, tenths: i16) -> Markup {
             } } }
         }
         @for hold in holds {
-            p { b { (pieces::main_value(&hold.value)) } ": " (hold.why.words) }
+            @if hold.value.get("force").and_then(Item::as_leaf).is_some() {
+                p { b { (pieces::main_value(&hold.value)) } ": " (hold.why.words) }
+            } @else { p { (hold.why.words) } }
             @if let Some(energy) = hold.value.get("energy").and_then(Item::as_leaf) {
                 (pieces::cautions(&[cautions::held(&pieces::number_text(energy))]))
             }

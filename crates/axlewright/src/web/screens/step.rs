@@ -1,9 +1,10 @@
 //! One step: its caution, what to change first, the work in large type, and what comes of it.
 
+use axlewright_book::Spanning;
 use axlewright_book::log::{Body, Part, PartHappened, Signed, Step as StepEntry, StepHappened};
 use axlewright_quantity::Side;
 use axlewright_setup::order::Control;
-use axlewright_setup::{Item, Subject};
+use axlewright_setup::{Finding, Item, State as Teeth, Subject, cautions};
 use axlewright_sheets::{both_sides, first_lines, is, listed, pieces, word};
 use axum::extract::{Path, State};
 use axum::response::Response;
@@ -304,8 +305,21 @@ fn shows(view: &View, step: Option<&Item>) -> Markup {
     let raises =
         of.map(|corner| page::find_all(all, &["raise.stop-bolt"], Some(&Subject::Corner(corner))));
     let needs_raise = word(step, "arm") == Some("stop bolt clear");
+    // The figures hold for the teeth aimed at, and for the step that puts the stop bolt in.
+    let id = word(step, "step").unwrap_or_default();
+    let row = view.car().step(id);
+    let is_told = row.is_some_and(|row| row.fits.iter().any(|f| f.value == Spanning::StopBolt))
+        && !view.gates().iter().any(|gate| gate.step == id);
+    let raises: Vec<&Finding> = raises
+        .into_iter()
+        .flatten()
+        .filter(|raise| is_told && raise.at == Some(Teeth::Target))
+        .collect();
     html! {
-        @if needs_raise { @if let Some(raises) = raises { (pieces::raise_caution(&raises)) } }
+        @if needs_raise && is_told { (pieces::raise_caution(&raises)) }
+        @else if needs_raise {
+            div.caution { (pieces::cautions(&cautions::before_raising())) }
+        }
         @if let Some(corner) = of {
             p { a.button href={ "/geometry/" (corner.code()) } {
                 (pieces::corner(corner)) ": what fits where"

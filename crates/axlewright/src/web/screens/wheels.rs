@@ -105,7 +105,14 @@ fn recheck_of(sent: &Fields) -> Result<Recheck, Wrong> {
 fn body(view: &View, fill: &Fill) -> Markup {
     let all = view.assessment();
     let told = |id| page::find(all, id, None, None);
-    let shown = ["car.suspect-reading", "car.state", "car.moves", "car.after"];
+    let shown = [
+        "car.suspect-reading",
+        "car.looks-like",
+        "car.read-first",
+        "car.state",
+        "car.moves",
+        "car.after",
+    ];
     let rest = all.findings.iter();
     let rest: Vec<_> =
         rest.filter(|f| f.id.starts_with("car.") && !shown.contains(&f.id)).collect();
@@ -117,6 +124,9 @@ fn body(view: &View, fill: &Fill) -> Markup {
         @if let Some(suspect) = told("car.suspect-reading") {
             section.caution { h2 { "Read this one again" } p { (suspect.why.words) } }
         }
+        @if let Some(looks) = all.caution(cautions::LOOKS_LIKE, None) {
+            (page::cautions("What am I looking at?", std::slice::from_ref(looks)))
+        }
         @match (told("car.state"), told("car.expected")) {
             (Some(state), _) => (said("What the readings say", state)),
             (None, Some(expected)) => (said("What it should read", expected)),
@@ -127,6 +137,7 @@ fn body(view: &View, fill: &Fill) -> Markup {
         @if let Some(moves) = told("car.moves") { (pieces::teeth_caution(moves)) }
         (pieces::drawing(wheels_plan(all), "As read last; below it, in the other colour, what to \
             turn at that wheel. A reading with a question mark fits nothing. To no scale."))
+        @if let Some(first) = told("car.read-first") { (said("What to do", first)) }
         @if let Some(moves) = told("car.moves") { (to_do(moves)) }
         @if let Some(after) = told("car.after") { (said("What it should read then", after)) }
         p { a.button href="/wheels/forecast" { "How sure that is" } }
@@ -188,6 +199,8 @@ fn round_form(typed: Typed<'_>) -> Markup {
                 (typed.head())
                 (typed.text("load", "What is in the car", Look { hint: "empty, half a tank",
                     needed: true, ..Look::default() }))
+                (typed.text("stage", "How far it is built", Look { hint: "finished; or the last \
+                    stage that is on, as in engine and gearbox", ..Look::default() }))
                 @for (what, name, front, example) in READ {
                     fieldset {
                         legend { (name) small { ", as in " (example) } }

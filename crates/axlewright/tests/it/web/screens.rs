@@ -398,7 +398,7 @@ fn a_reading_that_is_new_in_the_car_file_becomes_an_entry() {
 fn what_can_kill_stands_before_the_corrections() {
     let html = Page::open().get("/wheels").is(200).text();
     let at = |words: &str| html.find(words).unwrap_or_else(|| panic!("no `{words}`"));
-    assert!(at("A wound-up torsion bar can kill") < at("anchor 1, tail down"), "the drawing");
+    assert!(at("eccentrics") < at("With a bar drawn"), "what the manual needs comes first");
     assert!(at("A wound-up torsion bar can kill") < at("unload it first"));
     assert!(at("unload it first") < at("1 tooth tail"), "unloading comes before teeth");
 }

@@ -245,7 +245,8 @@ fn act_findings(f: &mut Findings) {
             ("stand_before", n(2_080.0, 110.0)),
             ("stand_after", n(2_080.0 - 1_480.0 * k, 140.0)),
             ("lifts_car", Item::Flag(k > 1.0)),
-            ("ballast", leaf(Mass::kg(40.0 * k), Mass::kg(12.0))),
+            ("may", word("may be raised")),
+            ("ballast_with_margin", leaf(Mass::kg(40.0 * k), Mass::kg(12.0))),
             ("bags", Item::Count(if k > 1.0 { 7 } else { 4 }, "bags")),
         ]);
         f.put("raise.stop-bolt", Some(at), raise, "Bar plus the arm's weight, by virtual work.");

@@ -1,0 +1,219 @@
+//! Mends of a file that cannot be: where an error stands, each slip a hand makes is tried on the
+//! numbers of its row, and kept where the file can then be. The likeliest is the one after which
+//! the car disagrees with itself least.
+
+use std::ops::Range;
+
+use axlewright_book::Severity;
+use axlewright_quantity::{Amount, Kind, parse_amount};
+
+use crate::assess;
+use crate::cautions;
+use crate::cross_check::{Slip, Suspect};
+
+/// How many are told, and how many are assessed.
+const TOLD: usize = 3;
+const ASSESSED: usize = 6;
+
+/// A value as it stands in the text, without its quotes.
+struct Place<'a> {
+    name: String,
+    span: Range<usize>,
+    text: &'a str,
+}
+
+fn errors(text: &str) -> Vec<Range<usize>> {
+    let (_, problems) = axlewright_book::read(text);
+    let wrong = problems.into_iter().filter(|problem| problem.severity == Severity::Error);
+    wrong.map(|problem| problem.span).collect()
+}
+
+/// What may be wrong with a car file that holds errors, the likeliest first: of each row in which
+/// an error stands, the slips without which there are fewer.
+pub fn mends(text: &str) -> Vec<Suspect> {
+    let before = errors(text);
+    let mut kept: Vec<(usize, Slip, Suspect, String)> = Vec::new();
+    for at in before.iter().take(2) {
+        let mut all = places(text, at.start);
+        // The value in which the error stands, before its neighbours.
+        all.sort_by_key(|place| !(place.span.start <= at.end && at.start <= place.span.end));
+        for place in &all {
+            for (slip, suspect, mended) in tries(text, place) {
+                let left = errors(&mended).len();
+                if left < before.len() {
+                    kept.push((left, slip, suspect, mended));
+                }
+            }
+            if kept.iter().any(|one| one.0 == 0) {
+                break;
+            }
+        }
+        if !kept.is_empty() {
+            break;
+        }
+    }
+    kept.sort_by_key(|one| (one.0, one.1));
+    kept.truncate(ASSESSED);
+    let mut told: Vec<(usize, usize, Suspect)> = Vec::new();
+    for (left, _, suspect, mended) in kept {
+        let (car, _) = axlewright_book::read(&mended);
+        told.push((left, disagreements(&car), suspect));
+    }
+    told.sort_by_key(|one| (one.0, one.1));
+    told.into_iter().take(TOLD).map(|one| one.2).collect()
+}
+
+/// Cautions that stop, and checks that disagree.
+fn disagreements(car: &axlewright_book::CarFile) -> usize {
+    let out = assess(car);
+    let stops = out.cautions.iter().filter(|c| c.severity == cautions::Severity::Stop).count();
+    stops + out.cross_checks.len() + out.problems.len()
+}
+
+/// The values of the row in which a byte stands.
+fn places(text: &str, at: usize) -> Vec<Place<'_>> {
+    let Some(before) = text.get(..at) else { return Vec::new() };
+    let from = if before.starts_with('[') { 0 } else { before.rfind("\n[").map_or(0, |n| n + 1) };
+    let from = before.rfind("\n[").map_or(from, |n| n + 1);
+    let rest = text.get(from..).unwrap_or_default();
+    let end = rest.get(1..).and_then(|more| more.find("\n[")).map_or(rest.len(), |n| n + 1);
+    let block = rest.get(..end).unwrap_or_default();
+    let word = |key: &str| {
+        let line =
+            block.lines().find(|line| line.split('=').next().is_some_and(|k| k.trim() == key));
+        line.and_then(|line| line.split('"').nth(1)).unwrap_or_default()
+    };
+    let head = block.lines().next().unwrap_or_default();
+    let section = head.split('#').next().unwrap_or_default().trim().trim_matches(['[', ']']);
+    let stem = match (head.starts_with("[["), section) {
+        (false, name) => name.to_owned(),
+        (true, "stand" | "masses" | "wrench") => format!("{section}.{}", word("name")),
+        (true, "joint") => format!("joint.{}", word("id")),
+        (true, "reading") => {
+            format!("reading.{}.{}", word("what").replace(' ', "-"), word("side"))
+        }
+        (true, "spec") => {
+            let joint = word("joint");
+            let dot = if joint.is_empty() { "" } else { "." };
+            format!("spec.{}{dot}{joint}", word("what").replace(' ', "-"))
+        }
+        _ => return Vec::new(),
+    };
+    let mut all = Vec::new();
+    let mut start = from;
+    for line in block.split_inclusive('\n') {
+        let parts = line.split_once('=').and_then(|(key, value)| {
+            let open = value.find('"')?;
+            let close = value.get(open + 1..)?.find('"')? + open + 1;
+            let at = start + key.len() + 1;
+            Some((key.trim(), at + open + 1..at + close))
+        });
+        start += line.len();
+        let Some((key, span)) = parts else { continue };
+        let Some(value) = text.get(span.clone()) else { continue };
+        let own = key == "value" && matches!(section, "reading" | "spec");
+        let name = if own { stem.clone() } else { format!("{stem}.{key}") };
+        if value.starts_with(|c: char| c.is_ascii_digit() || c == '-') {
+            all.push(Place { name, span, text: value });
+        }
+    }
+    all
+}
+
+/// Where the numbers stand in a value, up to its tolerance.
+fn numbers(value: &str) -> Vec<Range<usize>> {
+    let end = value.find(['±', 'u']).unwrap_or(value.len());
+    let mut all = Vec::new();
+    let mut open: Option<usize> = None;
+    let part = |c: char| c.is_ascii_digit() || matches!(c, '-' | '.');
+    for (at, c) in value.char_indices().filter(|(at, _)| *at < end).chain([(end, ' ')]) {
+        match (open, part(c)) {
+            (None, true) => open = Some(at),
+            (Some(from), false) => {
+                all.push(from..at);
+                open = None;
+            }
+            _ => {}
+        }
+    }
+    all
+}
+
+/// Which coordinate a number of a place is called.
+fn axis(name: &str, count: usize, at: usize) -> &'static str {
+    let names: &[&str] = match (count, name.split('.').next()) {
+        (3, _) => &[" X", " Y", " Z"],
+        (2, Some("plate")) => &[" u", " w"],
+        (2, Some("stop_bolt")) => &[" X", " Z"],
+        (2, _) => &[" X", " Y"],
+        _ => &[],
+    };
+    names.get(at).copied().unwrap_or_default()
+}
+
+fn written(number: f64) -> String {
+    let text = format!("{number:.4}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// The unit behind the numbers.
+fn unit(value: &str, last: &Range<usize>) -> String {
+    let rest = value.get(last.end..).unwrap_or_default();
+    let end = rest.find(['±']).or_else(|| rest.find(" u ")).unwrap_or(rest.len());
+    rest.get(..end).unwrap_or_default().trim().to_owned()
+}
+
+fn amount(text: &str) -> Option<Amount> {
+    Kind::ALL.iter().find_map(|kind| parse_amount(text, *kind).ok()).map(|read| read.amount)
+}
+
+/// Each slip of one value, undone.
+fn tries(text: &str, place: &Place<'_>) -> Vec<(Slip, Suspect, String)> {
+    let found = numbers(place.text);
+    let Some(last) = found.last() else { return Vec::new() };
+    let unit = unit(place.text, last);
+    let mut all = Vec::new();
+    let mut put =
+        |slip: Slip, what: String, value: String, meant: Option<Amount>, words: String| {
+            let mut mended = text.to_owned();
+            mended.replace_range(place.span.clone(), &value);
+            let explains = format!("{words} ({})", slip.word());
+            all.push((slip, Suspect { what, slip, meant, explains }, mended));
+        };
+    for (at, token) in found.iter().enumerate() {
+        let Some(own) = place.text.get(token.clone()) else { continue };
+        let Ok(number) = own.parse::<f64>() else { continue };
+        for (slip, factor) in [(Slip::Decimal, 0.1), (Slip::Decimal, 10.0), (Slip::Sign, -1.0)] {
+            let new = written(number * factor);
+            let mut value = place.text.to_owned();
+            value.replace_range(token.clone(), &new);
+            let what = format!("{}{}", place.name, axis(&place.name, found.len(), at));
+            let meant = amount(&format!("{new} {unit}"));
+            put(slip, what, value, meant, format!("{new} {unit} in place of {own} {unit}"));
+        }
+    }
+    for (is, was) in [("mm", "in"), ("in", "mm"), ("kg", "lb"), ("lb", "kg"), ("N", "lbf")] {
+        if unit != was {
+            continue;
+        }
+        let tail = place.text.get(last.end..).unwrap_or_default().replacen(was, is, 1);
+        let value = format!("{}{tail}", place.text.get(..last.end).unwrap_or_default());
+        let meant = if found.len() == 1 { amount(&value) } else { None };
+        put(Slip::Unit, place.name.clone(), value, meant, format!("{is} in place of {was}"));
+    }
+    for (own, factor) in [("mm", 25.4), ("kg", 0.453_592_37), ("N", 4.448_221_615)] {
+        if unit != own {
+            continue;
+        }
+        let mut value = place.text.to_owned();
+        for token in found.iter().rev() {
+            let Some(Ok(number)) = place.text.get(token.clone()).map(str::parse::<f64>) else {
+                continue;
+            };
+            value.replace_range(token.clone(), &written(number * factor));
+        }
+        let meant = if found.len() == 1 { amount(&value) } else { None };
+        put(Slip::Unit, place.name.clone(), value, meant, "read in the other unit".to_owned());
+    }
+    all
+}
