@@ -1,7 +1,7 @@
 //! What to turn, so that it reads right: whole teeth behind, screws in front, eccentrics last.
 //!
 //! ```text
-//!   bars, whole vernier steps ─→ screws ─→ roll, settle, read ─→ eccentrics, camber and toe together
+//!   bars, vernier steps ─→ screws ─→ roll, settle, read ─→ eccentrics, camber and toe together
 //!   (every reachable pair of moves tried in the model)     δ = e·sin α
 //!                                                           ╭───╮
 //!    worst of |off|/tolerance,  minutes                     │ ╱α│  mid: a degree of turn does

@@ -110,7 +110,12 @@ pub fn gates() -> Vec<Case> {
             "free_length = \"152 mm\"",
         ),
         (GateKind::Teeth, "the bars' diameter", "fitted_diameter = \"23.0 mm\"", ""),
-        (GateKind::Stands, "a light shell", "mass = \"520 kg\"", "mass = \"300 kg\""),
+        (
+            GateKind::Stands,
+            "a shell light at the tail",
+            "mass_at = \"900, 0, 250 mm\"",
+            "mass_at = \"1150, 0, 250 mm\"",
+        ),
     ];
     let made = cars.into_iter().flat_map(|(kind, what, old, new)| {
         let new = if new == "# " { format!("# {old}") } else { new.to_owned() };

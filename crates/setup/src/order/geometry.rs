@@ -232,11 +232,15 @@ impl Sides {
     }
 }
 
+/// On what the arm's way down may end: all else would tear.
+const STOPS: [&str; 3] = ["stop bolt", "damper", "nothing"];
+
 /// What stops the arm first on its way down, and where. What would only tear is no stop.
 fn first_stop(droop: &Finding) -> Option<(&Item, Angle)> {
     let rows = droop.value.get("limits")?.items().iter();
-    let stops = rows.filter(|row| row.get("before_stop").is_none());
-    let stops = stops.filter_map(|row| Some((row.get("by")?, angle(row.get("angle"))?)));
+    let stops = rows.filter_map(|row| Some((row.get("by")?, angle(row.get("angle"))?)));
+    let stops =
+        stops.filter(|(by, _)| matches!(by, Item::Word(by) if STOPS.contains(&by.as_str())));
     stops.min_by(|(_, a), (_, b)| a.to_rad().total_cmp(&b.to_rad()))
 }
 

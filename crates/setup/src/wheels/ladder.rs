@@ -1,6 +1,6 @@
-//! The ladder of corrections, by what is touched: nothing, eccentrics, front screws, bars. A rung is
-//! climbed only for the manual's tolerances; what an owner wishes besides is shown beside it, and a
-//! bar is drawn for no wish.
+//! The ladder of corrections, by what is touched: nothing, eccentrics, front screws, bars. A rung
+//! is climbed only for the manual's tolerances; what an owner wishes besides is shown beside it,
+//! and a bar is drawn for no wish.
 //!
 //! ```text
 //!   the manual ─→ eccentrics ─→ + front screws ─→ + bars     the lowest that does it, on top
