@@ -5,7 +5,7 @@ use axlewright_book::log::{Body, Part, PartHappened, Signed, Step as StepEntry, 
 use axlewright_quantity::Side;
 use axlewright_setup::order::Control;
 use axlewright_setup::{Finding, Item, State as Teeth, Subject, cautions};
-use axlewright_sheets::{both_sides, first_lines, is, listed, pieces, word};
+use axlewright_sheets::{both_sides, capital, first_lines, is, listed, pieces, word};
 use axum::extract::{Path, State};
 use axum::response::Response;
 use maud::{Markup, html};
@@ -150,6 +150,7 @@ fn body(view: &View, id: &str, fill: &Fill) -> Markup {
                 p.soft { "Step " (at.unwrap_or_default() + 1) " of " (sequence.len())
                     " that are left"
                     @if let Some(phase) = word(step, "phase") { ", " (phase) } }
+                (raising(view, step))
                 (before(step))
                 (work(step))
             } @else {
@@ -181,7 +182,7 @@ pub(super) fn before(step: &Item) -> Markup {
     html! {
         @if let Some(gate) = gate {
             div.caution.not-yet { p { b { "NOT YET. " }
-                (word(gate, "why").unwrap_or_default()) ". First: "
+                (capital(word(gate, "why").unwrap_or_default())) ". First: "
                 (word(gate, "first").unwrap_or_default()) "." } }
         }
         @if let Some(caution) = word(step, "caution") {
@@ -296,9 +297,8 @@ const fn became(now: StepHappened) -> &'static str {
     }
 }
 
-/// The drawing that belongs to the arm's position in this step.
-fn shows(view: &View, step: Option<&Item>) -> Markup {
-    let Some(step) = step else { return html! {} };
+/// What to know before this step's arm goes up; before the act.
+fn raising(view: &View, step: &Item) -> Markup {
     let side = word(step, "side");
     let all = view.assessment();
     let of = page::corners(all).into_iter().find(|corner| Some(corner.side().word()) == side);
@@ -320,6 +320,15 @@ fn shows(view: &View, step: Option<&Item>) -> Markup {
         @else if needs_raise {
             div.caution { (pieces::cautions(&cautions::before_raising())) }
         }
+    }
+}
+
+/// The drawing that belongs to the arm's position in this step.
+fn shows(view: &View, step: Option<&Item>) -> Markup {
+    let side = step.and_then(|step| word(step, "side"));
+    let corners = page::corners(view.assessment());
+    let of = corners.into_iter().find(|corner| Some(corner.side().word()) == side);
+    html! {
         @if let Some(corner) = of {
             p { a.button href={ "/geometry/" (corner.code()) } {
                 (pieces::corner(corner)) ": what fits where"
