@@ -185,8 +185,9 @@ fn figures(facts: &Assessment) -> String {
 /// Where the arm stays on its way down: on stop bolt or damper, or in balance before either.
 fn rest(droop: &Finding) -> Option<f64> {
     let rows = droop.value.get("limits")?.items().iter();
+    let holds = ["stop bolt", "damper", "nothing"];
     let stops = rows.filter(
-        |row| matches!(row.get("by"), Some(Item::Word(by)) if by == "stop bolt" || by == "damper"),
+        |row| matches!(row.get("by"), Some(Item::Word(by)) if holds.contains(&by.as_str())),
     );
     let angles = stops.filter_map(|row| Angle::try_from(row.get("angle")?.amount()?).ok());
     angles.map(Angle::to_deg).min_by(f64::total_cmp)
