@@ -173,10 +173,11 @@ fn figures(facts: &Assessment) -> String {
             row(format!("to-{span}"), at(&id, None).and_then(|f| angle(f, "to")));
         }
         if let Some(raise) = at("raise.stop-bolt", Some(State::Target)) {
+            // Where the act is barred no mass is told: it is more than any.
+            let is_barred = matches!(raise.value.get("barred_by"), Some(Item::Word(_)));
             let mass = raise.value.get("ballast_with_margin").and_then(Item::amount);
             let mass = mass.and_then(|mass| Mass::try_from(mass).ok()).map(Mass::to_kg);
-            let judged = matches!(raise.value.get("stand"), Some(Item::Word(_)));
-            row("ballast".to_owned(), judged.then(|| mass.unwrap_or(9999.0)));
+            row("ballast".to_owned(), if is_barred { Some(9999.0) } else { mass });
         }
     }
     rows.join(", ")
