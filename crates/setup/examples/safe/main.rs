@@ -173,10 +173,11 @@ fn figures(facts: &Assessment) -> String {
             row(format!("to-{span}"), at(&id, None).and_then(|f| angle(f, "to")));
         }
         if let Some(raise) = at("raise.stop-bolt", Some(State::Target)) {
+            // Where the act is barred no mass is told: it is more than any.
+            let is_barred = matches!(raise.value.get("barred_by"), Some(Item::Word(_)));
             let mass = raise.value.get("ballast_with_margin").and_then(Item::amount);
             let mass = mass.and_then(|mass| Mass::try_from(mass).ok()).map(Mass::to_kg);
-            let judged = matches!(raise.value.get("stand"), Some(Item::Word(_)));
-            row("ballast".to_owned(), judged.then(|| mass.unwrap_or(9999.0)));
+            row("ballast".to_owned(), if is_barred { Some(9999.0) } else { mass });
         }
     }
     rows.join(", ")
@@ -185,8 +186,9 @@ fn figures(facts: &Assessment) -> String {
 /// Where the arm stays on its way down: on stop bolt or damper, or in balance before either.
 fn rest(droop: &Finding) -> Option<f64> {
     let rows = droop.value.get("limits")?.items().iter();
+    let holds = ["stop bolt", "damper", "nothing"];
     let stops = rows.filter(
-        |row| matches!(row.get("by"), Some(Item::Word(by)) if by == "stop bolt" || by == "damper"),
+        |row| matches!(row.get("by"), Some(Item::Word(by)) if holds.contains(&by.as_str())),
     );
     let angles = stops.filter_map(|row| Angle::try_from(row.get("angle")?.amount()?).ok());
     angles.map(Angle::to_deg).min_by(f64::total_cmp)
