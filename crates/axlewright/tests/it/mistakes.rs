@@ -6,7 +6,10 @@ use std::path::Path;
 use serde_json::Value;
 use tempfile::{TempDir, tempdir};
 
+use axlewright::desk::bench::Bench;
+
 use crate::common::run;
+use crate::web::Page;
 
 const LARCH: &str = include_str!("../../../../examples/larch-1300/car.toml");
 
@@ -58,6 +61,11 @@ fn a_hose_that_is_taut_before_the_arm_rests_is_told_everywhere_and_never_done() 
         let words = hose["words"].as_str().unwrap();
         assert!(2 <= words.matches('°').count(), "{call:?}: {words}");
     }
+    // The screen of the moment tells both angles too, on each side.
+    let now = Page::of(Bench::open(&here.join("car.toml")).unwrap()).get("/").is(200).text();
+    let now = now.split_whitespace().collect::<Vec<_>>().join(" ");
+    let told = "the hose is taut from 19.7°, the arm droops to 23.0°";
+    assert_eq!(now.matches(told).count(), 2, "{now}");
     let plan = json(here, &["order", "car.toml", "--json"], 0);
     assert_eq!(steps(&plan).len(), 110, "the rest is planned all the same");
     let err = barred(here, "hose-on-left", &["--found", "slack at rest"]);
