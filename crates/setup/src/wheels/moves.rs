@@ -566,6 +566,7 @@ pub(crate) fn add(bench: &mut Bench, taught: &Taught) {
     };
     if let Some(waits) = read_first(taught) {
         bench.findings.push(waits);
+        wait_for_eccentrics(bench, taught);
         return;
     }
     let Some(rungs) = ladder(bench, taught, settling) else { return };
@@ -610,6 +611,27 @@ fn rung_item(bench: &Bench, rung: &Rung) -> Vec<(&'static str, Item)> {
     ]
 }
 
+/// A reading fits no cause, and what the eccentrics do, which might be that cause, is not known: it
+/// is asked for too.
+fn wait_for_eccentrics(bench: &mut Bench, taught: &Taught) {
+    let sight = Sight::plain(bench.facts);
+    if is_misread(taught) && has_arms(bench) {
+        let fields =
+            [Field::EccentricsThrow, Field::EccentricsFrontShifts, Field::EccentricsRearShifts];
+        for field in fields.into_iter().filter(|field| !sight.at(Side::Left).has(*field)) {
+            sight.missing::<()>(Need::Field(field));
+        }
+    }
+    let seen = sight.into_seen();
+    for id in ["car.moves", "car.after", "car.hand-over"] {
+        bench.wait_for(id, &seen);
+    }
+}
+
+fn is_misread(taught: &Taught) -> bool {
+    taught.lesson.readings.iter().any(|said| said.misread)
+}
+
 /// Nothing is turned by readings of which one is left out, or that were not settled.
 fn read_first(taught: &Taught) -> Option<Finding> {
     let mut words = Vec::new();
@@ -619,7 +641,7 @@ fn read_first(taught: &Taught) -> Option<Finding> {
                     and back, lift and let go, push and let go, and read it again.",
         );
     }
-    if taught.lesson.readings.iter().any(|said| said.misread) {
+    if is_misread(taught) {
         words.push(
             "A reading fits no cause: read that one again. A second reading that agrees \
                     with the first counts.",
