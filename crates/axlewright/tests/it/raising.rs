@@ -13,6 +13,17 @@ use crate::web::Page;
 
 const LARCH: &str = include_str!("../../../../examples/larch-1300/car.toml");
 
+/// Faces that speak of raising the arms.
+const OF_RAISING: [&str; 7] = [
+    "order",
+    "sheet",
+    "sheet --json",
+    "order --json",
+    "/geometry/LR",
+    "/step/stop-bolt-in-left",
+    "/step/stop-bolt-in-right",
+];
+
 fn with_shell(mass: &str) -> String {
     let text = LARCH.replace("mass = \"520 kg\"                  # both arms on\n", mass);
     assert_ne!(text, LARCH);
@@ -174,15 +185,7 @@ fn a_shell_too_light_is_not_yet_everywhere() {
     for (face, words) in &seen {
         assert_eq!(figures(words).first(), None, "{face}");
     }
-    for face in [
-        "order",
-        "sheet",
-        "sheet --json",
-        "order --json",
-        "/geometry/LR",
-        "/step/stop-bolt-in-left",
-        "/step/stop-bolt-in-right",
-    ] {
+    for face in OF_RAISING {
         let (_, words) = seen.iter().find(|(name, _)| name == face).unwrap();
         assert!(words.contains("NOT YET"), "{face}");
         assert!(words.to_lowercase().contains("rear stand"), "{face} does not say why");
@@ -207,15 +210,7 @@ fn a_shell_that_nobody_weighed_goes_on_by_the_cards() {
     for (face, words) in &seen {
         assert_eq!(figures(words).first(), None, "{face}");
     }
-    for face in [
-        "order",
-        "sheet",
-        "sheet --json",
-        "order --json",
-        "/geometry/LR",
-        "/step/stop-bolt-in-left",
-        "/step/stop-bolt-in-right",
-    ] {
+    for face in OF_RAISING {
         let (_, words) = seen.iter().find(|(name, _)| name == face).unwrap();
         let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(words.contains("card under both rear saddles"), "{face}");
