@@ -1,7 +1,7 @@
 //! What was proved of a plan and what was not: the finished plan, replayed.
 
 use axlewright_book::log::Gate;
-use axlewright_planning::{Plan, standing};
+use axlewright_planning::{Arc, Plan, standing};
 
 use super::{Ready, Unknown};
 use crate::finding::{Finding, Item, Why};
@@ -131,7 +131,22 @@ pub(super) fn problems(ready: &Ready<'_>, plan: &Plan) -> Vec<String> {
             .iter()
             .map(|act| format!("the plan is NOT SAFE at `{}`: {}", act.step, act.words)),
     );
+    problems.extend(yielded(ready));
     problems
+}
+
+/// Facts of geometry that the plan goes against, where no gate bars either step.
+fn yielded<'a>(ready: &'a Ready<'_>) -> impl Iterator<Item = String> + 'a {
+    let is_told = |arc: &&Arc| {
+        !ready.gates.iter().any(|gate| gate.step == arc.before || gate.step == arc.after)
+    };
+    ready.yielded.iter().filter(is_told).map(|arc| {
+        format!(
+            "`{}` cannot come before `{}` by what the steps ask for, and should: {}. Mend the \
+             `after`, `phase` or `arm` that is wrong, or the part",
+            arc.before, arc.after, arc.words
+        )
+    })
 }
 
 /// The first line of a plan: what it is worth.
