@@ -9,13 +9,13 @@ use crate::calendar::{Day, Session};
 use crate::car_file::{Entry, same_name};
 use crate::problem::{ProblemKind, cut};
 use crate::step::{CalendarRows, Changeover, PartRow, Step, Way};
-use crate::words::{Act, Hands, PartState, Phase, Position, Spanning, Weekday};
+use crate::words::{Act, Hands, PartKind, PartState, Phase, Position, Spanning, Weekday};
 use axlewright_quantity::{Kind, Side};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 const PART_KEYS: &[&str] =
-    &["id", "name", "side", "state", "back_in_days", "handed", "spans", "note", "strike"];
+    &["id", "name", "kind", "side", "state", "back_in_days", "handed", "spans", "note", "strike"];
 const STEP_KEYS: &[&str] = &[
     "id",
     "phase",
@@ -71,6 +71,7 @@ pub(super) fn parts(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
         }
         let id = r.id(&row, Named::Part, "plate");
         let name = row.text("name", "spring plate", r);
+        let kind = row.word("kind", PartKind::WORDS, PartKind::from_word, r);
         let state = row.word("state", PartState::WORDS, PartState::from_word, r);
         let back_in_days = row.count("back_in_days", (0, 730), "12", r);
         let handed = row.flag("handed", r).unwrap_or(false);
@@ -93,6 +94,7 @@ pub(super) fn parts(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
             r.car.parts.push(PartRow {
                 id,
                 name,
+                kind,
                 side,
                 state,
                 back_in_days,
@@ -132,6 +134,7 @@ fn part_over(r: &mut Reader<'_>, row: &Row<'_>, ids: &[String]) {
         not_for_row(r, row, key, "a part of the method", "the method says it");
     }
     let name = row.text("name", "spring plate", r);
+    let kind = row.word("kind", PartKind::WORDS, PartKind::from_word, r);
     let state = row.word("state", PartState::WORDS, PartState::from_word, r);
     let back_in_days = row.count("back_in_days", (0, 730), "12", r);
     let handed = row.flag("handed", r);
@@ -142,6 +145,7 @@ fn part_over(r: &mut Reader<'_>, row: &Row<'_>, ids: &[String]) {
     let line = r.line_of(&row.span);
     for part in r.car.parts.iter_mut().filter(|part| ids.contains(&part.id.value)) {
         part.name = name.clone().or_else(|| part.name.take());
+        part.kind = kind.or(part.kind);
         part.state = state.or(part.state);
         part.back_in_days.clone_from(&back_in_days);
         part.handed = handed.unwrap_or(part.handed);
