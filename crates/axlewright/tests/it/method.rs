@@ -85,7 +85,7 @@ fn the_page_shows_the_first_step_and_done_works() {
     run(folder.path(), &["new", "wren", "--method", "trailing-arm"]).ends_with(0);
     run(folder.path(), &["book", "new", "wren-book", "--car", "wren/car.toml", "--by", "Ann"])
         .ends_with(0);
-    let page = Page::of(Bench::open_book(&folder.path().join("wren-book")).unwrap());
+    let page = Page::of(Bench::own_or_look_at(&folder.path().join("wren-book"), "Ann").unwrap());
     let now = page.get("/").is(200).text();
     assert!(now.contains("/step/load-state"), "{now}");
     let step = page.get("/step/load-state").is(200).text();
