@@ -14,7 +14,7 @@ use axlewright_book::Field;
 use axlewright_quantity::{Amount, Corner, Side};
 
 use crate::finding::{Finding, Input, Item, State, Subject, Why};
-use crate::inputs::{Inputs, Need, Slot, coordinates, fits};
+use crate::inputs::{Inputs, Need, Slot, Slots, coordinates, fits};
 use crate::look::Look;
 
 /// What a finding is called and what stands behind it.
@@ -129,7 +129,7 @@ impl<'a> Bench<'a> {
 
     /// A measured input of which nobody says how sure it is makes the figure look surer than it
     /// is: a gap of its own, though the figure stands.
-    fn wait_for_uncertainty(&mut self, id: &'static str, seen: &BTreeSet<Slot>) {
+    fn wait_for_uncertainty(&mut self, id: &'static str, seen: &Slots) {
         for slot in seen {
             let Slot::Field(field, _) = slot else { continue };
             if let Some(class) = field.class().filter(|_| self.is_unsure(*slot)) {
@@ -166,7 +166,7 @@ impl<'a> Bench<'a> {
 
     fn spread(
         &self,
-        seen: &BTreeSet<Slot>,
+        seen: &Slots,
         base: &Item,
         f: &impl Fn(&Look) -> Option<Item>,
     ) -> Spread {
@@ -202,7 +202,7 @@ impl<'a> Bench<'a> {
 
     fn inputs_of(
         &self,
-        seen: &BTreeSet<Slot>,
+        seen: &Slots,
         exact: &BTreeSet<Field>,
         spread: &Spread,
         total: Option<f64>,
