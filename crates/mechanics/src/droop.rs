@@ -220,10 +220,7 @@ impl Corner {
 }
 
 /// The end of the window the start lies in; none when it is open to the end of the reach.
-fn end_of(
-    holds: Option<Window>,
-    what: &'static str,
-) -> Result<Option<Angle>, LinkageError> {
+fn end_of(holds: Option<Window>, what: &'static str) -> Result<Option<Angle>, LinkageError> {
     match holds {
         Some(window) => Ok(window.to),
         None => Err(LinkageError::Input {

@@ -310,9 +310,8 @@ impl Linkage {
         let within = 1e-8_f64.to_radians();
         // A zero far from where it was looked for may not be the one next to the start.
         let close = |found: f64, near: Near| (found - near.at).abs() < 0.3;
-        let found = near.and_then(|near| {
-            settle_near(near, within, &mut f).filter(|found| close(*found, near))
-        });
+        let found = near
+            .and_then(|near| settle_near(near, within, &mut f).filter(|found| close(*found, near)));
         if let Some(found) = found {
             return Ok(Angle::rad(found));
         }

@@ -96,7 +96,8 @@ pub(crate) fn last_above(
     (yes, no): (f64, f64),
     mut f: impl FnMut(f64) -> f64,
 ) -> Option<f64> {
-    let mut value = |at: f64| Some(f(at)).filter(|v| v.is_finite()).ok_or(RootError::NoValue { at });
+    let mut value =
+        |at: f64| Some(f(at)).filter(|v| v.is_finite()).ok_or(RootError::NoValue { at });
     let ends = [(yes, value(yes).ok()?), (no, value(no).ok()?)];
     if ends[0].1 == 0.0 {
         // A touch: the sign alone says where it ends.
