@@ -267,6 +267,9 @@ pub struct CarFile {
     pub set_aside: Vec<SetAside>,
     /// Ids of the steps that are done, in the order in which they were: only a log says so.
     pub done: Vec<String>,
+    /// Sides whose bar nobody remembers, each with how many of the steps done were done before that
+    /// was said: only a log says so.
+    pub not_remembered: Vec<(Side, usize)>,
     pub(crate) fields: Fields,
 }
 

@@ -39,6 +39,7 @@ pub use step::{CalendarRows, Changeover, PartRow, Step, Way};
 pub use wheels::{MassRow, MoveBy, MoveRow, RoundRow};
 pub use words::{
     Act, Adjuster, Arrow, BarFinish, BoltState, BushKind, Correction, Eccentric, Found, Hands,
-    Heads, Hung, JointKind, Lash, Locking, MassKind, PartState, Phase, Position, Preset,
-    ReadingWhat, Safety, Seat, Shift, Spanning, SpecWhat, ToeBy, TorqueUnit, Weekday, WrenchKind,
+    Heads, Hung, JointKind, Lash, Locking, MassKind, PartKind, PartState, Phase, Position, Preset,
+    ReadingWhat, Recall, Safety, Seat, Shift, Spanning, SpecWhat, ToeBy, TorqueUnit, Weekday,
+    WrenchKind,
 };

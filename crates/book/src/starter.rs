@@ -265,6 +265,8 @@ const STEPS: &str = r#"
 # As in "plate"; side as with joints.
 id = ""
 name = ""
+# "arm", "plate" or "eccentric", if it is one; else leave it blank.
+kind = ""
 side = ""
 # "on the bench", "fitted" or "out"; what is out is back so many days after the calendar's start.
 state = ""

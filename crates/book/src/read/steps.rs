@@ -8,13 +8,13 @@ use crate::calendar::{Day, Session};
 use crate::car_file::{Entry, same_name};
 use crate::problem::{ProblemKind, cut};
 use crate::step::{CalendarRows, Changeover, PartRow, Step, Way};
-use crate::words::{Act, Hands, PartState, Phase, Position, Spanning, Weekday};
+use crate::words::{Act, Hands, PartKind, PartState, Phase, Position, Spanning, Weekday};
 use axlewright_quantity::{Kind, Side};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 const PART_KEYS: &[&str] =
-    &["id", "name", "side", "state", "back_in_days", "handed", "spans", "note"];
+    &["id", "name", "kind", "side", "state", "back_in_days", "handed", "spans", "note"];
 const STEP_KEYS: &[&str] = &[
     "id", "phase", "words", "does", "side", "station", "minutes", "people", "hands", "tool", "arm",
     "arm_at", "needs", "fits", "removes", "snug", "torques", "after", "hold", "reading", "caution",
@@ -42,6 +42,7 @@ pub(super) fn parts(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
         }
         let id = r.id(&row, Named::Part, "plate");
         let name = row.text("name", "spring plate", r);
+        let kind = row.word("kind", PartKind::WORDS, PartKind::from_word, r);
         let state = row.word("state", PartState::WORDS, PartState::from_word, r);
         let back_in_days = row.count("back_in_days", (0, 730), "12", r);
         let handed = row.flag("handed", r).unwrap_or(false);
@@ -64,6 +65,7 @@ pub(super) fn parts(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
             r.car.parts.push(PartRow {
                 id,
                 name,
+                kind,
                 side,
                 state,
                 back_in_days,

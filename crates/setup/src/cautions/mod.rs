@@ -580,6 +580,12 @@ pub const ROLL_SHARE: &str = "car.roll-share";
 /// What comes before an arm is raised where the stands do not bear it.
 pub(crate) const RAISED_FIRST: &str = "more weight in the shell, or other teeth";
 
+/// A bar of which nobody remembers what it carries.
+pub(crate) const FOUND_OUT_FIRST: &str = "treat it as wound: car on its stands, jack and second \
+    hold under the arm. Let it down softly until the jack comes free and the arm, lifted by hand, \
+    returns to one place; with the arm off, wag the plate. Then say that the line of the energy is \
+    as told";
+
 /// Raising where no figure is known, in words that go on from what they stand after.
 pub(crate) const BY_CARDS: &str = "no figure is known for it. Engine in, or bags over both rear \
     stands; a strip of card under both rear saddles and one front saddle across. Raise in short \

@@ -528,6 +528,7 @@ fn finish(ready: &Ready, plan: &Plan) -> Option<Finding> {
         safety: ready.safety.clone(),
         gates: ready.gates.clone(),
         unknown: ready.unknown.clone(),
+        yielded: ready.yielded.clone(),
     };
     if ready.state.missing().is_empty() {
         // Nothing was said of parts: those the file calls out come when it says.

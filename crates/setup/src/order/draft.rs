@@ -257,7 +257,8 @@ fn past_readings(car: &CarFile) -> Vec<Arc> {
         let mut seen: Vec<&str> = Vec::new();
         let mut behind: Vec<&Entry<String>> = step.after.iter().collect();
         while let Some(id) = behind.pop() {
-            let fresh = !seen.contains(&id.value.as_str());
+            // What leads round to the step itself is a loop of what is said, and told as one.
+            let fresh = !seen.contains(&id.value.as_str()) && id.value != step.id.value;
             let Some(earlier) = car.step(&id.value).filter(|_| fresh) else { continue };
             seen.push(&id.value);
             if only_reads(earlier) {

@@ -8,6 +8,7 @@
 
 mod at_angle;
 mod cautions;
+mod contradictions;
 mod cross_checks;
 mod gaps;
 mod joints;
