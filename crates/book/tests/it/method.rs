@@ -90,7 +90,8 @@ fn few_kinds_of_hold_points_are_signed() {
         assert!(lost.clone().all(|step| step.phase == Phase::BeforeStripDown));
         assert_eq!(lost.count(), 10);
     }
-    // The second hold is set twice, the car goes on stands again, and teeth are read before they are
+    // The second hold is set twice, the car goes on stands again, and teeth are read before
+    // they are
     // compared.
     let same = |id: &String| match id.as_str() {
         "holds-ready" => "holds-on".to_owned(),
