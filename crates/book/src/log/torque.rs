@@ -152,8 +152,8 @@ mod tests {
         for (wrong, slip) in [
             ("44 kgf m", "A tenth of that would be right"),
             ("0.44 kgf m", "Ten times of that would be right"),
-            ("4.4 N m", "4.4 kgf m would be right: which unit"),
-            ("43.15 kgf m", "43.15 N m would be right: which unit"),
+            ("4.4 N m", "4.4 kgf m would be right: look which unit"),
+            ("43.15 kgf m", "43.15 N m would be right: look which unit"),
             ("31.8 N m", "31.8 lbf ft would be right"),
             ("432 N m", "A tenth of that would be right"),
         ] {
