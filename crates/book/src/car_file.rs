@@ -237,6 +237,8 @@ pub struct CarFile {
     pub load_state: Option<Entry<String>>,
     /// Anything else.
     pub notes: Option<Entry<String>>,
+    /// See [`CarFile::method`].
+    pub(crate) follows: Option<crate::method::Follows>,
     /// Rows of the manual, in the order of the file.
     pub specs: Vec<Spec>,
     /// Stands under the body, in the order of the file.

@@ -17,6 +17,7 @@ mod files;
 mod in_process;
 mod installed;
 mod joints;
+mod method;
 mod mistakes;
 mod order;
 mod paper;

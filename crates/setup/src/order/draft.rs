@@ -202,7 +202,12 @@ fn said(car: &CarFile) -> Vec<Arc> {
     let mut arcs = Vec::new();
     for step in &car.steps {
         for earlier in &step.after {
-            let words = format!("line {}: `{}` is said to come first", step.line, earlier.value);
+            // What the method says stands in no line of the car file.
+            let line = if step.line == 0 { earlier.line } else { step.line };
+            let words = match earlier.line {
+                0 => format!("method: `{}` is said to come first", earlier.value),
+                _ => format!("line {line}: `{}` is said to come first", earlier.value),
+            };
             let mut arc = Arc::new(&earlier.value, &step.id.value, Reason::Said, &words);
             // Nothing rests on a reading: what it read does, see `past_readings`.
             let before = car.step(&earlier.value);

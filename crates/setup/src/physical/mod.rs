@@ -190,7 +190,13 @@ impl State {
             let listed = step.removes.iter().chain(&step.fits);
             listed.into_iter().any(|entry| entry.value == Spanning::StopBolt)
         });
-        let there = |span: &&Spanning| has_stop_bolt || **span != Spanning::StopBolt;
+        // A method's answers say what there is on this car; else all that there may be.
+        let parted = |span: Spanning| car.parts.iter().any(|part| part.spans == Some(span));
+        let is_there = |span: Spanning| car.method().is_none() || parted(span);
+        let there = |span: &&Spanning| match **span {
+            Spanning::StopBolt => has_stop_bolt,
+            other => is_there(other),
+        };
         let corner = Corner {
             bar: Bar::Wound,
             held: Held::Wheel,

@@ -17,6 +17,7 @@ mod larch;
 mod limits;
 mod log;
 mod mends;
+mod method;
 mod order;
 mod physical;
 mod quick;
