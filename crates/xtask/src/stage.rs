@@ -105,7 +105,8 @@ impl Report {
     }
 }
 
-/// Processor seconds of all children that have ended, and theirs; nothing where no `/proc` tells it.
+/// Processor seconds of all children that have ended, and theirs; nothing where no `/proc` tells
+/// it.
 fn processor_of_children() -> Option<f64> {
     /// What the kernel counts in on every Linux that Rust runs on.
     const TICKS_PER_SECOND: f64 = 100.0;
