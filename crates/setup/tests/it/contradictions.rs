@@ -98,7 +98,7 @@ fn planned(car: &CarFile, facts: &Assessment) -> Result<Assessment, Vec<String>>
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(crate::slow::cases(60, 1500)))]
+    #![proptest_config(ProptestConfig::with_cases(crate::slow::cases(60, 300)))]
 
     /// Steps said to come the wrong way round, some of them near each other: a plan that keeps
     /// everything, or none, with the reasons that go round.
