@@ -135,8 +135,8 @@ proptest! {
     }
 }
 
-/// Where a hose would tear the arm does not rest: it goes on down to bolt or damper, and the hose is
-/// too short for that, whether its limit is the first of them or not.
+/// Where a hose would tear the arm does not rest: it goes on down to bolt or damper, and the hose
+/// is too short for that.
 #[test]
 fn a_part_that_would_tear_is_no_place_to_rest() {
     let (car, _) = read(LARCH);
