@@ -4,6 +4,7 @@ mod bar;
 mod book;
 mod car;
 mod check;
+mod completions;
 mod demo;
 mod dossier;
 mod explain;
@@ -11,12 +12,14 @@ mod forecast;
 mod index;
 mod joints;
 mod level;
+mod man;
 mod measure;
 mod method;
 mod new;
 mod order;
 mod serve;
 mod sheet;
+mod status;
 mod target;
 mod today;
 mod torque;
@@ -48,6 +51,7 @@ Start here:
   axlewright check my-car/car.toml      what is wrong, what is missing
   axlewright sheet my-car/car.toml      the build sheet
   axlewright serve my-car/car.toml      the page, for the phone on the bench
+  axlewright status my-car/car.toml     where the job stands, what comes next
 
 Exit codes: 0 fine (gaps included; --strict makes them 1), 1 problems in the
 input, 2 wrong call, 3 file, lock or disk.";
@@ -90,7 +94,10 @@ enum Command {
     Forecast(forecast::Forecast),
     Today(today::Today),
     Explain(explain::Explain),
+    Status(status::Status),
     Torque(Box<torque::TorqueOf>),
+    Completions(completions::Completions),
+    Man(man::Man),
 }
 
 /// Why a command stopped before its end.
@@ -157,6 +164,11 @@ where
     Call::from_arg_matches_mut(&mut matches).map_err(|refused| refused.format(&mut command))
 }
 
+/// The whole command line, for what is written from it.
+fn call() -> clap::Command {
+    Call::command()
+}
+
 /// The command with every path it takes beginning in `folder`.
 fn beginning_in(folder: &Path, command: clap::Command) -> clap::Command {
     if folder.as_os_str().is_empty() {
@@ -195,7 +207,10 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
         Command::Forecast(forecast) => forecast.run(streams),
         Command::Today(today) => today.run(streams),
         Command::Explain(explain) => explain.run(streams),
+        Command::Status(status) => status.run(streams),
         Command::Torque(torque) => torque.run(streams),
+        Command::Completions(completions) => completions.run(streams),
+        Command::Man(man) => man.run(streams),
     }
 }
 

@@ -15,6 +15,7 @@ mod dossier;
 mod doubt;
 mod files;
 mod in_process;
+mod installed;
 mod joints;
 mod method;
 mod mistakes;
@@ -27,5 +28,6 @@ mod served;
 mod shape;
 #[path = "../../../../tests/slow.rs"]
 mod slow;
+mod status;
 mod web;
 mod wheels;
