@@ -164,8 +164,10 @@ fn what_would_be_sold_is_seen() {
     let order_of_demo = ids(&planned(&car, facts).unwrap());
     assert_eq!(sold(&car, &order_of_demo), Vec::<String>::new());
     let at = |id: &str| car.steps.iter().position(|step| step.id.value == id).unwrap();
-    // Wheels before the hold that all torques are signed; car rolled before its brakes are proven.
-    for (first, then) in [("bar-in-left", "cover-torque-left"), ("wheels-down", "settle")] {
+    // A cover tightened with no bar in; hub nuts pulled at on stands.
+    for (first, then) in
+        [("bar-in-left", "cover-torque-left"), ("wheels-down", "hub-nut-torque-left")]
+    {
         let wrong = seeded(&[(at(first), at(then))]);
         let errors = planned(&wrong, facts).unwrap_err();
         assert!(errors[0].contains(first) && errors[0].contains(then), "{errors:?}");
