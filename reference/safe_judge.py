@@ -10,8 +10,9 @@ and one first that says how many cars were drawn:
 
     {"drawn": 500, "judged": 500, "why": {}}
 
-It knows what each step of the demo's method does from the table below, written by hand from the
-words of the steps. It never reads what the car file says a step does. A step id that is not in the
+It knows what each step of the demo's car file does from the table below, and of the methods that
+come with the program from METHODS, all
+written by hand from the words of the steps. It never reads what the car file says a step does. A step id that is not in the
 table fails. The rules are common practice, no source.
 
 "plan" is to have all its steps and reach the wheels, "named" to say what is wrong, "stops" to stop
@@ -69,6 +70,35 @@ PHASES = [
 ASSEMBLY = 4
 PHASE = {name: at for at, names in enumerate(PHASES) for name in names.split()}
 
+# The steps of the methods in the program: what they do where that is not what TABLE says of the id,
+# and the phase of ids that are not in PHASES. "roll-bar" is the anti-roll bar's links.
+METHODS = {"trailing-arm": {
+    "acts": {
+        "make-safe": "", "wheel-off": "wheel-off", "stand-check": "", "roll-bar-off": "-link",
+        "holds-on": "prop", "damper-off": "-damper", "stop-bolt-off": "jack -bolt",
+        "unload-bar": "lower hangs? unprop", "arm-off": "-arm", "plate-wags": "free?",
+        "cover-off": "-cover", "plate-off": "-plate", "bar-out": "-bar", "masks-on": "",
+        "shell-away": "away", "to-stands": "back", "holds-ready": "prop",
+        "stop-bolt-in": "wind +bolt tight-bolt lower", "damper-bottom-on": "+damper unprop",
+        "roll-bar-on": "+link", "bleed-front": "", "wheel-on": "wheel-on",
+        "wheel-nut-torque": "floor", "roll-bar-torque": "floor", "wheel-nuts-again": "floor",
+        "engine-in": "+engine",
+    },
+    # The damper is what stops the arm.
+    "no bolt": {
+        "damper-off": "jack -damper", "damper-bottom-on": "wind +damper lower unprop",
+    },
+    "phases": {
+        "make-safe": 0, "wheel-off": 0, "stand-check": 1, "roll-bar-off": 1, "holds-on": 1,
+        "plate-wags": 1, "cover-off": 1, "plate-off": 1, "masks-on": 2, "shell-away": 2,
+        "to-stands": 4, "holds-ready": 4, "roll-bar-on": 5, "bleed-front": 5, "wheel-on": 6,
+        "wheel-nut-torque": 6, "roll-bar-torque": 6, "wheel-nuts-again": 7,
+    },
+}}
+# Whoever signs these has looked: each is in every plan of a method.
+SIGNED = ["car-up", "holds-on", "plate-wags", "plates-compare", "holds-ready", "last-look",
+          "hub-nut-torque", "brakes-proven", "first-road"]
+
 # Which finding has to be known before a step may be done without looking.
 NEEDS = {
     "damper-bottom-on": ["window.damper", "droop"],
@@ -101,6 +131,7 @@ class Side:
         self.watched = True  # whether it moved under watch since something was fitted
         self.on = set(REACHING) | {"bolt", "arm", "plate", "cover"}
         self.loose = set()
+        self.reaching = set(REACHING)
         self.phase = 0
 
 
@@ -112,12 +143,35 @@ def base(step):
 
 
 class Car:
-    def __init__(self):
+    def __init__(self, plan):
         self.sides = {"left": Side(), "right": Side()}
+        self.table, self.phases = TABLE, PHASE
+        self.away = self.links = False
+        self.wheels = set()  # of a method: those that are off
+        self.has_bolt = True
+        if plan.get("method"):
+            self.follow(METHODS[plan["method"]], {base(step)[0] for step in plan["all"]})
         self.stands = self.brakes_open = self.compared = False
         self.weight, self.loaded = True, False  # whether the stands have it; and were given it
         self.phase = 0
         self.wrong = []
+
+    def follow(self, method, names):
+        """A method, as its answers left it: what no step takes off is not on the car."""
+        self.table = {**TABLE, **method["acts"]}
+        self.phases = {**PHASE, **method["phases"]}
+        self.has_bolt = "stop-bolt-off" in names
+        self.links = "roll-bar-off" in names
+        for side in self.sides.values():
+            if not self.has_bolt:
+                self.table = {**self.table, **method["no bolt"]}
+                side.on.discard("bolt")
+            if "half-shaft-off" not in names:
+                side.on.discard("shaft")
+            if "cable-on" not in names:
+                side.on.discard("cable")
+                self.table["lines-off"] = "-hose open-brakes"
+            side.reaching = side.on & set(REACHING)
 
     def bad(self, rule, step, words):
         self.wrong.append((rule, step, words))
@@ -128,17 +182,17 @@ class Car:
 
     def step(self, step):
         name, names = base(step)
-        if name not in TABLE:
+        if name not in self.table:
             self.bad(0, step, "an id that the judge does not know")
             return
         self.in_phase(step, name, names if len(names) == 1 else [])
-        for act in TABLE[name].split():
+        for act in self.table[name].split():
             self.whole(act, step)
             for one in names:
                 self.one(act, step, one)
 
     def in_phase(self, step, name, names):
-        phase = PHASE[name]
+        phase = self.phases[name]
         sides = [self.sides[n] for n in names]
         if not names and phase == 0:
             sides = list(self.sides.values())
@@ -159,9 +213,12 @@ class Car:
         elif act == "down":
             for name, s in self.sides.items():
                 missing = {"bolt", "arm", "plate", "cover"} - s.on
+                missing -= set() if self.has_bolt else {"bolt"}
                 if not s.watched:
                     self.bad(3, step, f"{name}: down with nothing watched since parts went on")
-                off = set(REACHING) - s.on
+                off = s.reaching - s.on
+                if name in self.wheels:
+                    self.bad(8, step, f"{name}: down with its wheel off")
                 if off:
                     self.bad(3, step, f"{name}: down with {sorted(off)} off")
                 if missing or s.loose or s.load == "out":
@@ -186,6 +243,18 @@ class Car:
                 if "plate" not in s.on:
                     self.bad(4, step, f"{name}: teeth compared with no plate on")
             self.compared = True
+        elif act == "wheel-off":
+            self.wheels |= set(base(step)[1])
+        elif act == "wheel-on":
+            self.wheels -= set(base(step)[1])
+        elif act in ("-link", "+link"):
+            if any(s.held != "stop" for s in self.sides.values()):
+                self.bad(2, step, "the anti-roll bar's links with an arm off its stop")
+            self.links = act == "+link"
+        elif act in ("away", "back"):
+            self.away = act == "away"
+            if any(s.load != "out" for s in self.sides.values()) and self.away:
+                self.bad(8, step, "the body leaves its stands with a bar in")
         elif act in ("-engine", "+engine", "ballast"):
             if act == "-engine" and self.loaded:
                 self.bad(4, step, "the engine comes out from under what was loaded for it")
@@ -200,6 +269,10 @@ class Car:
             bad(8, "a jack under the second arm")
         if act in ("prop", "jack", "wind") and not self.stands:
             bad(8, "jacked off its stands")
+        if act in ("prop", "jack", "wind") and self.away:
+            bad(8, "an arm jacked on something that rolls")
+        if act in ("jack", "wind") and self.links:
+            bad(3, "one arm raised with the anti-roll bar linked to both")
         if act in ("jack", "wind", "lower") and not s.props:
             bad(2, "the arm moves without a second hold")
         if act == "prop":
@@ -223,7 +296,7 @@ class Car:
             s.held, s.load = "jack", "wound"
         elif act == "lower":
             s.watched = s.props
-            if "bolt" in s.on:
+            if "bolt" in s.on or not self.has_bolt and "damper" in s.on:
                 s.held = "stop"
             else:
                 if reaching:
@@ -233,7 +306,7 @@ class Car:
             s.tied = True
         elif act == "untie":
             s.tied = False
-        elif act == "hangs?" and (s.tied or "bolt" in s.on or s.load != "hanging"):
+        elif act == "hangs?" and (s.tied or s.held == "stop" or s.load != "hanging"):
             bad(1, "it cannot be found hanging")
         elif act == "free?":
             if s.load == "hanging" and "arm" not in s.on and not s.tied:
@@ -272,11 +345,11 @@ class Car:
             bad(2, f"hands at the {what} with nothing but the stop under the arm")
         if what in ("bolt", "damper") and s.load == "wound" and not s.props:
             bad(2, f"{what} out without a second hold")
-        if what == "bolt" and s.load == "wound":
+        if s.load == "wound" and (what == "bolt" or what == "damper" and not self.has_bolt):
             if s.held != "jack":
                 bad(2, "the stop bolt out under load")
-            if s.on & set(REACHING):
-                bad(3, f"the stop out with {sorted(s.on & set(REACHING))} on")
+            if s.on & set(REACHING) - {what}:
+                bad(3, f"the stop out with {sorted(s.on & set(REACHING) - {what})} on")
         if what == "bar":
             s.load = "out"
             return
@@ -294,7 +367,10 @@ class Car:
             return
         if what == "bolt" and not (s.held == "jack" and s.props):
             bad(2, "the stop bolt in without jack and second hold")
-        if what in REACHING and s.held != "stop":
+        if what == "damper" and not self.has_bolt:
+            if not (s.held == "jack" and s.props):
+                bad(2, "the damper that stops the arm in without jack and second hold")
+        elif what in REACHING and s.held != "stop":
             bad(3, f"{what} on before the arm rests on its stop")
         if what == "plate" and s.load == "out" and s.phase == ASSEMBLY:
             bad(1, "the plate on with no bar in")
@@ -313,11 +389,16 @@ class Car:
 
 def judge(plan):
     """Everything wrong with a plan: rule, step, words. Rule 0: it is no plan, or no case."""
-    car = Car()
+    car = Car(plan)
     for step in plan["order"]:
         car.step(step)
     wrong = list(car.wrong)
     wrong.extend(ungated(plan))
+    if plan.get("method"):
+        there = {base(step)[0] for step in plan["order"]}
+        wrong.extend((0, step, "signed in no plan") for step in SIGNED if step not in there)
+        if car.links is False and "roll-bar-off" in there:
+            wrong.append((3, "-", "the anti-roll bar stays off"))
     expect = plan["expect"]
     if expect == "wrong":
         # A safeguard is missing: here the judge has to find an act, or a step not barred; of an

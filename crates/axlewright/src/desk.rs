@@ -326,14 +326,21 @@ pub fn write_new(text: &str, path: &Path) -> Result<(), DeskError> {
 /// # Errors
 /// [`DeskError::Foreign`] when it holds a car file already; otherwise what the system says.
 pub fn start_car(folder: &Path) -> Result<PathBuf, DeskError> {
+    let beware = [cautions::WORK, cautions::ON_STANDS, cautions::MEASURING];
+    start_car_with(folder, &starter(&beware.map(|caution| caution.words())))
+}
+
+/// The same with a text of its own.
+///
+/// # Errors
+/// As [`start_car`].
+pub fn start_car_with(folder: &Path, text: &str) -> Result<PathBuf, DeskError> {
     let path = folder.join(CAR_FILE_NAME);
     if fs::symlink_metadata(&path).is_ok() {
         return Err(DeskError::Foreign(path));
     }
     make_folder(folder)?;
-    let beware = [cautions::WORK, cautions::ON_STANDS, cautions::MEASURING];
-    let beware = beware.map(|caution| caution.words());
-    write_new(&starter(&beware), &path)?;
+    write_new(text, &path)?;
     Ok(path)
 }
 

@@ -237,6 +237,8 @@ pub struct CarFile {
     pub load_state: Option<Entry<String>>,
     /// Anything else.
     pub notes: Option<Entry<String>>,
+    /// See [`CarFile::method`].
+    pub(crate) follows: Option<crate::method::Follows>,
     /// Rows of the manual, in the order of the file.
     pub specs: Vec<Spec>,
     /// Stands under the body, in the order of the file.
@@ -267,6 +269,9 @@ pub struct CarFile {
     pub set_aside: Vec<SetAside>,
     /// Ids of the steps that are done, in the order in which they were: only a log says so.
     pub done: Vec<String>,
+    /// Sides whose bar nobody remembers, each with how many of the steps done were done before that
+    /// was said: only a log says so.
+    pub not_remembered: Vec<(Side, usize)>,
     pub(crate) fields: Fields,
 }
 

@@ -16,6 +16,7 @@ mod field;
 mod joint;
 mod joint_state;
 pub mod log;
+mod method;
 mod problem;
 mod read;
 mod starter;
@@ -32,6 +33,7 @@ pub use car_file::{
 pub use field::{Class, Field, Shape};
 pub use joint::{BoltPoint, BoltRow, Joint, Wrench, bolt_letter, bolt_number};
 pub use joint_state::{BoltNow, JointState, Torqued, joint_states};
+pub use method::{Answer, Follows, Method, Question};
 pub use problem::{Problem, ProblemKind, Severity};
 pub use read::{LARGEST, read};
 pub use starter::starter;
@@ -39,6 +41,7 @@ pub use step::{CalendarRows, Changeover, PartRow, Step, Way};
 pub use wheels::{MassRow, MoveBy, MoveRow, RoundRow};
 pub use words::{
     Act, Adjuster, Arrow, BarFinish, BoltState, BushKind, Correction, Eccentric, Found, Hands,
-    Heads, Hung, JointKind, Lash, Locking, MassKind, PartState, Phase, Position, Preset,
-    ReadingWhat, Safety, Seat, Shift, Spanning, SpecWhat, ToeBy, TorqueUnit, Weekday, WrenchKind,
+    Heads, Hung, JointKind, Lash, Locking, MassKind, PartKind, PartState, Phase, Position, Preset,
+    ReadingWhat, Recall, Safety, Seat, Shift, Spanning, SpecWhat, ToeBy, TorqueUnit, Weekday,
+    WrenchKind,
 };

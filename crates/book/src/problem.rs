@@ -121,6 +121,24 @@ pub enum ProblemKind {
     #[error("`{key}` is `{given}`, which is no month of a year")]
     UnreadableMonth { key: String, given: String },
 
+    // The method.
+    #[error("`method` is `{given}`, and the program has no such method")]
+    UnknownMethod { given: String, close: Option<&'static str>, known: Vec<&'static str> },
+    #[error("`[answers]` answers the questions of a method, and the file follows none")]
+    AnswersToNothing,
+    #[error("the method asks no question `{given}`")]
+    UnknownQuestion { given: String, close: Option<String>, known: Vec<String> },
+    #[error("`{key}` is `{given}`, which is no answer to it")]
+    UnknownAnswer { key: String, given: String, close: Option<String>, known: Vec<String> },
+    #[error("the method is not for this car: {words}")]
+    NotThisMethod { words: String },
+    #[error("the method has the {what} `{given}`, but not with these answers")]
+    SwitchedOff { what: &'static str, given: String },
+    #[error("the text does not say `[method]`")]
+    NotAMethod,
+    #[error("`{key}` is `{given}`, which is no question with its answers")]
+    NotACondition { key: String, given: String },
+
     // Rows.
     #[error("this row does not say `{key}`")]
     RowWithout { key: &'static str, example: String },
@@ -306,6 +324,7 @@ impl ProblemKind {
             | Self::NoSessionForHelper { .. }
             | Self::UnknownStation { .. }
             | Self::RateTwice
+            | Self::SwitchedOff { .. }
             | Self::StandCount { .. }
             | Self::HubOffAxis { .. }
             | Self::DamperOutOfReach { .. }
@@ -323,6 +342,7 @@ impl ProblemKind {
             .or_else(|| self.right_for_row())
             .or_else(|| self.right_for_names())
             .or_else(|| self.right_for_job())
+            .or_else(|| self.right_for_method())
             .unwrap_or_else(|| self.right_together().to_owned())
     }
 
@@ -515,6 +535,36 @@ impl ProblemKind {
             }
             Self::EntryNotCounted { .. } => {
                 "strike the entry and write it again as it should be".to_owned()
+            }
+            _ => return None,
+        })
+    }
+
+    fn right_for_method(&self) -> Option<String> {
+        let of = |close: &Option<String>, label: &str, known: &[String]| {
+            let known: Vec<&str> = known.iter().map(String::as_str).collect();
+            meant(close.as_deref(), None, label, &known)
+        };
+        Some(match self {
+            Self::UnknownMethod { close, known, .. } => meant(*close, None, "methods", known),
+            Self::AnswersToNothing => {
+                "write `method = \"trailing-arm\"` above the first section".to_owned()
+            }
+            Self::UnknownQuestion { close, known, .. } => of(close, "questions", known),
+            Self::UnknownAnswer { close, known, .. } => of(close, "answers", known),
+            Self::NotThisMethod { .. } => {
+                "take the maker's manual and the maker's tool; bars, torque, joints and record \
+                 serve without a method, and so do steps of your own"
+                    .to_owned()
+            }
+            Self::SwitchedOff { .. } => "change the answer, or take the row out".to_owned(),
+            Self::NotAMethod => {
+                "a method begins with `format = 1` and `[method]` with name, version, title and \
+                 layout"
+                    .to_owned()
+            }
+            Self::NotACondition { .. } => {
+                "write when = \"brake = drum\", or \"stop = bolt | damper\" for either".to_owned()
             }
             _ => return None,
         })

@@ -265,6 +265,8 @@ const STEPS: &str = r#"
 # As in "plate"; side as with joints.
 id = ""
 name = ""
+# "arm", "plate" or "eccentric", if it is one; else leave it blank.
+kind = ""
 side = ""
 # "on the bench", "fitted" or "out"; what is out is back so many days after the calendar's start.
 state = ""
@@ -311,6 +313,8 @@ snug = []
 torques = []
 # Ids of the steps it comes after, where nothing above says so already.
 after = []
+# Where side = "each": what the right one comes after besides.
+right_after = []
 # true, without quotes, if it is to be signed before work goes on.
 hold = ""
 # What is lost for good if it is left out.
@@ -525,7 +529,7 @@ fn section(section: &Section, out: &mut String) {
 }
 
 /// A remark, broken into lines; those after the first stand under its words.
-fn remark(lead: &str, text: &str, out: &mut String) {
+pub(crate) fn remark(lead: &str, text: &str, out: &mut String) {
     let indent = " ".repeat(lead.len());
     let mut line = format!("# {lead}");
     let mut empty = true;

@@ -2,7 +2,7 @@
 
 use crate::calendar::{Day, Session};
 use crate::car_file::{CarFile, Entry};
-use crate::words::{Act, Hands, PartState, Phase, Position, Spanning, Weekday};
+use crate::words::{Act, Hands, PartKind, PartState, Phase, Position, Spanning, Weekday};
 use axlewright_quantity::{Amount, Side};
 
 /// A part of one side of the car, or of the car. What was written once for each side is two of
@@ -13,6 +13,8 @@ pub struct PartRow {
     pub id: Entry<String>,
     /// What people call it.
     pub name: Option<Entry<String>>,
+    /// What it is, where something follows from it and the file says so.
+    pub kind: Option<PartKind>,
     /// Which side of the car; nothing for a part of neither.
     pub side: Option<Side>,
     /// Where it is.

@@ -421,6 +421,26 @@ words! {
     }
 }
 words! {
+    /// What somebody says of where the energy is.
+    Recall {
+        /// What is told was looked at, and is so.
+        AsTold = "as told",
+        /// Nobody remembers: the bar is to be taken as wound.
+        NotRemembered = "not remembered",
+    }
+}
+words! {
+    /// What a part is, where something follows from it.
+    PartKind {
+        /// The arm that carries the wheel.
+        Arm = "arm",
+        /// The spring plate between bar and arm.
+        Plate = "plate",
+        /// A bolt or washer that sets arm against plate.
+        Eccentric = "eccentric",
+    }
+}
+words! {
     /// A phase of the work, in the order in which they follow each other.
     Phase {
         /// Readings that can never be taken again.

@@ -27,7 +27,7 @@ use axlewright_quantity::{Angle, Force, Length};
 
 use crate::linkage::LinkageError;
 use crate::load::{Corner, Hanging};
-use crate::windows::{BoltBehind, Damper, Look};
+use crate::windows::{BoltBehind, Damper, Look, Window};
 
 /// What can stop the wheel.
 #[derive(Debug, Clone, Copy)]
@@ -100,6 +100,20 @@ impl Stops<'_> {
     /// # Errors
     /// When the start lies outside that range or already beyond a stop.
     pub fn met(&self, over: &Look, start: Angle) -> Result<Met, LinkageError> {
+        self.met_where(over, start, BoltBehind::windows)
+    }
+
+    /// The same, where the windows of a bolt are kept: `clear` gives those of [`BoltBehind::windows`]
+    /// over the whole range of the look.
+    ///
+    /// # Errors
+    /// As [`met`](Self::met), and what `clear` answers.
+    pub fn met_where(
+        &self,
+        over: &Look,
+        start: Angle,
+        clear: impl FnOnce(&BoltBehind, Length, (Angle, Angle)) -> Result<Vec<Window>, LinkageError>,
+    ) -> Result<Met, LinkageError> {
         let reach = over.range;
         if !(reach.0 <= start && start < reach.1) {
             return Err(LinkageError::Input {
@@ -108,17 +122,17 @@ impl Stops<'_> {
                 must: "within the arm's reach",
             });
         }
-        let range = (start, reach.1);
         let mut met = Met { bolt: None, damper: None, looked_to: reach.1 };
         if let Some((bolt, radius)) = self.bolt {
-            let rest = bolt.windows(radius, range)?;
-            met.bolt = end_of_first(rest.first().copied(), "the stop bolt")?;
+            let rest = clear(bolt, radius, reach)?;
+            met.bolt = end_of(rest.into_iter().find(|w| w.contains(start)), "the stop bolt")?;
         }
         if let Some(damper) = self.damper {
             damper.check()?;
-            let look = Look { range, swept: None, ..*over };
-            let rest = look.span(&damper.span, None, Some(damper.open))?;
-            met.damper = end_of_first(rest.first().map(|b| b.window), "the open damper")?;
+            // Over the whole range, where the linkage's stands may be known already.
+            let open = over.span(&damper.span, None, Some(damper.open))?;
+            let holds = open.iter().map(|b| b.window).find(|window| window.contains(start));
+            met.damper = end_of(holds, "the open damper")?;
         }
         Ok(met)
     }
@@ -206,13 +220,10 @@ impl Corner {
 }
 
 /// The end of the window the start lies in; none when it is open to the end of the reach.
-fn end_of_first(
-    first: Option<crate::windows::Window>,
-    what: &'static str,
-) -> Result<Option<Angle>, LinkageError> {
-    match first {
-        Some(window) if window.from.is_none() => Ok(window.to),
-        _ => Err(LinkageError::Input {
+fn end_of(holds: Option<Window>, what: &'static str) -> Result<Option<Angle>, LinkageError> {
+    match holds {
+        Some(window) => Ok(window.to),
+        None => Err(LinkageError::Input {
             what,
             given: "already reached at the plate angle it is let down from".into(),
             must: "clear of the plate and the damper at ride",

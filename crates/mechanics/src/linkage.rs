@@ -308,7 +308,11 @@ impl Linkage {
         mut f: impl FnMut(f64) -> Option<f64>,
     ) -> Result<Angle, LinkageError> {
         let within = 1e-8_f64.to_radians();
-        if let Some(found) = near.and_then(|near| settle_near(near, within, &mut f)) {
+        // A zero far from where it was looked for may not be the one next to the start.
+        let close = |found: f64, near: Near| (found - near.at).abs() < 0.3;
+        let found = near
+            .and_then(|near| settle_near(near, within, &mut f).filter(|found| close(*found, near)));
+        if let Some(found) = found {
             return Ok(Angle::rad(found));
         }
         let mut walk = |start: f64| {

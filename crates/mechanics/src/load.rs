@@ -287,6 +287,11 @@ impl Corner {
         Ok(self.linkage.raw(angle, self.shift).map_err(|short| out_of_reach(at, short))?)
     }
 
+    fn motion(&self, angle: f64) -> Result<Motion<f64>, LinkageError> {
+        let short = |short| out_of_reach(Angle::rad(angle), short);
+        Ok(self.linkage.motion(angle, self.shift).map_err(short)?)
+    }
+
     fn drop_there(&self, what: &'static str, angle: f64, drop: f64) -> Result<f64, LinkageError> {
         // A tenth of a millimetre per degree carries nothing.
         if drop.abs() > 0.006 {
@@ -403,8 +408,8 @@ impl Corner {
     pub(crate) fn hanging_moment(&self, angle: f64, on: &Hanging) -> Result<f64, LinkageError> {
         let on_arm = |w: &Weight| matches!(w.on, On::Arm(_));
         let gas = on.damper && self.gas.is_some();
-        let motion =
-            if gas || on.weights.iter().any(on_arm) { Some(self.raw(angle)?.motion) } else { None };
+        let moves = gas || on.weights.iter().any(on_arm);
+        let motion = if moves { Some(self.motion(angle)?) } else { None };
         let besides = match &motion {
             Some(motion) => self.besides(angle, motion, on.damper),
             None => self.bush.map_or(0.0, |b| b.torque(angle)),
@@ -437,8 +442,10 @@ impl Corner {
     /// Principle of virtual work; checked by least energy (`reference/load_oracle.py`).
     pub fn hang(&self, free: Angle, on: &Hanging) -> Result<Angle, LinkageError> {
         let (k, from) = (self.check()?, finite("free angle", free)?);
+        // What hangs there turns a bar a little way only, and the bar's rate is most of the slope.
+        let near = Near { at: from, slope: -k };
         self.linkage.settle(
-            (from, None),
+            (from, Some(near)),
             || "rest to what hangs on the bar".into(),
             |a| Some(k * (from - a) + self.hanging_moment(a, on).ok()?),
         )

@@ -43,21 +43,20 @@ pub(crate) enum RootError {
     },
 }
 
-/// The root of `f` between two arguments at which its signs differ.
-pub(crate) fn root(
+/// An argument and the value there.
+type Point = (f64, f64);
+
+fn nearest([(a, fa), (b, fb)]: [Point; 2]) -> f64 {
+    if fa.abs() < fb.abs() { a } else { b }
+}
+
+/// Two arguments at which signs differ, brought as near to each other as the search asks: their
+/// signs stay, their values may be scaled. A root that is met exactly is both.
+fn narrowed(
     search: Search,
-    (low, high): (f64, f64),
-    mut f: impl FnMut(f64) -> Option<f64>,
-) -> Result<f64, RootError> {
-    let mut value = |at: f64| f(at).filter(|v| v.is_finite()).ok_or(RootError::NoValue { at });
-    let (mut a, mut b) = (low, high);
-    let (mut fa, mut fb) = (value(a)?, value(b)?);
-    if fa == 0.0 {
-        return Ok(a);
-    }
-    if fb == 0.0 {
-        return Ok(b);
-    }
+    [(mut a, mut fa), (mut b, mut fb)]: [Point; 2],
+    mut value: impl FnMut(f64) -> Result<f64, RootError>,
+) -> Result<[Point; 2], RootError> {
     if fa.signum() == fb.signum() {
         return Err(RootError::NotBracketed { at_low: fa, at_high: fb });
     }
@@ -65,7 +64,7 @@ pub(crate) fn root(
     for step in 0..search.steps_max {
         let width = (b - a).abs();
         if width <= search.within {
-            return Ok(if fa.abs() < fb.abs() { a } else { b });
+            return Ok([(a, fa), (b, fb)]);
         }
         let bisect = step % 3 == 2 && width > 0.25 * width_before;
         if step % 3 == 2 {
@@ -78,7 +77,7 @@ pub(crate) fn root(
         let c = if least < most { guess.clamp(least, most) } else { 0.5 * (a + b) };
         let fc = value(c)?;
         if fc == 0.0 {
-            return Ok(c);
+            return Ok([(c, fc); 2]);
         }
         if fc.signum() == fb.signum() {
             fa *= 0.5;
@@ -88,6 +87,24 @@ pub(crate) fn root(
         (b, fb) = (c, fc);
     }
     Err(RootError::NoConvergence { steps: search.steps_max, width: (b - a).abs() })
+}
+
+/// Between an argument where `f` is not negative and one where it is: the last where it is not, to
+/// within the search. Nothing where the search does not close, or `f` has no value.
+pub(crate) fn last_above(
+    search: Search,
+    (yes, no): (f64, f64),
+    mut f: impl FnMut(f64) -> f64,
+) -> Option<f64> {
+    let mut value =
+        |at: f64| Some(f(at)).filter(|v| v.is_finite()).ok_or(RootError::NoValue { at });
+    let ends = [(yes, value(yes).ok()?), (no, value(no).ok()?)];
+    if ends[0].1 == 0.0 {
+        // A touch: the sign alone says where it ends.
+        return None;
+    }
+    let ends = narrowed(search, ends, value).ok()?;
+    ends.into_iter().find(|(_, f)| 0.0 <= *f).map(|(at, _)| at)
 }
 
 /// Between an argument where `holds` is true and one where it is false: the last true one.
@@ -111,7 +128,8 @@ pub(crate) fn edge(
 pub(crate) struct Walk {
     /// Where to begin; the function must have a value here.
     pub(crate) start: f64,
-    /// First step; each further one is half as long again.
+    /// First step; each further one is half as long again, or longer where the function says that
+    /// its zero is still far.
     pub(crate) step: f64,
     /// How far from the start to look.
     pub(crate) farthest: f64,
@@ -128,6 +146,9 @@ pub(crate) enum Lost {
     Until(f64),
 }
 
+/// The longest step that a walk takes on the word of a line through its last two places.
+const STRIDE_MAX: f64 = 0.3;
+
 /// Where `f` falls through zero, the nearest one to the start in the direction in which `f`
 /// says that zero lies. `f` has no value where a mechanism does not reach.
 ///
@@ -140,18 +161,18 @@ pub(crate) fn settle(walk: Walk, mut f: impl FnMut(f64) -> Option<f64>) -> Resul
         return Ok(walk.start);
     }
     let way = at_start.signum();
-    let (mut here, mut step) = (walk.start, walk.step);
+    let (mut here, mut step) = ((walk.start, at_start), walk.step);
     // The step grows by half each time, so 100 steps pass any range in use.
     for _ in 0..100 {
-        let left = walk.farthest - (here - walk.start).abs();
+        let left = walk.farthest - (here.0 - walk.start).abs();
         if left <= 0.0 {
             break;
         }
-        let mut next = here + way * step.min(left);
+        let mut next = here.0 + way * step.min(left);
         let mut last = false;
         if value(next).is_none() {
             let search = Search { within: walk.within, steps_max: 60 };
-            (next, last) = (edge(search, (here, next), |a| value(a).is_some()), true);
+            (next, last) = (edge(search, (here.0, next), |a| value(a).is_some()), true);
         }
         let Some(at_next) = value(next) else { break };
         if at_next == 0.0 {
@@ -159,15 +180,20 @@ pub(crate) fn settle(walk: Walk, mut f: impl FnMut(f64) -> Option<f64>) -> Resul
         }
         if at_next.signum() != way {
             let search = Search { within: walk.within, steps_max: 200 };
-            return root(search, (here, next), &mut value).map_err(|_| Lost::Until(next));
+            let value = |at: f64| value(at).ok_or(RootError::NoValue { at });
+            let ends = narrowed(search, [here, (next, at_next)], value);
+            return ends.map(nearest).map_err(|_| Lost::Until(next));
         }
-        here = next;
-        step *= 1.5;
+        // Half as far again, or past where the line through the last two is zero.
+        let ahead = at_next * (next - here.0) / (here.1 - at_next);
+        let farther = if 0.0 < ahead * way { (1.1 * ahead.abs()).min(STRIDE_MAX) } else { 0.0 };
+        step = (1.5 * step).max(farther);
+        here = (next, at_next);
         if last {
             break;
         }
     }
-    Err(Lost::Until(here))
+    Err(Lost::Until(here.0))
 }
 
 /// Where a function much like this one had its zero, and its slope there.
@@ -233,6 +259,16 @@ mod tests {
 
     type Curve = fn(f64) -> f64;
 
+    fn root(
+        search: Search,
+        (low, high): Point,
+        mut f: impl FnMut(f64) -> Option<f64>,
+    ) -> Result<f64, RootError> {
+        let mut value = |at: f64| f(at).filter(|v| v.is_finite()).ok_or(RootError::NoValue { at });
+        let ends = [(low, value(low)?), (high, value(high)?)];
+        narrowed(search, ends, value).map(nearest)
+    }
+
     #[test]
     fn roots_of_all_shapes_are_found_within_the_steps() {
         let rows: [(&str, Curve, f64, f64, f64); 5] = [
@@ -257,6 +293,26 @@ mod tests {
                 assert!(calls <= few, "{what}: {calls}");
             }
         }
+    }
+
+    #[test]
+    fn the_last_that_fits_is_on_the_side_that_fits() {
+        let search = Search { within: 1e-9, steps_max: 60 };
+        for (yes, no) in [(0.0, 1.0), (-3.0, 0.9), (0.69, 0.8)] {
+            let mut calls = 0;
+            let at = last_above(search, (yes, no), |x| {
+                calls += 1;
+                0.343 - x.powi(3)
+            });
+            let at = at.unwrap();
+            assert!(at <= 0.7 && 0.7 - at <= 1e-9, "{at}");
+            assert!(calls <= 16, "{calls}");
+        }
+        // A step, as at the end of what a mechanism reaches.
+        let at = last_above(search, (0.0, 1.0), |x| if x <= 0.4 { 2.0 } else { -1.0 }).unwrap();
+        assert!(at <= 0.4 && 0.4 - at <= 1e-9, "{at}");
+        assert_eq!(last_above(search, (0.0, 1.0), |x| x + 1.0), None);
+        assert_eq!(last_above(search, (0.0, 1.0), |_| f64::NAN), None);
     }
 
     #[test]

@@ -22,8 +22,8 @@
 //! **Search.** Every limit is a reserve that is zero at the limit and positive inside. The range
 //! is sampled every degree, and every quarter degree where the reserve is no more than twice what
 //! it changes by from one sample to the next; where three samples show a dip or a peak that might
-//! pass zero between them, a golden section looks for it; every change of sign is then bisected to
-//! 1e-7°, ending on the side that fits.
+//! pass zero between them, a golden section looks for it; every change of sign is then closed in on
+//! to 1e-7° (secants, halved where they do not help), ending on the side that fits.
 //!
 //! **Limits.** A window narrower than some thousandths of a degree can be missed. The straight
 //! distance stands for hose and cable: how they are led is not known here.
@@ -37,7 +37,7 @@ use axlewright_quantity::{Angle, Length, Place, PlatePoint, Ratio};
 use crate::arm::kernel::{self, Stand, V3};
 use crate::arm::{Still, si};
 use crate::linkage::{Linkage, LinkageError, Shift, Span};
-use crate::root::{Search, edge, highest};
+use crate::root::{Near, Search, edge, highest, last_above};
 
 /// A run of plate angles. `None`: open to the end of what the arm reaches.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -154,7 +154,7 @@ impl Swept {
     fn still_of(&self, look: &Look<'_>, number: usize, angle: f64) -> Option<&Option<Still>> {
         let own = std::ptr::eq(look.linkage, &self.linkage)
             && (look.shift, look.range) == (self.shift, self.range);
-        let places = || first_angles(rad(self.range)).map(|_| OnceLock::new()).collect();
+        let places = || (0..=First::of(rad(self.range)).last).map(|_| OnceLock::new()).collect();
         let kept = own.then(|| self.stills.get_or_init(places))?.get(number)?;
         Some(kept.get_or_init(|| self.linkage.still(angle, self.shift).ok()))
     }
@@ -211,13 +211,13 @@ fn windows<L: Copy>(
         match (before, fits, open) {
             (None, true, _) => open = Some(whole),
             (Some(last), true, None) => {
-                let at = edge(EDGE, (a, last), |a| left(a) >= 0.0);
+                let at = last_fit((a, last), &mut left);
                 let window = Window { from: Some(Angle::rad(at)), to: None };
                 let from_by = None;
                 open = Some(Bound { window, from_by, to_by: None });
             }
             (Some(last), false, Some(mut bound)) => {
-                let at = edge(EDGE, (last, a), |a| left(a) >= 0.0);
+                let at = last_fit((last, a), &mut left);
                 bound.window.to = Some(Angle::rad(at));
                 found.push(bound);
                 open = None;
@@ -235,12 +235,29 @@ fn windows<L: Copy>(
     Ok(found)
 }
 
-/// The angles that are looked at first, with their numbers.
-fn first_angles((low, high): (f64, f64)) -> impl Iterator<Item = (usize, f64)> {
-    let count = ((high - low) / STEP).ceil().clamp(2.0, 4000.0);
-    let step = (high - low) / count;
-    let last = count as usize;
-    (0..=last).map(move |n| (n, if n == last { high } else { low + step * n as f64 }))
+/// Between an angle that fits and one that does not: the last that does.
+fn last_fit(ends: (f64, f64), left: &mut impl FnMut(f64) -> f64) -> f64 {
+    last_above(EDGE, ends, &mut *left).unwrap_or_else(|| edge(EDGE, ends, |a| left(a) >= 0.0))
+}
+
+/// The angles that are looked at first, by their number.
+#[derive(Debug, Clone, Copy)]
+struct First {
+    low: f64,
+    high: f64,
+    step: f64,
+    last: usize,
+}
+
+impl First {
+    fn of((low, high): (f64, f64)) -> Self {
+        let count = ((high - low) / STEP).ceil().clamp(2.0, 4000.0);
+        Self { low, high, step: (high - low) / count, last: count as usize }
+    }
+
+    fn angle(&self, n: usize) -> f64 {
+        if n == self.last { self.high } else { self.low + self.step * n as f64 }
+    }
 }
 
 /// How many steps at a time are taken where the reserve is far from zero.
@@ -255,22 +272,23 @@ fn may_pass_zero(reserve: f64, change: f64) -> bool {
 /// The reserve at the angles that are looked at first: at every fourth, and at those between where
 /// it may pass zero.
 fn samples(range: (f64, f64), mut left: impl FnMut(usize, f64) -> f64) -> Vec<(f64, f64)> {
-    let angles: Vec<(usize, f64)> = first_angles(range).collect();
-    let mut at = |&(n, a): &(usize, f64)| (a, left(n, a));
-    let mut strides: Vec<&[(usize, f64)]> = angles.chunks(STRIDE).collect();
+    let first = First::of(range);
+    let mut at = |n: usize| {
+        let a = first.angle(n);
+        (a, left(n, a))
+    };
     // The last angle is a stride of its own, so that one ends where the range ends.
-    if let Some((last, others)) = strides.pop().and_then(<[_]>::split_last) {
-        strides.extend([others, std::slice::from_ref(last)].into_iter().filter(|s| !s.is_empty()));
-    }
-    let ends: Vec<(f64, f64)> = strides.iter().filter_map(|s| s.first()).map(&mut at).collect();
+    let starts: Vec<usize> = (0..first.last).step_by(STRIDE).chain([first.last]).collect();
+    let ends: Vec<(f64, f64)> = starts.iter().map(|n| at(*n)).collect();
     let change = |n: usize| ends.get(n + 1).map_or(0.0, |next| (next.1 - ends[n].1).abs());
-    let mut all = Vec::with_capacity(angles.len());
-    for (n, stride) in strides.iter().enumerate() {
+    let mut all = Vec::with_capacity(2 * ends.len());
+    for (n, start) in starts.iter().enumerate() {
         all.push(ends[n]);
         let reserve = ends.get(n + 1).map_or(ends[n].1.abs(), |e| e.1.abs().min(ends[n].1.abs()));
         let change = change(n).max(change(n + 1)).max(change(n.saturating_sub(1)));
         if may_pass_zero(reserve, change) {
-            all.extend(stride.iter().skip(1).map(&mut at));
+            let next = starts.get(n + 1).copied().unwrap_or_default();
+            all.extend((start + 1..next).map(&mut at));
         }
     }
     all
@@ -315,7 +333,28 @@ fn positive(what: &'static str, given: Length) -> Result<f64, LinkageError> {
 pub struct BoltBehind {
     hub: V3<f64>,
     bolt: V3<f64>,
-    outline: Vec<[f64; 2]>,
+    sides: Vec<OutlineSide>,
+}
+
+/// One side of a plate's outline, from one of its corners to the next.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct OutlineSide {
+    from: [f64; 2],
+    to_w: f64,
+    along: [f64; 2],
+    /// One over its length squared; zero where both corners are one.
+    per_length_sq: f64,
+    /// How far along u it goes for each step along w; of no matter where it runs level.
+    lean: f64,
+}
+
+impl OutlineSide {
+    fn between(from: [f64; 2], to: [f64; 2]) -> Self {
+        let along = [to[0] - from[0], to[1] - from[1]];
+        let length_sq = along[0] * along[0] + along[1] * along[1];
+        let per_length_sq = if length_sq > 0.0 { length_sq.recip() } else { 0.0 };
+        Self { from, to_w: to[1], along, per_length_sq, lean: along[0] / along[1] }
+    }
 }
 
 impl BoltBehind {
@@ -333,7 +372,8 @@ impl BoltBehind {
         let doubled: f64 = sides(&outline).map(|(a, b)| a[0] * b[1] - a[1] * b[0]).sum();
         // A square centimetre: less is no plate.
         if sane && 2e-4 < doubled.abs() {
-            Ok(Self { hub, bolt, outline })
+            let sides = sides(&outline).map(|(a, b)| OutlineSide::between(a, b)).collect();
+            Ok(Self { hub, bolt, sides })
         } else {
             Err(LinkageError::Input {
                 what: "plate outline",
@@ -380,28 +420,22 @@ impl BoltBehind {
         let moving = [-p[1], p[0]];
         let (mut nearest_sq, mut nearest) = (f64::INFINITY, [0.0, 0.0]);
         let mut inside = false;
-        for (a, b) in sides(&self.outline) {
-            let along = [b[0] - a[0], b[1] - a[1]];
-            let seen = [p[0] - a[0], p[1] - a[1]];
-            let length_sq = along[0] * along[0] + along[1] * along[1];
-            let t = if length_sq > 0.0 {
-                ((seen[0] * along[0] + seen[1] * along[1]) / length_sq).clamp(0.0, 1.0)
-            } else {
-                0.0
-            };
+        for side in &self.sides {
+            let ([u, w], along) = (side.from, side.along);
+            let seen = [p[0] - u, p[1] - w];
+            let t = (seen[0] * along[0] + seen[1] * along[1]) * side.per_length_sq;
+            let t = t.clamp(0.0, 1.0);
             let off = [seen[0] - t * along[0], seen[1] - t * along[1]];
             let off_sq = off[0] * off[0] + off[1] * off[1];
             if off_sq < nearest_sq {
                 (nearest_sq, nearest) = (off_sq, off);
             }
             // Even-odd rule: a ray along +u crosses this side.
-            if (a[1] > p[1]) != (b[1] > p[1])
-                && p[0] < a[0] + along[0] * (p[1] - a[1]) / (b[1] - a[1])
-            {
+            if (w > p[1]) != (side.to_w > p[1]) && p[0] < u + side.lean * (p[1] - w) {
                 inside = !inside;
             }
         }
-        let distance = nearest[0].hypot(nearest[1]);
+        let distance = nearest_sq.sqrt();
         let slope = (nearest[0] * moving[0] + nearest[1] * moving[1]) / distance;
         if inside { (-distance, -slope) } else { (distance, slope) }
     }
@@ -687,13 +721,17 @@ impl Damper {
         length: Length,
     ) -> Result<Angle, LinkageError> {
         let start = self.span.at(look.linkage, look.shift.at(near))?;
-        if start.length.is_none() {
+        let Some(length_at_start) = start.length else {
             return Err(LinkageError::NotKnown { what: "the damper's length" });
-        }
-        let way = start.change(Angle::rad(1.0)).to_m().signum();
-        let target = length.to_m();
+        };
+        let slope = start.change(Angle::rad(1.0)).to_m();
+        let (way, target) = (slope.signum(), length.to_m());
+        // Along the straight line from here; the walk looks where that leads nowhere.
+        let guess = near.to_rad() + (target - length_at_start.to_m()) / slope;
+        let line = Near { at: guess, slope: -slope.abs() };
+        let line = Some(line).filter(|line| (line.at - near.to_rad()).abs() < 0.6);
         let what = || format!("a damper length of {:.1} mm", length.to_mm());
-        look.linkage.settle((near.to_rad(), None), what, |a| {
+        look.linkage.settle((near.to_rad(), line), what, |a| {
             let stand = look.linkage.stand(a, look.shift).ok()?;
             Some((target - self.span.length(&stand, a)?) * way)
         })
@@ -789,12 +827,14 @@ mod tests {
             };
             let range = (Angle::rad(low), Angle::rad(low + wide));
             // Moved so that things fit at these few angles only, the tops of their humps.
-            let mut all: Vec<f64> = first_angles(rad(range)).map(|(_, a)| least(a)).collect();
+            let first = First::of(rad(range));
+            let angles = || (0..=first.last).map(|n| first.angle(n));
+            let mut all: Vec<f64> = angles().map(least).collect();
             all.sort_by(f64::total_cmp);
             let zero = all[all.len() - fitting];
             let reserve = |a: f64| Some((least(a) - zero, None::<()>));
             let found = windows(range, reserve, |_, a| reserve(a)).unwrap();
-            for (_, a) in first_angles(rad(range)) {
+            for a in angles() {
                 let fits = reserve(a).is_some_and(|(left, _)| 0.0 <= left);
                 let told = found.iter().any(|bound| bound.window.contains(Angle::rad(a)));
                 prop_assert_eq!(fits, told, "at {}", a);

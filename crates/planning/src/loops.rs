@@ -1,24 +1,22 @@
 //! Arcs that contradict each other: the shortest round of reasons, and the cheapest way out.
 
+use crate::time::Time;
 use crate::work::{Link, Reason, Task};
 
-/// What an arc without a way out is taken to cost to give up, in seconds: words are given up before
-/// parts, parts before geometry, and safety last of all.
-const GIVE_UP: [(Reason, i64); 4] = [
-    (Reason::Said, 36_000),
-    (Reason::Part, 3_600_000),
-    (Reason::Geometry, 36_000_000),
-    (Reason::Safety, 360_000_000),
-];
+/// What it costs to give up an arc of geometry for which no way round is known, in seconds: longer
+/// than any way round.
+const GIVE_UP: i64 = 36_000_000;
 /// Arcs looked at before the cheapest way out is called good instead of cheapest.
 const LOOKS_MAX: u64 = 200_000_000;
 
 /// A contradiction, explained.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WayOut {
-    /// The shortest loop: each arc leads to the next one's first task, the last to the first's.
+    /// A shortest loop: each arc leads to the next one's first task, the last to the first's. Where
+    /// nothing opens all of them, one that nothing opens.
     pub shortest: Vec<Link>,
-    /// Arcs to give up so that no loop is left, the least costly set.
+    /// Arcs to give up so that no loop is left, the least costly set; none where no set does. What
+    /// somebody says, what holds a part and what keeps a hand safe is never among them.
     pub give_up: Vec<Link>,
     /// Whether no cheaper set exists; false only for very tangled work.
     pub cheapest: bool,
@@ -28,21 +26,31 @@ pub struct WayOut {
 
 /// `None` where there is no loop.
 pub(crate) fn way_out(tasks: &[Task], links: &[Link]) -> Option<WayOut> {
+    let all = |round: Vec<usize>| round.into_iter().map(|at| links[at].clone()).collect();
+    let priced: Vec<bool> = links.iter().map(|link| price(link).is_some()).collect();
+    if let Some(round) = shortest_loop(tasks.len(), links, &priced) {
+        let shortest: Vec<Link> = all(round);
+        let words = words(&shortest, &[]);
+        return Some(WayOut { shortest, give_up: Vec::new(), cheapest: true, words });
+    }
     let given_up = vec![false; links.len()];
-    let shortest = shortest_loop(tasks.len(), links, &given_up)?;
+    let shortest = all(shortest_loop(tasks.len(), links, &given_up)?);
     let mut search = Search { len: tasks.len(), links, given_up, best: None, looks: 0 };
     search.branch(0);
     let set = search.best.map(|(_, set)| set).unwrap_or_default();
     let give_up: Vec<Link> =
         links.iter().zip(&set).filter(|(_, up)| **up).map(|(link, _)| link.clone()).collect();
-    let shortest: Vec<Link> = shortest.into_iter().map(|at| links[at].clone()).collect();
     let words = words(&shortest, &give_up);
     Some(WayOut { shortest, give_up, cheapest: search.looks < LOOKS_MAX, words })
 }
 
-pub(crate) fn price(link: &Link) -> i64 {
-    let usual = GIVE_UP.iter().find(|(reason, _)| *reason == link.arc.reason);
-    link.arc.way_out.map_or(usual.map_or(0, |&(_, price)| price), |time| time.to_seconds())
+/// What it costs to be without an arc; nothing for one that is not for sale: what somebody says,
+/// what a part needs, and all that keeps a hand safe.
+pub(crate) fn price(link: &Link) -> Option<i64> {
+    match link.arc.reason {
+        Reason::Said | Reason::Part | Reason::Safety => None,
+        Reason::Geometry => Some(link.arc.way_out.map_or(GIVE_UP, Time::to_seconds)),
+    }
 }
 
 /// Branch and bound: every set of arcs that leaves no loop has one arc of the shortest loop.
@@ -66,10 +74,12 @@ impl Search<'_> {
             self.best = Some((paid, self.given_up.clone()));
             return;
         };
+        round.retain(|&at| price(&self.links[at]).is_some());
         round.sort_by_key(|&at| price(&self.links[at]));
         for at in round {
+            let more = price(&self.links[at]).unwrap_or(0);
             self.given_up[at] = true;
-            self.branch(paid + price(&self.links[at]));
+            self.branch(paid + more);
             self.given_up[at] = false;
         }
     }
@@ -141,9 +151,9 @@ fn words(shortest: &[Link], give_up: &[Link]) -> String {
             None => format!("give up {}", one(link)),
         })
         .collect();
-    format!(
-        "these contradict each other: {}. The cheapest way out: {}",
-        round.join("; "),
-        out.join("; ")
-    )
+    let out = match out.is_empty() {
+        true => "Nothing of it can be given up".to_owned(),
+        false => format!("The cheapest way out: {}", out.join("; ")),
+    };
+    format!("these contradict each other: {}. {out}", round.join("; "))
 }

@@ -158,6 +158,7 @@ pub struct Arc {
     /// Whether the later task rests on the earlier one: to undo the earlier, undo the later first.
     pub holds: bool,
     /// What it costs to get round this arc, if there is a way: taking something off for a while.
+    /// Only an arc of geometry has a way round.
     pub way_out: Option<Time>,
 }
 

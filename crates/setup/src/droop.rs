@@ -8,6 +8,7 @@ use axlewright_book::Field;
 use axlewright_mechanics::chance::{self, Doubtful};
 use axlewright_mechanics::droop::{End, Met, StoppedBy, Stops};
 use axlewright_mechanics::load::Hanging;
+use axlewright_mechanics::windows::BoltBehind;
 use axlewright_quantity::{Angle, Length, Ratio};
 
 use crate::angles::{free_at, teeth_words};
@@ -63,7 +64,10 @@ fn stops_met_anew(look: &Look) -> Option<Met> {
     let radius = look.get::<Length>(Field::StopBoltRadius)?;
     let ride = model::ride_angle_or_stated(look)?;
     let stops = Stops { bolt: Some((&bolt, radius)), damper: Some(&damper) };
-    look.ok(stops.met(&model::swept(look)?.look(), ride))
+    let windows = |bolt: &BoltBehind, radius, range| {
+        look.inputs.memo().bolt_windows((bolt.clone(), radius, range))
+    };
+    look.ok(stops.met_where(&model::swept(look)?.look(), ride, windows))
 }
 
 type Reaches = fn(&Look) -> Option<Vec<Edge>>;

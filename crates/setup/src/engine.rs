@@ -14,7 +14,7 @@ use axlewright_book::Field;
 use axlewright_quantity::{Amount, Corner, Side};
 
 use crate::finding::{Finding, Input, Item, State, Subject, Why};
-use crate::inputs::{Inputs, Need, Slot, coordinates, fits};
+use crate::inputs::{Inputs, Need, Slot, Slots, coordinates, fits};
 use crate::look::Look;
 
 /// What a finding is called and what stands behind it.
@@ -129,7 +129,7 @@ impl<'a> Bench<'a> {
 
     /// A measured input of which nobody says how sure it is makes the figure look surer than it
     /// is: a gap of its own, though the figure stands.
-    fn wait_for_uncertainty(&mut self, id: &'static str, seen: &BTreeSet<Slot>) {
+    fn wait_for_uncertainty(&mut self, id: &'static str, seen: &Slots) {
         for slot in seen {
             let Slot::Field(field, _) = slot else { continue };
             if let Some(class) = field.class().filter(|_| self.is_unsure(*slot)) {
@@ -164,12 +164,7 @@ impl<'a> Bench<'a> {
         }
     }
 
-    fn spread(
-        &self,
-        seen: &BTreeSet<Slot>,
-        base: &Item,
-        f: &impl Fn(&Look) -> Option<Item>,
-    ) -> Spread {
+    fn spread(&self, seen: &Slots, base: &Item, f: &impl Fn(&Look) -> Option<Item>) -> Spread {
         let count = base.leaves().len();
         let unsure = seen.iter().any(|slot| self.is_unsure(*slot));
         let mut spread = Spread { parts: Vec::new(), whole: !unsure };
@@ -202,7 +197,7 @@ impl<'a> Bench<'a> {
 
     fn inputs_of(
         &self,
-        seen: &BTreeSet<Slot>,
+        seen: &Slots,
         exact: &BTreeSet<Field>,
         spread: &Spread,
         total: Option<f64>,
@@ -230,9 +225,19 @@ impl<'a> Bench<'a> {
             let name = format!("{}: {}", field.name(), known.text);
             Some(Input { name, value: None, u: None, from: known.from.clone(), share: None })
         }));
-        inputs.sort_by(|a, b| b.share.unwrap_or(-1.0).total_cmp(&a.share.unwrap_or(-1.0)));
+        by_share(&mut inputs);
         inputs
     }
+}
+
+/// The input that matters most in front; those of no weight, whose shares are what rounding leaves,
+/// stay as they come.
+pub(crate) fn by_share(inputs: &mut [Input]) {
+    let weight = |input: &Input| match input.share {
+        Some(share) if share < 1e-12 => 0.0,
+        share => share.unwrap_or(-1.0),
+    };
+    inputs.sort_by(|a, b| weight(b).total_cmp(&weight(a)));
 }
 
 fn combine(spread: &Spread, count: usize) -> Vec<f64> {

@@ -49,6 +49,105 @@ pub(crate) enum Slot {
     Row(u16),
 }
 
+impl Slot {
+    /// A number of its own, in the order of the slots: quicker to compare than the slot itself.
+    pub(crate) const fn key(self) -> u32 {
+        let (kind, of) = match self {
+            Self::Field(field, part) => (0, (field as u32) << 8 | part as u32),
+            Self::Spec(what) => (1, what as u32),
+            Self::SpecBar => (2, 0),
+            Self::BodySlope => (3, 0),
+            Self::GaugeOffset => (4, 0),
+            Self::PlateReading => (5, 0),
+            Self::RateShare => (6, 0),
+            Self::Goal => (7, 0),
+            Self::Start => (8, 0),
+            Self::FourNumbersModel => (9, 0),
+            Self::BarLoad => (10, 0),
+            Self::FirstReading => (11, 0),
+            Self::TurnedReading => (12, 0),
+            Self::MarkRearward => (13, 0),
+            Self::MarkUp => (14, 0),
+            Self::Row(at) => (15, at as u32),
+        };
+        kind << 24 | of
+    }
+}
+
+/// A set of slots, in their order, each with its key.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(crate) struct Slots(Vec<(u32, Slot)>);
+
+impl Slots {
+    /// Where a key is, or where it would stand.
+    fn place(&self, key: u32) -> Result<usize, usize> {
+        // Mostly what comes is last, or there already.
+        match self.0.last() {
+            Some((last, _)) if key <= *last => self.0.binary_search_by_key(&key, |one| one.0),
+            _ => Err(self.0.len()),
+        }
+    }
+
+    pub(crate) fn insert(&mut self, slot: Slot) {
+        let key = slot.key();
+        if let Err(place) = self.place(key) {
+            self.0.insert(place, (key, slot));
+        }
+    }
+
+    pub(crate) fn contains(&self, slot: &Slot) -> bool {
+        self.place(slot.key()).is_ok()
+    }
+
+    pub(crate) fn iter(&self) -> impl Iterator<Item = &Slot> {
+        self.into_iter()
+    }
+
+    /// Takes in what another set holds.
+    pub(crate) fn extend(&mut self, other: &Self) {
+        match (self.0.last(), other.0.first()) {
+            (_, None) => {}
+            (Some((last, _)), Some((first, _))) if first <= last => self.merge(&other.0),
+            _ => self.0.extend_from_slice(&other.0),
+        }
+    }
+
+    fn merge(&mut self, theirs: &[(u32, Slot)]) {
+        let mut mine = self.0.iter().peekable();
+        let missing = theirs.iter().filter(|one| {
+            while mine.next_if(|own| own.0 < one.0).is_some() {}
+            mine.next_if(|own| own.0 == one.0).is_none()
+        });
+        let missing = missing.count();
+        if missing == 0 {
+            return;
+        }
+        let mut all = Vec::with_capacity(self.0.len() + missing);
+        let mut theirs = theirs.iter().peekable();
+        for own in &self.0 {
+            while let Some(one) = theirs.next_if(|one| one.0 < own.0) {
+                all.push(*one);
+            }
+            theirs.next_if(|one| one.0 == own.0);
+            all.push(*own);
+        }
+        all.extend(theirs);
+        self.0 = all;
+    }
+}
+
+/// A slot out of its place.
+type OfPlace<'a> = fn(&'a (u32, Slot)) -> &'a Slot;
+
+impl<'a> IntoIterator for &'a Slots {
+    type Item = &'a Slot;
+    type IntoIter = std::iter::Map<std::slice::Iter<'a, (u32, Slot)>, OfPlace<'a>>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.iter().map(|one| &one.1)
+    }
+}
+
 /// Something that was asked for and is not known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Need {
@@ -127,13 +226,64 @@ impl Clone for Inputs {
     }
 }
 
+/// What is known of each field, found by the field's number: they are asked for some ten thousand
+/// times in one assessment.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Fields(Vec<Option<Known>>);
+
+impl Default for Fields {
+    fn default() -> Self {
+        Self(vec![None; Field::ALL.len()])
+    }
+}
+
+impl Fields {
+    pub(crate) fn get(&self, field: &Field) -> Option<&Known> {
+        self.0.get(*field as usize)?.as_ref()
+    }
+
+    pub(crate) fn contains_key(&self, field: &Field) -> bool {
+        self.get(field).is_some()
+    }
+
+    /// Gives what was known before.
+    pub(crate) fn insert(&mut self, field: Field, known: Known) -> Option<Known> {
+        self.0.get_mut(field as usize)?.replace(known)
+    }
+
+    /// In the order of the fields.
+    pub(crate) fn iter(&self) -> impl Iterator<Item = (&Field, &Known)> {
+        self.into_iter()
+    }
+}
+
+impl<'a> IntoIterator for &'a Fields {
+    type Item = (&'a Field, &'a Known);
+    type IntoIter = Box<dyn Iterator<Item = Self::Item> + 'a>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        let all = Field::ALL.iter().zip(&self.0);
+        Box::new(all.filter_map(|(field, known)| Some((field, known.as_ref()?))))
+    }
+}
+
+impl<'a> IntoIterator for &'a mut Fields {
+    type Item = (&'a Field, &'a mut Known);
+    type IntoIter = Box<dyn Iterator<Item = Self::Item> + 'a>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        let all = Field::ALL.iter().zip(&mut self.0);
+        Box::new(all.filter_map(|(field, known)| Some((field, known.as_mut()?))))
+    }
+}
+
 /// What is known of one side.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct SideFacts {
     pub(crate) side: Side,
     /// False where nobody said which side is meant and the left stands in.
     pub(crate) side_said: bool,
-    pub(crate) fields: BTreeMap<Field, Known>,
+    pub(crate) fields: Fields,
     /// Everything that is one number and no field.
     pub(crate) numbers: BTreeMap<Slot, Known>,
     pub(crate) reading: ReadingFacts,
@@ -227,7 +377,7 @@ impl Inputs {
         let facts = SideFacts {
             side,
             side_said: true,
-            fields: BTreeMap::new(),
+            fields: Fields::default(),
             numbers: BTreeMap::from([(Slot::FourNumbersModel, model)]),
             reading: ReadingFacts::default(),
             load_state: None,

@@ -7,16 +7,16 @@ use std::collections::BTreeSet;
 use axlewright_book::{Field, SidePoint, SpecWhat, Value};
 use axlewright_quantity::{Amount, Angle, Length, Place, PlatePoint};
 
-use crate::inputs::{Inputs, Need, Slot, coordinates, nudged};
+use crate::inputs::{Inputs, Need, Slot, Slots, coordinates, nudged};
 use crate::memo::{Done, Memo, Part};
 
 /// What a look has come upon.
 #[derive(Debug, Default)]
 pub(crate) struct Trace {
     /// Every number it has asked for, also on ways that came to nothing.
-    pub(crate) read: BTreeSet<Slot>,
+    pub(crate) read: Slots,
     /// Numbers handed out.
-    pub(crate) seen: BTreeSet<Slot>,
+    pub(crate) seen: Slots,
     /// Words and counts handed out: they matter, and cannot be nudged.
     pub(crate) exact: BTreeSet<Field>,
     /// What was asked for and is not known.
@@ -78,7 +78,7 @@ impl<'a> Look<'a> {
             self.note(&known.trace);
             return known.value.clone();
         };
-        let key = (slot, by.to_si().to_bits());
+        let key = (slot.key(), by.to_si().to_bits());
         if let Some(done) = part.moved.borrow().get(&key) {
             return done.clone();
         }
@@ -109,9 +109,9 @@ impl<'a> Look<'a> {
         let found = f(self);
         let mut after = self.trace.replace(before);
         let mut trace = self.trace.borrow_mut();
-        trace.read.append(&mut after.read);
+        trace.read.extend(&after.read);
         if found.is_some() {
-            trace.seen.append(&mut after.seen);
+            trace.seen.extend(&after.seen);
             trace.exact.append(&mut after.exact);
         }
         found

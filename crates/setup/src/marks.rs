@@ -20,7 +20,7 @@
 //! there: it is taken as moved without turning. With two marks apart from each other both are seen.
 
 use axlewright_book::log::Mark;
-use axlewright_book::{CarFile, Class};
+use axlewright_book::{CarFile, Class, PartKind};
 use axlewright_mechanics::arm::{PoseChange, PoseStep};
 use axlewright_quantity::{Amount, Angle, Kind, Length, Side, parse_amount};
 
@@ -219,10 +219,14 @@ fn why_not(car: &CarFile, waiting: Waiting) -> NoWorth {
     NoWorth::Gaps(gaps)
 }
 
-/// Whether one of the parts is an arm and the other a plate, by the words of their ids and, where
-/// these do not say, of their names.
+/// Whether one of the parts is an arm and the other a plate: by their kinds or, of a part whose kind
+/// is not said, by the words of its id and of its name.
 fn joins_arm_and_plate(car: &CarFile, between: &[String; 2]) -> bool {
-    let is = |id: &str, word: &str| {
+    let is = |id: &str, kind: PartKind| {
+        let word = kind.word();
+        if let Some(said) = car.part(id).and_then(|part| part.kind) {
+            return said == kind;
+        }
         let has = |text: &str| {
             text.split(|c: char| !c.is_alphanumeric()).any(|w| w.eq_ignore_ascii_case(word))
         };
@@ -230,7 +234,7 @@ fn joins_arm_and_plate(car: &CarFile, between: &[String; 2]) -> bool {
         has(id) || name.is_some_and(|name| has(&name.value))
     };
     let [one, other] = between;
-    let pair = |arm: &str, plate: &str| is(arm, "arm") && is(plate, "plate");
+    let pair = |arm: &str, plate: &str| is(arm, PartKind::Arm) && is(plate, PartKind::Plate);
     pair(one, other) || pair(other, one)
 }
 

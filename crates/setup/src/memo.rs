@@ -23,7 +23,6 @@ use axlewright_mechanics::windows::{BoltBehind, Swept, Window};
 use axlewright_quantity::{Angle, Length};
 
 use crate::finding::State;
-use crate::inputs::Slot;
 use crate::look::Trace;
 use crate::wheels::Rear;
 use crate::windows::Edge;
@@ -32,8 +31,8 @@ use crate::windows::Edge;
 #[derive(Debug)]
 pub(crate) struct Part<T> {
     pub(crate) as_known: OnceCell<Done<T>>,
-    /// By the number moved and the bits of its step.
-    pub(crate) moved: RefCell<BTreeMap<(Slot, u64), Option<T>>>,
+    /// By the key of the number moved and the bits of its step.
+    pub(crate) moved: RefCell<BTreeMap<(u32, u64), Option<T>>>,
 }
 
 /// A piece of work that is done.

@@ -12,6 +12,7 @@ mod index;
 mod joints;
 mod level;
 mod measure;
+mod method;
 mod new;
 mod order;
 mod serve;
@@ -42,6 +43,7 @@ const ABOUT: &str = "From measurements to a build sheet: which plate angle this 
 const AFTER: &str = "\
 Start here:
   axlewright demo                       the demo car and its build sheet
+  axlewright new wren --method trailing-arm   a car with its order of work
   axlewright new my-car                 a car file to fill in
   axlewright check my-car/car.toml      what is wrong, what is missing
   axlewright sheet my-car/car.toml      the build sheet
@@ -83,6 +85,7 @@ enum Command {
     Level(level::Level),
     Order(order::Order),
     Joints(joints::Joints),
+    Method(method::MethodCall),
     Trim(trim::Trim),
     Forecast(forecast::Forecast),
     Today(today::Today),
@@ -187,6 +190,7 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
         Command::Level(level) => level.run(streams),
         Command::Order(order) => order.run(streams),
         Command::Joints(joints) => joints.run(streams),
+        Command::Method(method) => method.run(streams),
         Command::Trim(trim) => trim.run(streams),
         Command::Forecast(forecast) => forecast.run(streams),
         Command::Today(today) => today.run(streams),

@@ -70,7 +70,7 @@ impl Order {
         if exit == Exit::Problems && found.findings.is_empty() {
             // A plan with a step missing strands whoever follows it: no plan is better.
             if view.has_errors() {
-                self.car.refuse(streams, "no order is made from a car file with errors")?;
+                self.car.refuse(streams, "no order is made while a step cannot be read")?;
             }
             return Ok(exit);
         }

@@ -18,7 +18,9 @@ mod view;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
-use axlewright_book::log::{Body, Entry, Photo, Refusal, Sha, State, check, fold, is_moment};
+use axlewright_book::log::{
+    Body, Entry, Photo, Refusal, Sha, State, check, completed, fold, is_moment,
+};
 use axlewright_setup::record::Figured;
 use axlewright_store::{Draft, Ground, Holder, PhotoFile, Prepared, Store, StoreError, is_book};
 use tokio::sync::broadcast;
@@ -290,7 +292,11 @@ impl Bench {
     ) -> Result<Vec<u64>, Refused> {
         let (at, Hand { by, once }) = (a_moment()?, hand.into());
         is_a_name(by)?;
-        let draft = |body| Draft { at: at.clone(), by: by.to_owned(), body };
+        let before = self.look();
+        let draft = |body| {
+            let body = completed(before.state(), body);
+            Draft { at: at.clone(), by: by.to_owned(), body }
+        };
         self.write_drafts(&bodies.into_iter().map(draft).collect::<Vec<Draft>>(), once)
     }
 

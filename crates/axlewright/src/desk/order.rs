@@ -1,7 +1,7 @@
 //! The order of work, for every face of the program: what is asked in names as people type them,
 //! and the findings that answer it.
 
-use axlewright_book::{CarFile, Phase};
+use axlewright_book::{CarFile, Phase, Problem, ProblemKind, Severity};
 use axlewright_setup::Assessment;
 use axlewright_setup::order::{self as setup_order, Control, OrderQuestion, Progress};
 
@@ -46,17 +46,17 @@ pub type Ask<'a> = &'a mut dyn FnMut(&Progress<'_>) -> Control;
 /// Answers a question about the order of a car's work, from its facts and all that is wrong with
 /// it. The assessment holds only what belongs to the order.
 ///
-/// A car with errors gets no order: a step that could not be read would be missing from it.
+/// Where something [`bars`] every plan there is none.
 pub(super) fn answer(
     car: &CarFile,
-    (facts, faults): (&Assessment, &[Fault]),
+    (facts, faults, barred): (&Assessment, &[Fault], bool),
     call: &OrderCall,
     ask: Ask<'_>,
 ) -> (Assessment, Vec<Fault>) {
     let mut faults = faults.to_vec();
     let cautions = facts.cautions.clone();
     let nothing = Assessment { car: facts.car.clone(), cautions, ..Assessment::default() };
-    if faults.iter().any(|fault| fault.is_error) {
+    if barred {
         return (nothing, faults);
     }
     let unknown = call.unknown(car);
@@ -84,6 +84,58 @@ pub(super) fn answer(
             (nothing, faults)
         }
     }
+}
+
+/// What is said where nothing is planned because of an error.
+pub(super) const NOT_PLANNED: &str = "no order is made: a step, or an entry of the log, could not \
+    be read, and a plan without it strands whoever follows it. Mend the errors of the car file first";
+
+/// Whether an error leaves no plan: one in a step, in where a joint takes its torque, in an entry
+/// of the log, or one that may hide a step. All other rows are planned without what is wrong in
+/// them: what is not known is taken the careful way, and no figure is told from it.
+pub(super) fn bars(text: &str, problem: &Problem) -> bool {
+    if problem.severity != Severity::Error {
+        return false;
+    }
+    match problem.kind {
+        ProblemKind::Syntax { .. }
+        | ProblemKind::ListNotClosed
+        | ProblemKind::TooLong { .. }
+        | ProblemKind::TooBroken { .. }
+        | ProblemKind::NoFormat
+        | ProblemKind::NewerFormat { .. }
+        | ProblemKind::NoSuchFormat { .. }
+        | ProblemKind::UnknownSection { .. }
+        | ProblemKind::EntryNotCounted { .. }
+        | ProblemKind::EntryOfNothing { .. } => true,
+        _ => {
+            let (section, key) = place_in(text, problem.line);
+            match section {
+                None | Some("step") => true,
+                Some("joint") => key == "position",
+                Some(_) => false,
+            }
+        }
+    }
+}
+
+/// The section that a line of a car file belongs to, and the key that stands in it.
+fn place_in(text: &str, line: u32) -> (Option<&str>, &str) {
+    let last = usize::try_from(line).unwrap_or(usize::MAX);
+    let above = || text.lines().take(last);
+    let section = above().filter_map(header).last();
+    let key = above().last().and_then(|line| line.split('=').next()).unwrap_or_default().trim();
+    (section, key)
+}
+
+/// `step` of `[[step]]`; nothing for any other line.
+fn header(line: &str) -> Option<&str> {
+    let (name, rest) = line.trim().strip_prefix('[')?.trim_start_matches('[').split_once(']')?;
+    let rest = rest.trim_start_matches(']').trim();
+    let is_word = |b: u8| b.is_ascii_alphabetic() || matches!(b, b'_' | b'.' | b'-');
+    let name = name.trim();
+    let is_name = !name.is_empty() && name.bytes().all(is_word);
+    (is_name && (rest.is_empty() || rest.starts_with('#'))).then_some(name)
 }
 
 /// An assessment with an order of the work added, for documents that show both.
@@ -214,4 +266,22 @@ fn not_called(what: &str, name: &str, ids: &[&str]) -> Fault {
         format!("there is {}", offered.join(", "))
     });
     fault
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const FILE: &str = "format = 1\n[[ step ]] # one\nid = \"a\"\n[[joint]]\nposition = 7\n\
+                        spare = [\n  [1]\n]\n[bar]\nlength = 5\n";
+
+    #[test]
+    fn the_section_of_a_line_is_that_of_the_header_above_it() {
+        assert_eq!(place_in(FILE, 1), (None, "format"));
+        assert_eq!(place_in(FILE, 3), (Some("step"), "id"));
+        assert_eq!(place_in(FILE, 5), (Some("joint"), "position"));
+        assert_eq!(place_in(FILE, 8).0, Some("joint"));
+        assert_eq!(place_in(FILE, 10), (Some("bar"), "length"));
+        assert_eq!(place_in(FILE, 99).0, Some("bar"));
+    }
 }

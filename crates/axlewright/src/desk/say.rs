@@ -1,10 +1,10 @@
 //! An entry of the log in one line of words, for every face of the program.
 
-use axlewright_book::bolt_letter;
 use axlewright_book::log::{
-    Attempt, Body, Bolt, Lost, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck, Round,
-    Signed, Step, StepHappened,
+    Attempt, Body, Bolt, Energy, Lost, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck,
+    Round, Signed, Step, StepHappened,
 };
+use axlewright_book::{Recall, bolt_letter};
 
 /// What an entry says, on one line. Figures stand as they were written.
 pub fn in_words(body: &Body) -> String {
@@ -21,6 +21,7 @@ pub fn in_words(body: &Body) -> String {
         Body::Round(round) => of_round(round),
         Body::Moved(moved) => of_moved(moved),
         Body::Recheck(recheck) => of_recheck(recheck),
+        Body::Energy(energy) => of_energy(energy),
         Body::Note { about, text } if about.trim().is_empty() => text.clone(),
         Body::Note { about, text } => format!("{about}: {text}"),
         Body::Strike { seq, why } => format!("entry {seq} does not count: {why}"),
@@ -34,6 +35,18 @@ pub fn in_words(body: &Body) -> String {
 fn of_lost(lost: &Lost) -> String {
     let left = lost.left.as_deref().map(|left| format!("; what can still be read: {left}"));
     format!("lost: {}{}", lost.what, left.unwrap_or_default())
+}
+
+/// The word as it was said, and what follows from it.
+fn of_energy(energy: &Energy) -> String {
+    let side = energy.side.as_deref().unwrap_or("both sides");
+    let follows = match Recall::from_word(&energy.said) {
+        Some(Recall::NotRemembered) => Some("to be taken as wound"),
+        _ => None,
+    };
+    Line::new(format!("{side}: {}", energy.said.trim()))
+        .with("", follows)
+        .ends(energy.note.as_deref())
 }
 
 /// Words, then whatever was said besides, each with a comma before it.

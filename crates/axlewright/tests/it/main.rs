@@ -16,6 +16,7 @@ mod doubt;
 mod files;
 mod in_process;
 mod joints;
+mod method;
 mod mistakes;
 mod order;
 mod paper;

@@ -74,6 +74,42 @@ fn a_hose_that_is_taut_before_the_arm_rests_is_told_everywhere_and_never_done() 
     assert!(err.contains("NOT YET") && err.contains("another hose"), "{err}");
 }
 
+/// Nobody remembers in the evening what a bar carries: it is wound, on the command line as on the
+/// page, until somebody has looked.
+#[test]
+fn a_bar_that_nobody_remembers_is_wound_until_somebody_looked() {
+    let folder = tempdir().unwrap();
+    let here = folder.path();
+    std::fs::write(here.join("car.toml"), LARCH).unwrap();
+    run(here, &["book", "new", "book", "--car", "car.toml", "--by", "Ida"]).ends_with(0);
+    let said = |words: &str| {
+        let call = ["book", "add", "energy", "book", words, "--side", "left", "--by", "Ida"];
+        run(here, &call)
+    };
+    assert!(said("perhaps").ends_with(1).err.contains("not remembered"));
+    let told = said("not remembered").ends_with(0).out;
+    assert!(told.contains("left: not remembered, to be taken as wound"), "{told}");
+    let barred = barred(here, "arm-off-left", &[]);
+    assert!(barred.contains("NOT YET") && barred.contains("second hold"), "{barred}");
+    json(here, &["order", "book", "--json", "--strict"], 1);
+    let plan = run(here, &["order", "book"]).ends_with(0).out;
+    assert!(plan.contains("L WOUND, for nobody remembers"), "{plan}");
+    said("as told").ends_with(0);
+    json(here, &["order", "book", "--json", "--strict"], 0);
+    let page = Page::open();
+    let asked = page.get("/").is(200).text();
+    assert!(asked.contains("action=\"/energy\"") && asked.contains("Don’t remember"));
+    page.writes_nothing(|page| page.post("/energy", &[("said", "perhaps")])).is(422);
+    page.post("/energy", &[("said", "not remembered"), ("side", "right")]).is(303);
+    let wound = page.get("/").is(200).text();
+    assert!(wound.contains("R WOUND, for nobody remembers"), "{wound}");
+    let step = page.get("/step/arm-off-right").is(200).text();
+    assert!(step.contains("NOT YET"), "{step}");
+    page.writes_nothing(|page| page.post("/step/arm-off-right", &[("happened", "done")])).is(422);
+    page.post("/energy", &[("said", "as told")]).is(303);
+    assert!(!page.get("/").text().contains("nobody remembers"));
+}
+
 /// A cable that snags is seen at the first movement: raised and let down on both holds, after all
 /// that was fitted, before the wheels; whether or not the file says so.
 #[test]

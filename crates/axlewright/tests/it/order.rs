@@ -6,7 +6,10 @@ use std::path::Path;
 use serde_json::Value;
 use tempfile::{TempDir, tempdir};
 
+use axlewright::desk::bench::Bench;
+
 use crate::common::run;
+use crate::web::Page;
 
 const LARCH: &str = include_str!("../../../../examples/larch-1300/car.toml");
 const SHOWN_ID: [&str; 7] = [
@@ -463,10 +466,37 @@ fn no_order_is_made_from_a_car_file_with_errors_or_without_steps() {
     assert!(said.err.contains("minutes") && said.err.contains("no order is made"), "{}", said.err);
     assert_eq!(said.out, "");
     assert!(order_json(folder.path(), &[], 1)["findings"].as_array().unwrap().is_empty());
+    // The page plans nothing from it either.
+    let page = Page::of(Bench::open(&folder.path().join("car.toml")).unwrap());
+    for path in ["/", "/order"] {
+        assert!(page.get(path).is(200).text().contains("no order is made"), "{path}");
+    }
     let folder = with_car("format = 1\n");
     let said = run(folder.path(), &["order", "car.toml"]).ends_with(1);
     assert!(said.err.contains("no [[step]] yet"), "{}", said.err);
     run(folder.path(), &["order", "none.toml"]).ends_with(3);
+}
+
+/// An error in a row that is no step costs its figures, not the plan: on the command line and on the
+/// page the same steps, the error told, and the careful way taken.
+#[test]
+fn an_error_beside_the_steps_costs_its_figure_and_not_the_plan() {
+    let folder = with_car(&LARCH.replacen("mass = \"2.1 kg\"", "mass = \"2.1 mm\"", 1));
+    let here = folder.path();
+    let plan = order_json(here, &[], 1);
+    assert_eq!(sequence(&plan).len(), 110);
+    assert!(!value(&plan, "order.safety")["unknown"].as_array().unwrap().is_empty());
+    let said = run(here, &["order", "car.toml"]).ends_with(1);
+    assert!(said.err.contains("2.1 mm") && said.out.contains("not known: "), "{}", said.err);
+    assert!(!said.out.contains("jack the arm up by"), "a figure without the plate's mass");
+    let page = Page::of(Bench::open(&here.join("car.toml")).unwrap());
+    let first = &sequence(&plan)[0];
+    let now = page.get("/").is(200).text();
+    assert!(now.contains(&format!("/step/{first}")), "{first}");
+    // The paper that the page prints says what is wrong in the file.
+    let paper = page.get("/dossier/sheet/print").is(200).text();
+    assert!(paper.contains("car file, line "), "{paper}");
+    run(here, &["sheet", "car.toml"]).ends_with(1);
 }
 
 #[test]

@@ -127,6 +127,11 @@ pub struct Mark {
     /// Other parts that it crosses, by id.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub also: Vec<String>,
+    /// The plates that it tells of besides, by id: those of the side of an eccentric, by the kinds
+    /// of parts in the car file. Filled in when the mark is made; not there where the file did not
+    /// say the kinds.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub over: Option<Vec<String>>,
     /// `left` or `right`.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub side: Option<String>,
@@ -320,6 +325,20 @@ pub struct Recheck {
     pub found: Option<String>,
 }
 
+/// What somebody says of where the energy is, asked first thing each evening.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Energy {
+    /// A [`crate::Recall`] word.
+    pub said: String,
+    /// `left` or `right`; of both sides where it is not there.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub side: Option<String>,
+    /// Anything else.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub note: Option<String>,
+}
+
 /// What stands in the place of an entry that was lost: written when a damaged book was salvaged, by
 /// nobody else and at no other time.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -366,6 +385,8 @@ pub enum Body {
     Moved(Moved),
     /// A re-check.
     Recheck(Recheck),
+    /// Where the energy is, looked at or not remembered.
+    Energy(Energy),
     /// Anything worth keeping.
     Note {
         /// What it is about: an id or free words; may be empty.

@@ -181,6 +181,19 @@ impl State {
     }
 
     fn steps_into(&self, car: &mut CarFile, problems: &mut Vec<Problem>) {
+        let since = |id: &str| self.facts().steps.get(id).map_or(0, |step| step.since);
+        let known: Vec<u64> = self
+            .steps_settled()
+            .into_iter()
+            .filter(|id| car.step(id).is_some())
+            .map(since)
+            .collect();
+        car.not_remembered = self
+            .facts()
+            .not_remembered
+            .iter()
+            .map(|(side, seq)| (*side, known.iter().filter(|since| *since < seq).count()))
+            .collect();
         for id in self.steps_settled() {
             if car.step(id).is_some() {
                 car.done.push(id.to_owned());

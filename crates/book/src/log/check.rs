@@ -23,7 +23,7 @@ use crate::joint::Joint;
 use crate::problem::{ProblemKind, cut};
 use crate::read::closest_to;
 use crate::step::Step as StepRow;
-use crate::words::{BoltState, PartState};
+use crate::words::{BoltState, PartKind, PartState};
 
 /// Whether a body may be written after what is in the log; if not, at which field it fails, why,
 /// and what would be right. This is the one place that refuses; command line and page ask it.
@@ -46,7 +46,11 @@ pub fn check(state: &State, body: &Body, figures: &dyn Figures) -> Result<(), Re
         Body::Recheck(recheck) => look.recheck(recheck),
         Body::Strike { seq, .. } => look.strike(*seq),
         Body::Photo(photo) => look.photo(photo),
-        Body::Reading(_) | Body::Round(_) | Body::Moved(_) | Body::Note { .. } => Ok(()),
+        Body::Reading(_)
+        | Body::Round(_)
+        | Body::Moved(_)
+        | Body::Energy(_)
+        | Body::Note { .. } => Ok(()),
         Body::Lost(_) => {
             let what = "an entry is not written as one that was lost";
             Err(Refusal::new("kind", what, "strike the entry that does not count any more"))
@@ -54,6 +58,34 @@ pub fn check(state: &State, body: &Body, figures: &dyn Figures) -> Result<(), Re
         // It has no form, so it does not come here.
         Body::Unread(_) => Ok(()),
     }
+}
+
+/// A body with what the car file adds to it when it is written: under a mark that is made on an
+/// eccentric lies the plate of its side as well. Where the car file does not say the kinds of these
+/// parts, nothing is added.
+pub fn completed(state: &State, mut body: Body) -> Body {
+    if let Body::Mark(mark) = &mut body
+        && mark.offset.is_none()
+        && let Some(file) = state.file()
+    {
+        mark.over = plates_under(&file.car, mark);
+    }
+    body
+}
+
+/// The plates that a mark tells of beside the parts it joins; nothing where kinds are not said.
+fn plates_under(car: &CarFile, mark: &Mark) -> Option<Vec<String>> {
+    let joined: Vec<_> = mark.between.iter().filter_map(|id| car.part(id)).collect();
+    let is_said = joined.len() == mark.between.len() && joined.iter().all(|p| p.kind.is_some());
+    let eccentric = joined.iter().find(|part| part.kind == Some(PartKind::Eccentric));
+    let Some(eccentric) = eccentric.filter(|_| is_said) else {
+        return is_said.then(Vec::new);
+    };
+    let is_of = |side| eccentric.side.is_none() || side == eccentric.side;
+    let plates = car.parts.iter().filter(|part| part.kind == Some(PartKind::Plate));
+    let plates: Vec<String> =
+        plates.filter(|part| is_of(part.side)).map(|part| part.id.value.clone()).collect();
+    (!plates.is_empty()).then_some(plates)
 }
 
 /// What is to be told of a body that may be written and is not as asked: a torque that list and

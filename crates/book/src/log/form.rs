@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 use axlewright_quantity::{Corner, Kind, Side, Written, parse_amount};
 
 use super::body::{
-    self, Body, Mark, Moved, Part, PartHappened, Photo, Recheck, Round, Signed, Step, StepHappened,
+    self, Body, Energy, Mark, Moved, Part, PartHappened, Photo, Recheck, Round, Signed, Step,
+    StepHappened,
 };
 use super::refusal::Refusal;
 use crate::calendar::Day;
@@ -17,7 +18,9 @@ use crate::read::{
     closest_to, corner_from, out_of_range, reading_limits,
 };
 use crate::wheels::MoveRow;
-use crate::words::{Arrow, BoltState, Correction, Found, Hung, Lash, Position, ReadingWhat, Seat};
+use crate::words::{
+    Arrow, BoltState, Correction, Found, Hung, Lash, Position, ReadingWhat, Recall, Seat,
+};
 
 /// The stage of a reading that says how the car was before anything was touched.
 pub const BEFORE_STRIP_DOWN: &str = "before strip-down";
@@ -134,6 +137,7 @@ fn plain(body: &Body) -> Result<(), Refusal> {
         Body::Bolt(bolt) => self::bolt(bolt).map(drop),
         Body::Moved(moved) => self::moved(moved, 0).map(drop),
         Body::Recheck(recheck) => self::recheck(recheck),
+        Body::Energy(energy) => self::energy(energy),
         Body::Note { about, text } => {
             named_or_nothing("about", about)?;
             said("text", text, "what is worth keeping")
@@ -427,6 +431,12 @@ fn mark(body: &Mark) -> Result<(), Refusal> {
     if let Some(offset) = &body.offset {
         named("offset", offset, "1.5 mm rearward, or 0 mm")?;
     }
+    noted(body.note.as_ref())
+}
+
+fn energy(body: &Energy) -> Result<(), Refusal> {
+    word("said", &body.said, Recall::WORDS, Recall::from_word)?;
+    side_if(body.side.as_ref())?;
     noted(body.note.as_ref())
 }
 

@@ -6,7 +6,8 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 use super::body::{
-    Attempt, Body, Bolt, Lost, Mark, Moved, Part, Photo, Reading, Recheck, Round, Signed, Step,
+    Attempt, Body, Bolt, Energy, Lost, Mark, Moved, Part, Photo, Reading, Recheck, Round, Signed,
+    Step,
 };
 
 /// What a body speaks of.
@@ -42,6 +43,8 @@ pub enum Kind {
     Strike,
     /// [`Body::Lost`].
     Lost,
+    /// [`Body::Energy`].
+    Energy,
 }
 
 /// Every kind, its word in the log, and the newest version of its body that is read here.
@@ -61,6 +64,7 @@ pub const KINDS: &[(Kind, &str, u32)] = &[
     (Kind::Note, "note", 1),
     (Kind::Strike, "strike", 1),
     (Kind::Lost, "lost", 1),
+    (Kind::Energy, "energy", 1),
 ];
 
 impl Kind {
@@ -188,6 +192,7 @@ impl Body {
             Self::Note { .. } => Kind::Note,
             Self::Strike { .. } => Kind::Strike,
             Self::Lost(_) => Kind::Lost,
+            Self::Energy(_) => Kind::Energy,
             Self::Unread(_) => return None,
         })
     }
@@ -228,6 +233,7 @@ impl Body {
             }
             Self::Strike { seq, why } => write(&StrikeBody { seq: *seq, why: why.clone() }),
             Self::Lost(body) => write(body),
+            Self::Energy(body) => write(body),
             Self::Unread(unread) => unread.body.clone(),
         }
     }
@@ -279,6 +285,7 @@ impl Body {
                 Self::Strike { seq, why }
             }
             Kind::Lost => Self::Lost(read::<Lost>(text)?),
+            Kind::Energy => Self::Energy(read::<Energy>(text)?),
         })
     }
 }
@@ -315,6 +322,7 @@ mod tests {
             ("note", r#"{"about":"","text":"rain"}"#),
             ("strike", r#"{"seq":3,"why":"wrong side"}"#),
             ("lost", r#"{"hash":"00","what":"its line was altered","left":"{\"se"}"#),
+            ("energy", r#"{"said":"not remembered","side":"left"}"#),
         ];
         for (kind, text) in rows {
             let body = Body::from_json(kind, 1, text);

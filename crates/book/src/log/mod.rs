@@ -21,11 +21,11 @@ mod state;
 mod torque;
 
 pub use body::{
-    Attempt, Body, Bolt, Lost, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck, Round,
-    Signed, Step, StepHappened,
+    Attempt, Body, Bolt, Energy, Lost, Mark, Moved, Part, PartHappened, Photo, Reading, Recheck,
+    Round, Signed, Step, StepHappened,
 };
 pub use car::{import_of, readings_in};
-pub use check::{answer, check};
+pub use check::{answer, check, completed};
 pub use diff::{Change, Diff, DiffLine, diff};
 pub use figures::{Figures, Unfigured};
 pub use form::{BEFORE_STRIP_DOWN, PHOTO_BYTES_MAX, PHOTO_PIXELS_MAX, ReadingKey, Spot, What};

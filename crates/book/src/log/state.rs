@@ -18,12 +18,14 @@ use std::sync::{Arc, OnceLock};
 use axlewright_quantity::{Corner, Side};
 
 use super::Entry;
-use super::body::{Attempt, Body, Mark, Part, PartHappened, Recheck, Round, Step, StepHappened};
+use super::body::{
+    Attempt, Body, Energy, Mark, Part, PartHappened, Recheck, Round, Step, StepHappened,
+};
 use super::form::{self, Form, OfRound, ReadingKey, Spot, What};
 use crate::calendar::Day;
 use crate::car_file::CarFile;
 use crate::problem::Problem;
-use crate::words::{PartState, ReadingWhat};
+use crate::words::{PartState, ReadingWhat, Recall};
 
 /// A log, and what it comes to.
 #[derive(Debug, Clone, Default)]
@@ -78,6 +80,8 @@ pub struct Facts {
     pub rechecks: BTreeMap<String, RecheckLife>,
     /// How far the car has come since hand-over, in kilometres, and the entry that says so.
     pub came_km: Option<(u32, u64)>,
+    /// Sides whose bar nobody remembers, with the entry that says so.
+    pub not_remembered: BTreeMap<Side, u64>,
     /// Notes.
     pub notes: Vec<u64>,
     /// Entries that count and make no sense.
@@ -125,6 +129,8 @@ pub struct MarkLife {
     pub between: [String; 2],
     /// Other parts that it crosses.
     pub also: Vec<String>,
+    /// Plates that it tells of besides, by the kinds of parts; nothing where no kinds were said.
+    pub over: Option<Vec<String>>,
     /// Which side of the car, if said.
     pub side: Option<Side>,
     /// The entry that made it.
@@ -160,9 +166,13 @@ impl Void {
 
 impl MarkLife {
     /// Whether a part is under it: one that it joins or crosses; of a mark on an eccentric, the
-    /// plate of that side too, against which the eccentric holds the arm.
+    /// plate of that side too, against which the eccentric holds the arm. Where the kinds of the
+    /// parts were not said when it was made, the words `eccentric` and `plate` in the ids tell.
     pub fn crosses(&self, part: &str) -> bool {
         let named = self.between.iter().chain(&self.also).any(|joined| joined == part);
+        if let Some(over) = &self.over {
+            return named || over.iter().any(|plate| plate == part);
+        }
         let eccentric = self.between.iter().find(|id| has_word(id, "eccentric"));
         named
             || eccentric
@@ -506,6 +516,7 @@ impl Facts {
             }
             Body::Moved(_) => self.moves.push(seq),
             Body::Recheck(recheck) => self.recheck(recheck, seq),
+            Body::Energy(energy) => self.energy(energy, seq),
             Body::Note { .. } => self.notes.push(seq),
             Body::Lost(lost) => {
                 let why = format!("it was lost: {}; what it said is not known here", lost.what);
@@ -518,6 +529,21 @@ impl Facts {
             | Body::Reading(_)
             | Body::Attempt(_)
             | Body::Round(_) => {}
+        }
+    }
+
+    /// What was said last of a side holds.
+    fn energy(&mut self, energy: &Energy, seq: u64) {
+        let side = energy.side.as_deref().and_then(|side| form::side("side", side).ok());
+        let sides = side.map_or(Side::BOTH.to_vec(), |side| vec![side]);
+        for side in sides {
+            match Recall::from_word(&energy.said) {
+                Some(Recall::AsTold) => drop(self.not_remembered.remove(&side)),
+                // Whatever else it were, it is not known to be unloaded.
+                Some(Recall::NotRemembered) | None => {
+                    self.not_remembered.insert(side, seq);
+                }
+            }
         }
     }
 
@@ -577,13 +603,16 @@ impl Facts {
                 events.push(seq);
                 let side = mark.side.as_deref().and_then(|side| form::side("side", side).ok());
                 let (between, also) = (mark.between.clone(), mark.also.clone());
-                let plate = between.iter().find(|id| has_word(id, "eccentric"));
-                let under = between.iter().chain(&also).cloned();
+                let by_words = mark.over.is_none();
+                let plate = between.iter().find(|id| by_words && has_word(id, "eccentric"));
+                let over = mark.over.clone();
+                let under = between.iter().chain(&also).chain(over.iter().flatten()).cloned();
                 for key in under.chain(plate.map(|id| plate_of(id))) {
                     of(&mut self.marks_of_part, &key).insert(name.clone());
                 }
                 let (offset, void) = (None, None);
-                let life = MarkLife { between, also, side, made: seq, events, offset, void };
+                let made = seq;
+                let life = MarkLife { between, also, over, side, made, events, offset, void };
                 self.marks.insert(name, life);
                 return;
             }

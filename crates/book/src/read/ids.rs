@@ -5,6 +5,7 @@
 //! Every id that stands in the file is gathered before any row is read, so that a row may name
 //! one further down, and one that could not be read itself is not called unknown.
 
+use super::method::{Answers, is_on};
 use super::rows::Row;
 use super::values::closest_to;
 use super::{Line, Reader};
@@ -111,11 +112,21 @@ pub(super) struct Ids {
     wrench_names: Vec<String>,
     /// Words of the lines that are not TOML. A name among them may be that of a row.
     lost: BTreeSet<String>,
+    /// Ids of a method's rows that the answers switch off.
+    off: BTreeSet<String>,
+    /// What the method holds, of a car file that follows one.
+    held: [Written; 3],
     guesses: usize,
 }
 
 impl Ids {
-    pub(super) fn of(document: &DeTable<'_>, lost: &str) -> Self {
+    pub(super) fn of(
+        document: &DeTable<'_>,
+        lost: &str,
+        answers: Option<&Answers>,
+        method: Option<&Self>,
+    ) -> Self {
+        let there = |row: &DeTable<'_>| answers.is_none_or(|answers| is_on(row, answers));
         let texts = |rows: &str, key: &str| -> Vec<(String, Whose)> {
             let rows = document.get(rows).and_then(|rows| rows.get_ref().as_array());
             let tables = rows.into_iter().flatten().filter_map(|row| row.get_ref().as_table());
@@ -127,6 +138,7 @@ impl Ids {
                 let word = text(row, "side").unwrap_or_default().to_lowercase();
                 Whose::from_word(&word).unwrap_or(Whose::Only(None))
             };
+            let tables = tables.filter(|row| there(row));
             tables.filter_map(|row| Some((text(row, key)?, whose(row)))).collect()
         };
         let names = |rows, key| texts(rows, key).into_iter().map(|(name, _)| name).collect();
@@ -138,15 +150,54 @@ impl Ids {
             let spelt: Vec<(String, Whose)> = all.iter().map(spelt).collect();
             spelt.into_iter().rev().chain(all.into_iter().rev()).collect()
         };
+        let held = method.map_or_else(Default::default, |method| {
+            [method.joints.clone(), method.parts.clone(), method.steps.clone()]
+        });
+        // A row that changes one of the method's is no row of its own.
+        let with_held = |rows, held: &Written| {
+            let mut all: Written = written(rows);
+            all.retain(|id, _| rows_of(held, id).is_empty());
+            all.extend(held.iter().map(|(id, whose)| (id.clone(), *whose)));
+            all
+        };
+        let [joints, parts, steps] = &held;
         Self {
-            joints: written("joint"),
-            parts: written("part"),
-            steps: written("step"),
+            joints: with_held("joint", joints),
+            parts: with_held("part", parts),
+            steps: with_held("step", steps),
             joint_names: names("joint", "name"),
             wrench_names: names("wrench", "name"),
             lost: lost.split(|c| !is_id(c)).filter(|w| !w.is_empty()).map(str::to_owned).collect(),
+            off: match (answers, method) {
+                (Some(answers), _) => switched_off(document, answers),
+                (None, Some(method)) => method.off.clone(),
+                (None, None) => BTreeSet::new(),
+            },
+            held,
             guesses: 0,
         }
+    }
+
+    /// The rows of the method that an id of the car file stands for, side and all; and whether the
+    /// method has it, but not with these answers.
+    pub(super) fn held(&self, named: Named, id: &str) -> (Vec<String>, bool) {
+        let [joints, parts, steps] = &self.held;
+        let held = match named {
+            Named::Joint => joints,
+            Named::Part => parts,
+            Named::Step => steps,
+        };
+        let rows = rows_of(held, id);
+        let follows = self.held.iter().any(|held| !held.is_empty());
+        let is_off = follows && rows.is_empty() && self.is_off(named, id);
+        (rows, is_off)
+    }
+
+    /// Whether a name is that of a row which the answers switch off.
+    pub(super) fn is_off(&self, named: Named, id: &str) -> bool {
+        let bare = ENDINGS.iter().find_map(|(end, _)| id.strip_suffix(end));
+        let key = |id: &str| format!("{} {id}", named.word());
+        [Some(id), bare].into_iter().flatten().any(|id| self.off.contains(&key(id)))
     }
 
     const fn written(&self, named: Named) -> &Written {
@@ -156,6 +207,38 @@ impl Ids {
             Named::Step => &self.steps,
         }
     }
+}
+
+/// The ids, side and all, of the rows that an id stands for.
+fn rows_of(held: &Written, id: &str) -> Vec<String> {
+    match held.get(id) {
+        Some(Whose::Each) => Side::BOTH.iter().map(|side| one_of(id, *side)).collect(),
+        Some(Whose::Only(_)) => vec![id.to_owned()],
+        None => {
+            let of_each =
+                ENDINGS.iter().filter(|(_, whose)| *whose != Whose::Each).any(|(end, _)| {
+                    id.strip_suffix(end).is_some_and(|id| held.get(id) == Some(&Whose::Each))
+                });
+            if of_each { vec![id.to_owned()] } else { Vec::new() }
+        }
+    }
+}
+
+/// Ids of rows that are not there with these answers, each with what it is an id of.
+fn switched_off(document: &DeTable<'_>, answers: &Answers) -> BTreeSet<String> {
+    let mut off = BTreeSet::new();
+    for named in Named::ALL {
+        let rows = document.get(named.word()).and_then(|rows| rows.get_ref().as_array());
+        let tables = rows.into_iter().flatten().filter_map(|row| row.get_ref().as_table());
+        let ids = |is_wanted: bool| {
+            let wanted = tables.clone().filter(move |row| is_on(row, answers) == is_wanted);
+            wanted.filter_map(|row| row.get("id")?.get_ref().as_str())
+        };
+        let on: BTreeSet<&str> = ids(true).collect();
+        let gone = ids(false).filter(|id| !on.contains(id));
+        off.extend(gone.map(|id| format!("{} {id}", named.word())));
+    }
+    off
 }
 
 /// What a name stands for: the row's name as written, and whether its side was named.
@@ -377,6 +460,10 @@ impl Reader<'_> {
         let given = entry.value.trim();
         let bare = ENDINGS.iter().find_map(|(end, _)| given.strip_suffix(end));
         if [Some(given), bare].into_iter().flatten().any(|id| self.ids.lost.contains(id)) {
+            return;
+        }
+        // A method names what other answers would switch on.
+        if self.answers.is_some() && self.ids.is_off(named, given) {
             return;
         }
         let is = Named::ALL.into_iter().find(|n| self.ids.meant(*n, given).is_some());

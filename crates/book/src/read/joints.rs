@@ -1,6 +1,7 @@
 //! Rows: joints, their bolts, and the wrenches.
 
 use super::ids::{Named, sided};
+use super::method::Held;
 use super::rows::{Row, each, not_for_row};
 use super::values::Limits;
 use super::{Line, Reader};
@@ -49,6 +50,7 @@ const JOINT_KEYS: &[&str] = &[
     "caution",
     "safety",
     "eccentric",
+    "strike",
 ];
 const BOLT_KEYS: &[&str] = &["joint", "bolt", "state", "value", "wrench", "position", "date"];
 const WRENCH_KEYS: &[&str] = &["name", "from", "to", "length", "kind", "tolerance", "unit"];
@@ -109,6 +111,11 @@ pub(super) fn joints(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
         if row.is_blank(JOINT_KEYS) {
             return;
         }
+        match r.held(&row, Named::Joint) {
+            Held::Own => r.own_is_not_struck(&row),
+            Held::Rows(ids) => return joint_over(r, &row, &ids),
+            Held::Off => return,
+        }
         let id = r.id(&row, Named::Joint, "hub-cover");
         let mut read = joint(r, &row);
         read.unread = unread(&row, &read);
@@ -123,6 +130,76 @@ pub(super) fn joints(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
             r.car.joints.push(own);
         }
     });
+}
+
+/// What the car file says of a joint of its method: thread and torque, mostly.
+fn joint_over(r: &mut Reader<'_>, row: &Row<'_>, ids: &[String]) {
+    if r.is_struck(row, Named::Joint, ids) {
+        return;
+    }
+    if !row.is_blank(&["side"]) {
+        not_for_row(r, row, "side", "a joint of the method", "the method says it");
+    }
+    let read = joint(r, row);
+    let unread = unread(row, &read);
+    for (at, id) in ids.iter().enumerate() {
+        let Some(place) = r.car.joints.iter().position(|joint| joint.id.value == *id) else {
+            continue;
+        };
+        let Some(old) = r.car.joints.get(place).cloned() else { continue };
+        let mut own = over(read.clone(), old);
+        own.unread.clone_from(&unread);
+        if at == 0 {
+            within(r, row, &own);
+            for_its_kind(r, row, &own);
+        }
+        if read.layout.is_some() && ids.len() == 2 && own.side == Some(Side::Right) {
+            mirror(&mut own);
+        }
+        if let Some(joint) = r.car.joints.get_mut(place) {
+            *joint = own;
+        }
+    }
+}
+
+/// What is said now, and where nothing is, what was said before.
+fn over(now: Joint, old: Joint) -> Joint {
+    Joint {
+        id: old.id,
+        side: old.side,
+        name: now.name.or(old.name),
+        thread: now.thread.or(old.thread),
+        class: now.class.or(old.class),
+        count: now.count.or(old.count),
+        layout: now.layout.or(old.layout),
+        heads: now.heads.or(old.heads),
+        torque: now.torque.or(old.torque),
+        torque_source: now.torque_source.or(old.torque_source),
+        list_surface: now.list_surface.or(old.list_surface),
+        surface: now.surface.or(old.surface),
+        plated: now.plated.or(old.plated),
+        process_record: now.process_record.or(old.process_record),
+        position: now.position.or(old.position),
+        kind: now.kind.or(old.kind),
+        load: now.load.or(old.load),
+        faces: now.faces.or(old.faces),
+        face_friction: now.face_friction.or(old.face_friction),
+        locking: now.locking.or(old.locking),
+        one_time: now.one_time.or(old.one_time),
+        reused: now.reused.or(old.reused),
+        engagement: now.engagement.or(old.engagement),
+        nut_class: now.nut_class.or(old.nut_class),
+        head_width: now.head_width.or(old.head_width),
+        hole: now.hole.or(old.hole),
+        adapter: now.adapter.or(old.adapter),
+        adapter_angle: now.adapter_angle.or(old.adapter_angle),
+        wrench_arm: now.wrench_arm.or(old.wrench_arm),
+        caution: now.caution.or(old.caution),
+        safety: now.safety.or(old.safety),
+        eccentric: now.eccentric.or(old.eccentric),
+        unread: now.unread,
+        line: now.line,
+    }
 }
 
 /// Everything of a joint but its id and its side.

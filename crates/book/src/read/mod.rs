@@ -4,6 +4,7 @@ mod checks;
 mod ids;
 mod joints;
 mod long;
+mod method;
 mod outline;
 mod rows;
 mod steps;
@@ -13,6 +14,7 @@ mod wheels;
 
 pub(crate) use ids::{LONGEST as LONGEST_ID, as_id};
 pub(crate) use joints::TORQUE;
+pub(crate) use method::{expand, rows_with};
 pub(crate) use rows::{CORNERS, OFFSET, SIDES, corner_from, reading_limits};
 pub(crate) use steps::STEP_MINUTES;
 pub(crate) use values::{Limits, closest, closest_to, out_of_range};
@@ -47,6 +49,7 @@ const WHOLE_CAR: &[&str] = &[
     "masses",
     "round",
     "set_aside",
+    "answers",
 ];
 
 const CAR_KEYS: &[&str] = &["name", "build_number", "build_date", "load_state", "notes"];
@@ -65,7 +68,8 @@ pub fn read(text: &str) -> (CarFile, Vec<Problem>) {
     let mended = syntax::mend(text, &mut reader);
     let (document, _) = DeTable::parse_recoverable(&mended);
     reader.lost = lost(text, &mended);
-    reader.ids = ids::Ids::of(document.get_ref(), &reader.lost);
+    let held = method::follow(&mut reader, document.get_ref());
+    reader.ids = ids::Ids::of(document.get_ref(), &reader.lost, None, held.as_ref());
     reader.document(document.get_ref());
     checks::together(&mut reader);
     let Reader { car, mut problems, .. } = reader;
@@ -90,6 +94,10 @@ struct Reader<'t> {
     ids: ids::Ids,
     /// As [`lost`] says.
     lost: String,
+    /// Of a method: with which answers it is read.
+    answers: Option<method::Answers>,
+    /// What the car file strikes of its method.
+    struck: Vec<(ids::Named, String)>,
 }
 
 /// A key of the file with its value.
@@ -103,7 +111,8 @@ impl<'t> Reader<'t> {
     fn new(text: &'t str) -> Self {
         let lines = Lines::new(text);
         let (car, problems, ids, lost) = Default::default();
-        Self { text, lines, car, problems, ids, lost }
+        let (answers, struck) = Default::default();
+        Self { text, lines, car, problems, ids, lost, answers, struck }
     }
 
     fn problem(&mut self, kind: ProblemKind, span: Range<usize>) {
@@ -117,7 +126,11 @@ impl<'t> Reader<'t> {
         self.lost.get(start..end).is_some_and(|lost| !lost.trim().is_empty())
     }
 
+    /// The line in which something begins; of a method none, for it stands in no car file.
     fn line_of(&self, span: &Range<usize>) -> u32 {
+        if self.answers.is_some() {
+            return 0;
+        }
         self.lines.at(span.start).0
     }
 
@@ -129,6 +142,7 @@ impl<'t> Reader<'t> {
             let name: &str = key.get_ref();
             match name {
                 "format" => self.format(value),
+                "method" => {}
                 "car" => self.car_section(value),
                 "spec" => rows::specs(self, value),
                 "stand" => rows::stands(self, value),
@@ -174,6 +188,8 @@ impl<'t> Reader<'t> {
                 _ => steps::calendar(self, value),
             }
         }
+        self.strike_out();
+        steps::only_what_is_there(self);
     }
 
     fn format(&mut self, value: &Spanned<DeValue<'_>>) {
@@ -308,7 +324,7 @@ impl<'t> Reader<'t> {
             let known = all_sections();
             self.problem(ProblemKind::UnknownSection { given: cut(name), close, known }, span);
         } else {
-            self.unknown_key("the head of the file", name, span, vec!["format"], None);
+            self.unknown_key("the head of the file", name, span, vec!["format", "method"], None);
         }
     }
 }

@@ -49,6 +49,9 @@ pub(crate) const CORNERS: &[&str] =
 pub(crate) const OFFSET: Limits =
     Limits { kind: Kind::Angle, low: -15.0, high: 15.0, example: "1.2 deg" };
 
+/// The key that only a method's rows have.
+const WHEN: &str = "when";
+
 /// One row, key by key.
 pub(super) struct Row<'d> {
     pub(super) name: &'static str,
@@ -164,8 +167,14 @@ pub(super) fn each(
             r.problem(ProblemKind::NotRows { name: name.to_owned(), found }, row.span());
             continue;
         };
+        if r.answers.as_ref().is_some_and(|answers| !super::method::is_on(table, answers)) {
+            continue;
+        }
+        let has_when = r.answers.is_some();
         for (key, _) in table {
-            if !known.contains(&key.get_ref().as_ref()) {
+            let own: &str = key.get_ref();
+            let is_known = known.contains(&own) || (has_when && own == WHEN);
+            if !is_known {
                 let section = format!("[{name}]");
                 r.unknown_key(&section, key.get_ref(), key.span(), known.to_vec(), None);
             }

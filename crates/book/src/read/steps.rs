@@ -1,6 +1,7 @@
 //! Rows: parts and steps; and the two sections that say what time costs and when there is some.
 
 use super::ids::{Across, Named, PerSide, Whose, is_blank, sided};
+use super::method::Held;
 use super::rows::{Row, each, not_for_row};
 use super::values::{Limits, closest_to, found, with_value};
 use super::{Line, Reader};
@@ -8,18 +9,41 @@ use crate::calendar::{Day, Session};
 use crate::car_file::{Entry, same_name};
 use crate::problem::{ProblemKind, cut};
 use crate::step::{CalendarRows, Changeover, PartRow, Step, Way};
-use crate::words::{Act, Hands, PartState, Phase, Position, Spanning, Weekday};
+use crate::words::{Act, Hands, PartKind, PartState, Phase, Position, Spanning, Weekday};
 use axlewright_quantity::{Kind, Side};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 const PART_KEYS: &[&str] =
-    &["id", "name", "side", "state", "back_in_days", "handed", "spans", "note"];
+    &["id", "name", "kind", "side", "state", "back_in_days", "handed", "spans", "note", "strike"];
 const STEP_KEYS: &[&str] = &[
-    "id", "phase", "words", "does", "side", "station", "minutes", "people", "hands", "tool", "arm",
-    "arm_at", "needs", "fits", "removes", "snug", "torques", "after", "hold", "reading", "caution",
+    "id",
+    "phase",
+    "words",
+    "does",
+    "side",
+    "station",
+    "minutes",
+    "people",
+    "hands",
+    "tool",
+    "arm",
+    "arm_at",
+    "needs",
+    "fits",
+    "removes",
+    "snug",
+    "torques",
+    "after",
+    "hold",
+    "reading",
+    "caution",
+    "right_after",
     "place",
+    "strike",
 ];
+/// What a car file may say of a step of its method.
+const OVER_STEP: &[&str] = &["id", "strike", "words", "minutes", "people", "tool", "after"];
 const CHANGEOVER_KEYS: &[&str] = &["walk", "jack", "wash", "tool", "walk_between"];
 const CALENDAR_KEYS: &[&str] = &["start", "sessions", "helper"];
 
@@ -40,8 +64,14 @@ pub(super) fn parts(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
         if row.is_blank(PART_KEYS) {
             return;
         }
+        match r.held(&row, Named::Part) {
+            Held::Own => r.own_is_not_struck(&row),
+            Held::Rows(ids) => return part_over(r, &row, &ids),
+            Held::Off => return,
+        }
         let id = r.id(&row, Named::Part, "plate");
         let name = row.text("name", "spring plate", r);
+        let kind = row.word("kind", PartKind::WORDS, PartKind::from_word, r);
         let state = row.word("state", PartState::WORDS, PartState::from_word, r);
         let back_in_days = row.count("back_in_days", (0, 730), "12", r);
         let handed = row.flag("handed", r).unwrap_or(false);
@@ -64,6 +94,7 @@ pub(super) fn parts(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
             r.car.parts.push(PartRow {
                 id,
                 name,
+                kind,
                 side,
                 state,
                 back_in_days,
@@ -80,11 +111,102 @@ pub(super) fn parts(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
 
 pub(super) fn steps(r: &mut Reader<'_>, value: &Spanned<DeValue<'_>>) {
     each(r, "step", value, STEP_KEYS, |r, row| {
-        if !row.is_blank(STEP_KEYS) {
-            step(r, &row);
+        if row.is_blank(STEP_KEYS) {
+            return;
+        }
+        match r.held(&row, Named::Step) {
+            Held::Own => {
+                r.own_is_not_struck(&row);
+                step(r, &row);
+            }
+            Held::Rows(ids) => step_over(r, &row, &ids),
+            Held::Off => {}
         }
     });
-    only_what_is_there(r);
+}
+
+/// What the car file says of a part of its method.
+fn part_over(r: &mut Reader<'_>, row: &Row<'_>, ids: &[String]) {
+    if r.is_struck(row, Named::Part, ids) {
+        return;
+    }
+    for key in ["side", "spans"].into_iter().filter(|key| !row.is_blank(&[key])) {
+        not_for_row(r, row, key, "a part of the method", "the method says it");
+    }
+    let name = row.text("name", "spring plate", r);
+    let kind = row.word("kind", PartKind::WORDS, PartKind::from_word, r);
+    let state = row.word("state", PartState::WORDS, PartState::from_word, r);
+    let back_in_days = row.count("back_in_days", (0, 730), "12", r);
+    let handed = row.flag("handed", r);
+    let note = row.text("note", "at the plater", r);
+    if state != Some(PartState::Out) && !row.is_blank(&["back_in_days"]) {
+        not_for_row(r, row, "back_in_days", NOT_OUT, "only what is out comes back");
+    }
+    let line = r.line_of(&row.span);
+    for part in r.car.parts.iter_mut().filter(|part| ids.contains(&part.id.value)) {
+        part.name = name.clone().or_else(|| part.name.take());
+        part.kind = kind.or(part.kind);
+        part.state = state.or(part.state);
+        part.back_in_days.clone_from(&back_in_days);
+        part.handed = handed.unwrap_or(part.handed);
+        part.note = note.clone().or_else(|| part.note.take());
+        part.line = line;
+    }
+}
+
+const NOT_OUT: &str = "a part that is not said to be out";
+
+/// What the car file says of a step of its method.
+fn step_over(r: &mut Reader<'_>, row: &Row<'_>, ids: &[String]) {
+    if r.is_struck(row, Named::Step, ids) {
+        return;
+    }
+    for key in STEP_KEYS.iter().filter(|key| !OVER_STEP.contains(key) && !row.is_blank(&[key])) {
+        let why = "to do it otherwise strike the step and write your own";
+        not_for_row(r, row, key, "a step of the method", why);
+    }
+    let words = row.text("words", "plate on its bar, mark to mark", r);
+    let minutes = row.count("minutes", STEP_MINUTES, "10", r);
+    let people = row.count("people", (1, 8), "1", r);
+    let tool = row.text("tool", "torque wrench", r);
+    for id in ids {
+        let side = r.car.steps.iter().find(|s| s.id.value == *id).and_then(|s| s.side);
+        let after = r.names(row, "after", Named::Step, (Whose::Only(side), Across::Allowed));
+        let after: Vec<Entry<String>> = after.into_iter().flatten().collect();
+        if let Some(same) = after.iter().find(|name| name.value == *id) {
+            r.problem(ProblemKind::AfterItself { id: id.clone() }, same.span.clone());
+        }
+        let Some(step) = r.car.steps.iter_mut().find(|step| step.id.value == *id) else { continue };
+        step.words = words.clone().unwrap_or_else(|| step.words.clone());
+        step.minutes = minutes.clone().or_else(|| step.minutes.take());
+        step.people = people.clone().or_else(|| step.people.take());
+        step.tool = tool.clone().or_else(|| step.tool.take());
+        for name in after {
+            let fresh = step.after.iter().all(|had| had.value != name.value);
+            if fresh && name.value != *id {
+                step.after.push(name);
+            }
+        }
+    }
+}
+
+impl Reader<'_> {
+    /// Whether a row strikes what the method holds.
+    pub(super) fn is_struck(&mut self, row: &Row<'_>, named: Named, ids: &[String]) -> bool {
+        let is_struck = row.flag("strike", self) == Some(true);
+        if is_struck {
+            self.struck.extend(ids.iter().map(|id| (named, id.clone())));
+        }
+        is_struck
+    }
+
+    /// Only what the method holds can be struck.
+    pub(super) fn own_is_not_struck(&mut self, row: &Row<'_>) {
+        if !row.is_blank(&["strike"]) {
+            let why = "only what the method holds is struck: take your own row out";
+            not_for_row(self, row, "strike", "the file's own", why);
+        }
+    }
 }
 
 /// The lists of one step, for each row that is made of it.
@@ -145,11 +267,24 @@ fn step(r: &mut Reader<'_>, row: &Row<'_>) {
 }
 
 fn lists(r: &mut Reader<'_>, row: &Row<'_>, whose: Whose) -> Lists {
+    let mut after = r.names(row, "after", Named::Step, (whose, Across::Allowed));
+    // What the right one of a step for each side comes after besides.
+    if !row.is_blank(&["right_after"]) {
+        let right = (Whose::Only(Some(Side::Right)), Across::Allowed);
+        let more = r.names(row, "right_after", Named::Step, right);
+        match (whose, after.last_mut()) {
+            (Whose::Each, Some(own)) => own.extend(more.into_iter().flatten()),
+            _ => {
+                let why = "it says what the right one of two comes after: write it in `after`";
+                not_for_row(r, row, "right_after", "a step that is not for each side", why);
+            }
+        }
+    }
     Lists {
         needs: r.names(row, "needs", Named::Part, (whose, Across::Wrong)),
         snug: r.names(row, "snug", Named::Joint, (whose, Across::Wrong)),
         torques: r.names(row, "torques", Named::Joint, (whose, Across::Wrong)),
-        after: r.names(row, "after", Named::Step, (whose, Across::Allowed)),
+        after,
     }
 }
 
@@ -275,7 +410,7 @@ fn station_of(station: &str, side: Side) -> String {
 }
 
 /// Names of rows that could not be read have been told of; they are taken out of the lists.
-fn only_what_is_there(r: &mut Reader<'_>) {
+pub(super) fn only_what_is_there(r: &mut Reader<'_>) {
     let of = |ids: &mut dyn Iterator<Item = &String>| {
         ids.cloned().collect::<std::collections::BTreeSet<String>>()
     };

@@ -13,6 +13,7 @@ mod demo;
 mod fields;
 mod joint_state;
 mod log;
+mod method;
 mod mutations;
 mod sides;
 #[path = "../../../../tests/slow.rs"]

@@ -123,7 +123,8 @@ fn every_key_of_joints_and_steps_stands_in_it_blank() {
         assert!(!keys.is_empty(), "{header}");
         let section = text.split_once(&format!("\n{header}\n")).map(|(_, after)| after);
         let section = section.and_then(|after| after.split("\n[").next()).unwrap_or_default();
-        for key in keys {
+        // A row of one's own is never struck: `strike` is for what a method holds.
+        for key in keys.into_iter().filter(|key| *key != "strike") {
             let blanks = ["\"\"", "[]"].map(|blank| format!("\n{key} = {blank}\n"));
             let found: usize =
                 blanks.iter().map(|blank| format!("\n{section}\n").matches(blank).count()).sum();

@@ -336,7 +336,17 @@ impl Car {
     /// # Source
     /// Least potential energy, see the module.
     pub fn rest(&self) -> Result<Rest, CarError> {
-        rest::rest(self)
+        rest::rest(self, None)
+    }
+
+    /// The same, sooner, where a car much like this one is known to rest.
+    ///
+    /// # Valid for
+    /// As [`rest`](Self::rest). Where the search from there finds nothing, it begins as designed.
+    /// # Errors
+    /// As [`rest`](Self::rest).
+    pub fn rest_near(&self, known: &Rest) -> Result<Rest, CarError> {
+        rest::rest(self, Some(known))
     }
 
     /// The same, and how every figure follows every knob: exact slopes at the rest.

@@ -260,13 +260,27 @@ fn newton(fixed: &Fixed, start: &X<f64>, target: &X<f64>, steps: &mut u32) -> Op
     None
 }
 
-/// Directly, else along the path `left_over = (1 − λ)·left_over(start)`; where the path ends, what
+/// The unknowns of a car that rests so.
+fn at_rest(rest: &Rest) -> X<f64> {
+    let mut x = [0.0; UNKNOWNS];
+    x[..2].copy_from_slice(&Side::BOTH.map(|side| rest.front_travel[side].to_m()));
+    x[2..LOADS].copy_from_slice(&Side::BOTH.map(|side| rest.rear[side].plate_angle.to_rad()));
+    x[LOADS..HEIGHT].copy_from_slice(&WHEELS.map(|at| rest.weights[at].weight().to_n()));
+    x[HEIGHT] = rest.attitude.height.to_m();
+    x[NOSE] = rest.attitude.pitch.to_rad().sin();
+    x[LEAN] = rest.attitude.roll.to_rad().sin();
+    x
+}
+
+/// From where a car like it rests, if that is known; directly; else along the path `left_over = (1 − λ)·left_over(start)`; where the path ends, what
 /// is left over there.
-fn find(fixed: &Fixed) -> Result<Found, CarError> {
+fn find(fixed: &Fixed, known: Option<&Rest>) -> Result<Found, CarError> {
     let (start, mut steps) = (fixed.start(), 0);
     let zero = [0.0; UNKNOWNS];
-    if let Some(found) = newton(fixed, &start, &zero, &mut steps) {
-        return Ok(found);
+    for start in known.map(at_rest).into_iter().chain([start]) {
+        if let Some(found) = newton(fixed, &start, &zero, &mut steps) {
+            return Ok(found);
+        }
     }
     let seen = fixed.see_all(&start).ok_or_else(|| {
         fixed.out_of_reach(&start).unwrap_or(CarError::NotKnown { what: "the arm's reach".into() })
@@ -399,16 +413,16 @@ fn tell(found: &Found, fixed: &Fixed) -> Rest {
     }
 }
 
-fn solved<'a>(car: &'a Car) -> Result<(Found, Fixed<'a>), CarError> {
+fn solved<'a>(car: &'a Car, known: Option<&Rest>) -> Result<(Found, Fixed<'a>), CarError> {
     car.check()?;
     let fixed = Fixed::of(car);
-    let found = find(&fixed)?;
+    let found = find(&fixed, known)?;
     check(&found, &fixed)?;
     Ok((found, fixed))
 }
 
-pub(super) fn rest(car: &Car) -> Result<Rest, CarError> {
-    let (found, fixed) = solved(car)?;
+pub(super) fn rest(car: &Car, known: Option<&Rest>) -> Result<Rest, CarError> {
+    let (found, fixed) = solved(car, known)?;
     Ok(tell(&found, &fixed))
 }
 
@@ -421,7 +435,7 @@ pub(super) fn rest_with_slopes(
     if let Some(knob) = knobs.iter().find(|k| !has.contains(k)) {
         return Err(CarError::NotKnown { what: knob.name() });
     }
-    let (found, fixed) = solved(car)?;
+    let (found, fixed) = solved(car, None)?;
     let lost = || CarError::NotKnown { what: "slopes at this rest".to_owned() };
     let split = Split::of(fixed.slopes(&found.seen, &found.x)).ok_or_else(lost)?;
     let mut slopes = Vec::with_capacity(knobs.len());

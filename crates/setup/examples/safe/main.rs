@@ -13,10 +13,12 @@
 //! | unsaid | the `after` of the steps, all of them or every second by chance |
 //! | step | each step: the plan stops there and names it |
 //! | invented | cars nobody built, see `cars` |
+//! | answers | cars that follow the method, nothing measured, see `answers` |
 //! | without | a safeguard of the builder, see `drills` |
 //!
 //! `slice` is a seeded handful of each, for the tests; `soak` has 5000 halves.
 
+mod answers;
 mod cars;
 mod cut;
 #[path = "../workshop/sim/dice.rs"]
@@ -212,7 +214,8 @@ fn judged(case: &Case) -> String {
     let all = car.steps.iter().map(|step| step.id.value.as_str());
     format!(
         "{{\"case\": {}, \"expect\": \"{}\", \"about\": {}, \"order\": [{}], \"all\": [{}], \
-         \"gates\": [{}], \"known\": [{}], \"figures\": {{{}}}, \"problems\": [{}]}}",
+         \"gates\": [{}], \"known\": [{}], \"figures\": {{{}}}, \"problems\": [{}], \
+         \"method\": \"{}\"}}",
         quoted([&case.name]),
         case.expect.word(),
         quoted([&case.about]),
@@ -222,6 +225,7 @@ fn judged(case: &Case) -> String {
         quoted(known(&car, &facts)),
         figures(&facts),
         quoted(told),
+        car.method().map_or("", |follows| &follows.method.name),
     )
 }
 
@@ -241,12 +245,18 @@ fn cases(kind: &str, pieces: &[Piece], facts: &Assessment) -> (Vec<Case>, Drawn)
             cases.extend(every(drills::arcs(pieces, facts), 20));
             cases.extend(every(drills::wants(pieces), 12));
             cases.extend(every(drills::gates(), 6));
+            cases.extend(every(answers::all(), 37));
             invented(pieces, 6)
         }
         "unsaid" => {
             cases.extend(cut::unsaid_halves(pieces, 40));
             cases.extend(cut::steps(pieces));
             invented(pieces, 60)
+        }
+        "answers" => {
+            cases.clear();
+            cases.extend(answers::all());
+            invented(pieces, 0)
         }
         "drills" => {
             cases.extend(drills::all(pieces, facts));
@@ -259,6 +269,7 @@ fn cases(kind: &str, pieces: &[Piece], facts: &Assessment) -> (Vec<Case>, Drawn)
             cases.extend(cut::halves(pieces, if kind == "soak" { 5000 } else { 200 }));
             cases.extend(cut::unsaid_halves(pieces, 40));
             cases.extend(drills::all(pieces, facts));
+            cases.extend(answers::all());
             invented(pieces, 500)
         }
     };

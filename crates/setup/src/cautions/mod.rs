@@ -7,8 +7,8 @@
 //! | with a figure of this car in it | functions, from `sign_slip` on; figures come as text |
 //! | what follows from a car file | [`Assessment::cautions`](crate::Assessment::cautions) |
 //!
-//! The cautions of the steps are the car file's own and are not here. Where nothing else is said,
-//! the words are common practice, no source.
+//! The cautions of the steps are the method's, or the car file's own, and are not here. Where nothing
+//! else is said, the words are common practice, no source.
 
 mod found;
 
@@ -602,6 +602,12 @@ pub const ROLL_SHARE: &str = "car.roll-share";
 
 /// What comes before an arm is raised where the stands do not bear it.
 pub(crate) const RAISED_FIRST: &str = "more weight in the shell, or other teeth";
+
+/// A bar of which nobody remembers what it carries.
+pub(crate) const FOUND_OUT_FIRST: &str = "treat it as wound: car on its stands, jack and second \
+    hold under the arm. Let it down softly until the jack comes free and the arm, lifted by hand, \
+    returns to one place; with the arm off, wag the plate. Then say that the line of the energy is \
+    as told";
 
 /// Raising where no figure is known, in words that go on from what they stand after.
 pub(crate) const BY_CARDS: &str = "no figure is known for it. Engine in, or bags over both rear \

@@ -20,7 +20,7 @@ use axlewright_quantity::{Amount, Angle, Corner, Kind, Length, Mass, Ratio, Side
 
 use crate::cross_check::CrossCheck;
 use crate::finding::{Gap, Input, Subject, Why};
-use crate::inputs::{Inputs, Slot, coordinates};
+use crate::inputs::{Inputs, Slot, Slots, coordinates};
 use crate::look::Look;
 use crate::{Assessment, cautions};
 
@@ -49,7 +49,7 @@ const HELD_BACK: [&str; 7] = [
 struct Measured {
     differ: f64,
     u: f64,
-    seen: BTreeSet<Slot>,
+    seen: Slots,
     exact: BTreeSet<Field>,
 }
 

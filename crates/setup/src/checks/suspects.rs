@@ -218,7 +218,7 @@ impl Units {
 
     fn of(inputs: &Inputs) -> Self {
         let mut found: BTreeMap<((bool, Kind), String), usize> = BTreeMap::new();
-        let fields = inputs.fields.values().map(|known| (false, known));
+        let fields = inputs.fields.iter().map(|(_, known)| (false, known));
         let numbers = inputs.numbers.iter().map(|(slot, known)| (of_wrench(inputs, *slot), known));
         for (group, known) in fields.chain(numbers) {
             let Some(first) = coordinates(&known.value).first().copied() else { continue };

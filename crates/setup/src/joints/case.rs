@@ -196,7 +196,10 @@ pub(super) fn from_car<'a>(
     let unit = car.torque_unit.unwrap_or(TorqueUnit::NM);
     let mut case = Case::new(&name_of(joint), unit, wrenches);
     case.of = Some(Subject::Joint(joint.id.value.clone()));
-    case.from = format!("car file, line {}", joint.line);
+    case.from = match joint.line {
+        0 => "the method".to_owned(),
+        line => format!("car file, line {line}"),
+    };
     let mut reader = Reader { joint, waiting };
     read_bolt(&mut case, &mut reader);
     read_layout(&mut case, &mut reader);

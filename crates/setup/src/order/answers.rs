@@ -3,7 +3,8 @@
 use std::fmt::Write as _;
 
 use axlewright_book::{
-    Act, CalendarRows, CarFile, Day, PartState, Phase, Position, Session as Weekly, Spanning, Step,
+    Act, Answer, CalendarRows, CarFile, Day, PartState, Phase, Position, Question,
+    Session as Weekly, Spanning, Step,
 };
 use axlewright_planning::{
     Blocker, Calendar, Cause, Changed, Control, Effort, Link, Plan, Progress, Schedule, Session,
@@ -437,6 +438,12 @@ fn blocker_words(ready: &Ready, blocker: Blocker) -> String {
     }
 }
 
+/// The method's questions that nobody has answered, with what is taken for it.
+fn unanswered(car: &CarFile) -> impl Iterator<Item = (&Question, &Answer)> {
+    let both = car.method().into_iter().flat_map(|f| f.method.questions.iter().zip(&f.answers));
+    both.filter(|(_, answer)| !answer.is_given)
+}
+
 /// Gaps of the order itself: what the file does not say and a plan would use.
 pub(super) fn gaps(car: &CarFile) -> Vec<Gap> {
     let mut gaps = Vec::new();
@@ -444,6 +451,19 @@ pub(super) fn gaps(car: &CarFile) -> Vec<Gap> {
         let (id, measure, how) = (id.to_owned(), measure.to_owned(), how.to_owned());
         gaps.push(Gap { id, of: None, measure, how, blocks, rows: Vec::new() });
     };
+    for (question, answer) in unanswered(car) {
+        gap(
+            &format!("answers.{}", question.id),
+            &question.ask,
+            &format!(
+                "[answers] {} = one of: {}. Until then the order takes it for: {}.",
+                question.id,
+                question.choices.join(", "),
+                answer.choice
+            ),
+            Vec::new(),
+        );
+    }
     let costs = car.changeover.as_ref();
     let keys = [
         ("changeover.walk", costs.is_some_and(|c| c.walk.is_some()), "a walk to another place"),
@@ -528,6 +548,7 @@ fn finish(ready: &Ready, plan: &Plan) -> Option<Finding> {
         safety: ready.safety.clone(),
         gates: ready.gates.clone(),
         unknown: ready.unknown.clone(),
+        yielded: ready.yielded.clone(),
     };
     if ready.state.missing().is_empty() {
         // Nothing was said of parts: those the file calls out come when it says.

@@ -202,7 +202,12 @@ fn said(car: &CarFile) -> Vec<Arc> {
     let mut arcs = Vec::new();
     for step in &car.steps {
         for earlier in &step.after {
-            let words = format!("line {}: `{}` is said to come first", step.line, earlier.value);
+            // What the method says stands in no line of the car file.
+            let line = if step.line == 0 { earlier.line } else { step.line };
+            let words = match earlier.line {
+                0 => format!("method: `{}` is said to come first", earlier.value),
+                _ => format!("line {line}: `{}` is said to come first", earlier.value),
+            };
             let mut arc = Arc::new(&earlier.value, &step.id.value, Reason::Said, &words);
             // Nothing rests on a reading: what it read does, see `past_readings`.
             let before = car.step(&earlier.value);
@@ -257,7 +262,8 @@ fn past_readings(car: &CarFile) -> Vec<Arc> {
         let mut seen: Vec<&str> = Vec::new();
         let mut behind: Vec<&Entry<String>> = step.after.iter().collect();
         while let Some(id) = behind.pop() {
-            let fresh = !seen.contains(&id.value.as_str());
+            // What leads round to the step itself is a loop of what is said, and told as one.
+            let fresh = !seen.contains(&id.value.as_str()) && id.value != step.id.value;
             let Some(earlier) = car.step(&id.value).filter(|_| fresh) else { continue };
             seen.push(&id.value);
             if only_reads(earlier) {

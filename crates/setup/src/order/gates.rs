@@ -8,8 +8,8 @@ use axlewright_book::{Act, Adjuster, CarFile, Field, Found, Phase, Spanning, Ste
 use axlewright_quantity::{Corner, Side};
 
 use super::geometry::{Geometry, Reach};
-use crate::cautions::RAISED_FIRST;
-use crate::physical::acts;
+use crate::cautions::{FOUND_OUT_FIRST, RAISED_FIRST};
+use crate::physical::{Bar, State, acts};
 use crate::raising::Raise;
 use crate::{Assessment, Subject};
 
@@ -65,7 +65,13 @@ pub enum GateKind {
     Teeth,
     /// Stands that bear the raising.
     Stands,
+    /// That somebody finds out what the bar carries.
+    Remembered,
 }
+
+/// What is done only to a bar that carries no more than its arm.
+const UNLOADED: [Act; 6] =
+    [Act::ArmOff, Act::CoverOff, Act::PlateOff, Act::BarOut, Act::Swings, Act::Tries];
 
 /// A gate, and what it waits for.
 pub(super) type Barred = (GateKind, Gate);
@@ -73,7 +79,27 @@ pub(super) type Barred = (GateKind, Gate);
 /// Everything that bars a step which is not done yet.
 pub(super) fn gates(car: &CarFile, out: &Assessment, geometry: &Geometry) -> Vec<Barred> {
     let open = car.steps.iter().filter(|step| !car.done.contains(&step.id.value));
-    open.flat_map(|step| of_step(car, out, geometry, step)).collect()
+    let now = super::standing(car);
+    open.flat_map(|step| {
+        let mut gates = of_step(car, out, geometry, step);
+        gates.extend(not_remembered(&now, step));
+        gates
+    })
+    .collect()
+}
+
+/// A bar of which nobody remembers what it carries is wound: nothing is done to it that is done to
+/// an unloaded one.
+fn not_remembered(now: &State, step: &Step) -> Vec<Barred> {
+    let is_for_unloaded = acts(step).iter().any(|act| UNLOADED.contains(act));
+    let sides = sides(step).into_iter();
+    let sides = sides.filter(|side| is_for_unloaded && now.corner(*side).bar == Bar::Unknown);
+    let gate = |side: Side| {
+        let why = format!("nobody remembers what the {side} bar carries: it is wound");
+        let (step, first) = (step.id.value.clone(), FOUND_OUT_FIRST.to_owned());
+        (GateKind::Remembered, Gate { step, why, first, opens: None })
+    };
+    sides.map(gate).collect()
 }
 
 fn of_step(car: &CarFile, out: &Assessment, geometry: &Geometry, step: &Step) -> Vec<Barred> {
@@ -81,7 +107,7 @@ fn of_step(car: &CarFile, out: &Assessment, geometry: &Geometry, step: &Step) ->
         let opens = match kind {
             GateKind::OfferedUp => Some(Found::SlackAtRest),
             GateKind::Teeth => Some(Found::BackToThePaint),
-            GateKind::TooShort | GateKind::Stands => None,
+            GateKind::TooShort | GateKind::Stands | GateKind::Remembered => None,
         };
         let (step, first) = (step.id.value.clone(), first.to_owned());
         (kind, Gate { step, why, first, opens })

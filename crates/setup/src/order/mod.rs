@@ -65,10 +65,16 @@ struct Ready<'a> {
     safety: Safety,
     gates: Vec<Gate>,
     unknown: Vec<Unknown>,
+    /// What geometry asks for and the rest does not allow.
+    yielded: Vec<Arc>,
 }
 
 fn words_of(errors: Vec<WorkError>) -> Vec<String> {
-    errors.iter().map(ToString::to_string).collect()
+    let words = |error: &WorkError| match error {
+        WorkError::Loop(way) => contradiction(&way.shortest),
+        other => other.to_string(),
+    };
+    errors.iter().map(words).collect()
 }
 
 impl<'a> Ready<'a> {
@@ -96,7 +102,7 @@ impl<'a> Ready<'a> {
         let mut gates = gates::gates(car, assessed, &geometry);
         drill.spoil(&mut safety, &mut gates);
         let gates = gates.into_iter().map(|(_, gate)| gate).collect();
-        let work = work(car, &geometry, &safety, drill)?;
+        let (work, yielded) = work(car, &geometry, &safety, drill)?;
         let unknown = gates::unknown(car, assessed, &geometry);
         // What the log says is done was done before what is asked about on top of it.
         let asked = question.done.iter().filter(|id| !car.done.contains(id));
@@ -121,7 +127,7 @@ impl<'a> Ready<'a> {
         let state = State::named(&work, &done, &absent);
         match state {
             Ok(state) if errors.is_empty() => {
-                Ok(Self { car, work, geometry, state, safety, gates, unknown })
+                Ok(Self { car, work, geometry, state, safety, gates, unknown, yielded })
             }
             Ok(_) => Err(errors),
             Err(more) => {
@@ -140,28 +146,30 @@ impl<'a> Ready<'a> {
     }
 }
 
-/// The work, checked. Where geometry contradicts the rest it gives way: it is a fact that no order
-/// of work gets round, and is told as one. The rest is never offered to be given up.
+/// The work, checked, and what of geometry gave way to the rest: a fact that no order of work gets
+/// round, and is told as one. The rest is never offered to be given up.
 fn work(
     car: &CarFile,
     geometry: &geometry::Geometry,
     safety: &Safety,
     drill: &drill::Drill,
-) -> Result<Work, Vec<String>> {
+) -> Result<(Work, Vec<Arc>), Vec<String>> {
     let mut arcs = geometry.arcs(car);
+    let mut yielded = Vec::new();
     loop {
         let draft = drill.thinned(draft::draft(car, arcs.clone(), safety));
         let errors = match Work::new(draft) {
-            Ok(work) => return Ok(work),
+            Ok(work) => return Ok((work, yielded)),
             Err(errors) => errors,
         };
         let [WorkError::Loop(way)] = errors.as_slice() else { return Err(words_of(errors)) };
-        let rounds = |arc: &Arc| way.shortest.iter().any(|link| link.arc == *arc);
-        let before = arcs.len();
-        arcs.retain(|arc| !rounds(arc));
-        if arcs.len() == before {
+        let gives_way = |arc: &Arc| way.give_up.iter().any(|link| link.arc == *arc);
+        let (gone, kept): (Vec<Arc>, Vec<Arc>) = arcs.into_iter().partition(gives_way);
+        if gone.is_empty() {
             return Err(vec![contradiction(&way.shortest)]);
         }
+        yielded.extend(gone);
+        arcs = kept;
     }
 }
 
@@ -184,9 +192,10 @@ pub fn gates(car: &CarFile, assessed: &Assessment) -> Vec<Gate> {
     all.into_iter().map(|(_, gate)| gate).collect()
 }
 
-/// The car now: what each bar carries and what holds its arm, by the steps that are done.
+/// The car now: what each bar carries and what holds its arm, by the steps that are done and by what
+/// somebody remembers of it.
 pub fn standing(car: &CarFile) -> physical::State {
-    physical::replay(car, car.done.iter().map(String::as_str)).after
+    physical::replay_remembered(car, car.done.iter().map(String::as_str)).after
 }
 
 /// The parts of a car file that are on the bench or on the car already.

@@ -1,11 +1,12 @@
 //! What was proved of a plan and what was not: the finished plan, replayed.
 
+use axlewright_book::CarFile;
 use axlewright_book::log::Gate;
-use axlewright_planning::{Plan, standing};
+use axlewright_planning::{Arc, Plan, standing};
 
 use super::{Ready, Unknown};
 use crate::finding::{Finding, Item, Why};
-use crate::physical::{Forbidden, Replay, Rule, replay};
+use crate::physical::{Forbidden, Replay, Rule, replay, replay_remembered};
 
 /// Names shown of a list.
 const SHOWN: usize = 3;
@@ -13,11 +14,19 @@ const SHOWN: usize = 3;
 /// The steps done and then those planned, as the car sees them; nothing where the file never says
 /// what a step does.
 fn replayed(ready: &Ready<'_>, plan: &Plan) -> Option<Replay> {
+    replayed_with(ready, plan, |car, ids| replay(car, ids.iter().copied()))
+}
+
+fn replayed_with(
+    ready: &Ready<'_>,
+    plan: &Plan,
+    with: fn(&CarFile, &[&str]) -> Replay,
+) -> Option<Replay> {
     ready.car.steps.iter().any(|step| !step.does.is_empty()).then(|| {
         let planned = plan.stops.iter().map(|stop| stop.task);
         let all = ready.state.done().iter().copied().chain(planned);
         let ids = all.filter_map(|task| ready.work.tasks().get(task)).map(|task| task.id.as_str());
-        replay(ready.car, ids)
+        with(ready.car, &ids.collect::<Vec<&str>>())
     })
 }
 
@@ -38,7 +47,8 @@ fn forbidden(ready: &Ready<'_>, plan: &Plan) -> Vec<Forbidden> {
 
 /// Where the energy is before each step that is planned.
 pub(super) fn energy(ready: &Ready<'_>, plan: &Plan) -> Vec<String> {
-    let before = replayed(ready, plan).map(|replay| replay.before).unwrap_or_default();
+    let told = replayed_with(ready, plan, |car, ids| replay_remembered(car, ids.iter().copied()));
+    let before = told.map(|replay| replay.before).unwrap_or_default();
     let mut words: Vec<String> =
         before.iter().skip(ready.state.done().len()).map(crate::physical::State::energy).collect();
     words.resize(plan.stops.len(), String::new());
@@ -131,7 +141,22 @@ pub(super) fn problems(ready: &Ready<'_>, plan: &Plan) -> Vec<String> {
             .iter()
             .map(|act| format!("the plan is NOT SAFE at `{}`: {}", act.step, act.words)),
     );
+    problems.extend(yielded(ready));
     problems
+}
+
+/// Facts of geometry that the plan goes against, where no gate bars either step.
+fn yielded<'a>(ready: &'a Ready<'_>) -> impl Iterator<Item = String> + 'a {
+    let is_told = |arc: &&Arc| {
+        !ready.gates.iter().any(|gate| gate.step == arc.before || gate.step == arc.after)
+    };
+    ready.yielded.iter().filter(is_told).map(|arc| {
+        format!(
+            "`{}` cannot come before `{}` by what the steps ask for, and should: {}. Mend the \
+             `after`, `phase` or `arm` that is wrong, or the part",
+            arc.before, arc.after, arc.words
+        )
+    })
 }
 
 /// The first line of a plan: what it is worth.

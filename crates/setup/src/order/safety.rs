@@ -50,6 +50,23 @@ impl Doing<'_> {
         [Act::Holds, Act::Raises, Act::Winds, Act::LetsDown].iter().any(|act| self.does(*act))
     }
 
+    /// Whether it leaves jack and second hold standing.
+    fn leaves_held(&self) -> bool {
+        self.acts.iter().fold(false, |held, act| match act {
+            Act::Holds => true,
+            Act::HoldsAway => false,
+            _ => held,
+        })
+    }
+
+    /// Whether it sets jack and second hold for itself.
+    fn holds_first(&self) -> bool {
+        let moves = |act: &&Act| {
+            matches!(act, Act::Holds | Act::Raises | Act::Winds | Act::LetsDown | Act::Removes)
+        };
+        self.acts.iter().find(moves) == Some(&Act::Holds)
+    }
+
     /// Whether it leaves the arm raised.
     fn leaves_raised(&self) -> bool {
         self.acts.iter().fold(false, |raised, act| match act {
@@ -195,11 +212,11 @@ const APART: [Rule; 13] = [
     ),
     must(
         Half::Down,
-        (|d| d.does(Act::Holds), "a step that sets jack and second hold under the arm"),
+        (|d| d.leaves_held(), "a step that sets jack and second hold under the arm"),
         |d| {
-            d.does(Act::Raises)
-                || d.does(Act::LetsDown)
-                || d.removes(&[Spanning::Damper, Spanning::StopBolt])
+            let moves = d.does(Act::Raises) || d.does(Act::LetsDown);
+            let opens = d.removes(&[Spanning::Damper, Spanning::StopBolt]);
+            (moves || opens) && !d.holds_first()
         },
         "jack and second hold stand before the arm is raised or what holds it comes out",
     ),
@@ -303,8 +320,11 @@ const TOGETHER: [Rule; 19] = [
     ),
     must(
         Half::Up,
-        (|d| d.does(Act::Holds), "a step that sets jack and second hold under the arm"),
-        |d| d.does(Act::Winds) || d.does(Act::Raises) || d.does(Act::LetsDown),
+        (|d| d.leaves_held(), "a step that sets jack and second hold under the arm"),
+        |d| {
+            let moves = d.does(Act::Winds) || d.does(Act::Raises) || d.does(Act::LetsDown);
+            moves && !d.holds_first()
+        },
         "jack and second hold stand before the first stroke",
     ),
     rule(Half::Up, |d| d.does(Act::Ballast), |d| d.does(Act::Winds), STANDS_LOADED),

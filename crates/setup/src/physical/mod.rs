@@ -190,7 +190,13 @@ impl State {
             let listed = step.removes.iter().chain(&step.fits);
             listed.into_iter().any(|entry| entry.value == Spanning::StopBolt)
         });
-        let there = |span: &&Spanning| has_stop_bolt || **span != Spanning::StopBolt;
+        // A method's answers say what there is on this car; else all that there may be.
+        let parted = |span: Spanning| car.parts.iter().any(|part| part.spans == Some(span));
+        let is_there = |span: Spanning| car.method().is_none() || parted(span);
+        let there = |span: &&Spanning| match **span {
+            Spanning::StopBolt => has_stop_bolt,
+            other => is_there(other),
+        };
         let corner = Corner {
             bar: Bar::Wound,
             held: Held::Wheel,
@@ -334,11 +340,32 @@ impl State {
 
 /// Replays steps by their ids, from the car as it is found; ids that no step has do nothing.
 pub fn replay<'a>(car: &CarFile, order: impl IntoIterator<Item = &'a str>) -> Replay {
+    replay_without(car, order, &[])
+}
+
+/// The same with what nobody remembers: the steps begin with those of [`CarFile::done`].
+pub fn replay_remembered<'a>(car: &CarFile, order: impl IntoIterator<Item = &'a str>) -> Replay {
+    replay_without(car, order, &car.not_remembered)
+}
+
+/// Replays steps; of each side that is named it is forgotten after so many steps what its bar
+/// carries.
+fn replay_without<'a>(
+    car: &CarFile,
+    order: impl IntoIterator<Item = &'a str>,
+    forgotten: &[(Side, usize)],
+) -> Replay {
     let mut after = State::as_found(car);
+    let forget = |state: &mut State, steps: usize| {
+        let of_now = forgotten.iter().filter(|(_, known)| *known == steps);
+        of_now.for_each(|(side, _)| state.forget(*side));
+    };
+    forget(&mut after, 0);
     let (mut before, mut forbidden) = (Vec::new(), Vec::new());
     for step in order.into_iter().filter_map(|id| car.step(id)) {
         before.push(after.clone());
         forbidden.extend(after.after(car, step));
+        forget(&mut after, before.len());
     }
     Replay { before, after, forbidden }
 }

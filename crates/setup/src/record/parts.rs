@@ -128,6 +128,7 @@ fn mark(book: Book<'_>, name: &str, life: &MarkLife) -> Option<MarkRecord> {
         mark: name.to_owned(),
         between: life.between.clone(),
         also: life.also.clone(),
+        over: life.over.clone(),
         side: life.side.map(|side| side.word().to_owned()),
         offset: Some(offset.text.clone()),
         note: None,

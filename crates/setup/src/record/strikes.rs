@@ -50,6 +50,9 @@ fn said(body: &Body) -> String {
         Body::Round(round) => round.load.clone(),
         Body::Moved(moved) => format!("{} {} {}", moved.corner, moved.adjuster, moved.by),
         Body::Recheck(recheck) => recheck.what.clone(),
+        Body::Energy(energy) => {
+            format!("the energy {} {}", energy.side.as_deref().unwrap_or_default(), energy.said)
+        }
         Body::Note { about, text } => format!("{} {}", about.trim(), text.trim()),
         Body::Strike { seq, .. } => format!("that entry {seq} does not count"),
         Body::Lost(lost) => lost.what.clone(),

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use axlewright_quantity::{Amount, Side};
 
 use super::whole::{Cause, Facts, Seen, Sight};
-use crate::engine::{Recipe, Waiting};
+use crate::engine::{Recipe, Waiting, by_share};
 use crate::finding::{Finding, Input, Item, Why};
 
 /// Collects the findings of the whole car.
@@ -173,7 +173,7 @@ impl<'a> Bench<'a, '_> {
                 }
             }
         }
-        inputs.sort_by(|a, b| b.share.unwrap_or(-1.0).total_cmp(&a.share.unwrap_or(-1.0)));
+        by_share(&mut inputs);
         inputs
     }
 }

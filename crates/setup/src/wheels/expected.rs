@@ -1,8 +1,10 @@
 //! What the car should read on its wheels, stage by stage, so that a half-built car sitting high
 //! alarms nobody.
 
+use std::cell::RefCell;
+
 use axlewright_book::Field;
-use axlewright_mechanics::car::{Rest, Wheel};
+use axlewright_mechanics::car::{Car, CarError, Rest, Wheel};
 use axlewright_quantity::{Length, Side};
 
 use super::bench::{Bench, Moves};
@@ -109,6 +111,16 @@ impl Survey {
             .filter(|case| bench.plain(|sight| rest(sight, case)).is_some())
             .collect();
         let cases: Vec<Case> = [Case::default()].into_iter().chain(stages).collect();
+        // Where each case rests as the facts stand: moved by a doubt it rests nearby.
+        let known: RefCell<Vec<Rest>> = RefCell::default();
+        let rest_of = |car: &Car, at: usize| {
+            let near = known.borrow().get(at).copied();
+            let rest = near.map_or_else(|| car.rest(), |near| car.rest_near(&near))?;
+            if near.is_none() {
+                known.borrow_mut().push(rest);
+            }
+            Ok::<_, CarError>(rest)
+        };
         let f = |sight: &Sight| {
             let settled = both_settlings(sight);
             let Some(chassis) = chassis(sight) else {
@@ -117,10 +129,10 @@ impl Survey {
             };
             let mut items = Vec::new();
             let mut carried = None;
-            for case in &cases {
+            for (at, case) in cases.iter().enumerate() {
                 let car = chassis.carrying(sight, case)?;
                 carried = carried.or(Some(car.sprung));
-                let rest = sight.ok(car.rest())?;
+                let rest = sight.ok(rest_of(&car, at))?;
                 items.push(value_of(sight, case, &rest, settled?));
             }
             let sprung = carried?;

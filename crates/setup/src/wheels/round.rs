@@ -68,7 +68,7 @@ fn rate_share(facts: &Facts, side: Side) -> f64 {
     let Some(bar) = model::bar(&plain) else { return 0.0 };
     let base = bar.rate();
     let mut variance = 0.0;
-    for slot in plain.into_trace().seen {
+    for slot in plain.into_trace().seen.iter().copied() {
         let Some((_, Some(u), _)) = facts.known(Cause::Of(side, slot)) else { continue };
         let moved = model::bar(&Look::nudged(inputs, slot, u)).map(|bar| bar.rate());
         if let Some(moved) = moved {

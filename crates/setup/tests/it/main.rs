@@ -9,6 +9,7 @@
 mod asked_for;
 mod at_angle;
 mod cautions;
+mod contradictions;
 mod cross_checks;
 mod gaps;
 mod joints;
@@ -17,6 +18,7 @@ mod larch;
 mod limits;
 mod log;
 mod mends;
+mod method;
 mod order;
 mod physical;
 mod quick;

@@ -3,7 +3,7 @@
 use super::{LARCH, assessed, demo};
 use axlewright_book::{CarFile, read};
 use axlewright_quantity::Side;
-use axlewright_setup::order::{Control, OrderQuestion, gates, order};
+use axlewright_setup::order::{Control, OrderQuestion, gates, order, standing};
 use axlewright_setup::physical::{Bar, Held, Replay, Rule, replay};
 use axlewright_setup::{Assessment, Item};
 
@@ -111,6 +111,47 @@ fn the_energy_is_told_for_each_side() {
     let mut forgotten = upto("arm-off-left");
     forgotten.forget(Side::Left);
     assert!(forgotten.energy().starts_with("L WOUND"), "{}", forgotten.energy());
+}
+
+/// What nobody remembers is wound: nothing is done to it that is done to an unloaded bar, until it
+/// is let down once more or somebody has looked.
+#[test]
+fn what_nobody_remembers_is_wound_and_bars_what_is_done_to_an_unloaded_bar() {
+    let (mut car, _) = read(LARCH);
+    let order = ids(&plan(&car, demo()));
+    let upto = |id: &str| order.iter().position(|step| step == id).unwrap() + 1;
+    car.done = order[..upto("unload-bar-left")].to_vec();
+    let barred = |car: &CarFile| -> Vec<String> {
+        let all = gates(car, demo()).into_iter();
+        all.filter(|gate| gate.why.contains("remembers")).map(|gate| gate.step).collect()
+    };
+    assert_eq!(barred(&car), Vec::<String>::new());
+    car.not_remembered = vec![(Side::Left, car.done.len())];
+    let now = standing(&car);
+    assert_eq!(now.corner(Side::Left).bar, Bar::Unknown);
+    assert!(now.energy().starts_with("L WOUND, for nobody remembers"), "{}", now.energy());
+    let steps = barred(&car);
+    for id in ["arm-off-left", "cover-off-left", "bar-out-left"] {
+        assert!(car.step(id).is_none() || steps.iter().any(|step| step == id), "{id}: {steps:?}");
+    }
+    assert!(steps.iter().all(|id| !id.ends_with("-right")), "{steps:?}");
+    let gate = gates(&car, demo()).into_iter().find(|gate| gate.step == "arm-off-left").unwrap();
+    assert!(gate.first.contains("second hold") && gate.opens.is_none(), "{gate:?}");
+    // The plan keeps all its steps and is no less safe; the line of the energy says it is wound.
+    let question = OrderQuestion { moves: Some(2_000), ..OrderQuestion::default() };
+    let out = order_of(&car, &question);
+    assert_eq!(ids(&out).len() + car.done.len(), car.steps.len());
+    assert!(out.problems.is_empty(), "{:?}", out.problems);
+    let first = &out.find("order.sequence", None).unwrap().value.items()[0];
+    assert!(matches!(first.get("energy"), Some(Item::Word(w)) if w.contains("nobody remembers")));
+    // Forgotten before it was let down, it is known again since.
+    car.not_remembered = vec![(Side::Left, car.done.len() - 1)];
+    assert_eq!(standing(&car).corner(Side::Left).bar, Bar::Hanging);
+    assert_eq!(barred(&car), Vec::<String>::new());
+}
+
+fn order_of(car: &CarFile, question: &OrderQuestion) -> Assessment {
+    order(car, demo(), question, &mut |_| Control::Go).unwrap()
 }
 
 /// The plate's mass moves every angle at which the arm hangs: none of it may move the stop bolt.

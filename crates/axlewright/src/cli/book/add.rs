@@ -6,8 +6,8 @@ use std::path::PathBuf;
 
 use axlewright_book::bolt_number;
 use axlewright_book::log::{
-    Attempt, Body, Bolt, Mark, Moved, Part, PartHappened, Reading, Recheck, Round, Signed, Step,
-    StepHappened,
+    Attempt, Body, Bolt, Energy, Mark, Moved, Part, PartHappened, Reading, Recheck, Round, Signed,
+    Step, StepHappened,
 };
 use clap::{Args, Subcommand};
 
@@ -45,6 +45,7 @@ enum Kind {
     Sign(OneSignature),
     Note(OneNote),
     Recheck(OneRecheck),
+    Energy(OneEnergy),
 }
 
 impl Add {
@@ -61,6 +62,7 @@ impl Add {
             Kind::Sign(one) => (&one.writing, one.body()),
             Kind::Note(one) => (&one.writing, one.body()),
             Kind::Recheck(one) => (&one.writing, one.body()),
+            Kind::Energy(one) => (&one.writing, one.body()),
         };
         let (bench, by) = writing.open(streams)?;
         // What went in is written before the step that put it there, both or neither.
@@ -324,6 +326,7 @@ impl OneMark {
             mark: self.mark.clone(),
             between: [self.one.clone(), self.other.clone()],
             also: self.also.clone(),
+            over: None,
             side: self.side.clone(),
             offset: self.offset.clone(),
             note: self.note.clone(),
@@ -700,6 +703,37 @@ impl OneRecheck {
             done_km: self.done_km,
             found: self.found.clone(),
         })
+    }
+}
+
+/// Say whether the energy is where it is told to be
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  axlewright book add energy larch \"as told\"
+  axlewright book add energy larch \"not remembered\" --side left
+
+Look first thing each evening. A bar that nobody remembers is wound: what is
+done only to an unloaded bar is NOT YET, until somebody has found out what it
+carries and says that the line of the energy is as told.")]
+struct OneEnergy {
+    #[command(flatten)]
+    writing: Writing,
+    /// `as told` or `not remembered`
+    #[arg(value_name = "SAID")]
+    said: String,
+    /// `left` or `right`; of both sides where it is left out
+    #[arg(long)]
+    side: Option<String>,
+    /// Anything else
+    #[arg(long, value_name = "WORDS")]
+    note: Option<String>,
+}
+
+impl OneEnergy {
+    fn body(&self) -> Body {
+        let (said, side) = (self.said.clone(), self.side.clone());
+        Body::Energy(Energy { said, side, note: self.note.clone() })
     }
 }
 

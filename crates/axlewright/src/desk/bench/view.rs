@@ -11,7 +11,7 @@ use axlewright_setup::physical::acts;
 use axlewright_setup::record::Figured;
 use axlewright_setup::wheels::{self, Go, Question};
 
-use crate::desk::order::{answer, joined};
+use crate::desk::order::{NOT_PLANNED, answer, bars, joined};
 use crate::desk::{Ask, Fault, OrderCall, assess};
 
 /// The car as it was at one entry of the log, and what follows from it. What is asked for the
@@ -51,7 +51,7 @@ pub(super) fn touches(body: &Body, state: &State) -> Touches {
         | Body::Attempt(_)
         | Body::Round(_)
         | Body::Moved(_) => Touches::Figures,
-        Body::Part(_) | Body::Step(_) => Touches::Order,
+        Body::Part(_) | Body::Step(_) | Body::Energy(_) => Touches::Order,
         Body::Mark(_)
         | Body::Photo(_)
         | Body::Signed(_)
@@ -288,9 +288,18 @@ impl View {
         self.tonight.get()
     }
 
+    /// Whether an error in the file or the log leaves no plan at all.
+    fn is_barred(&self) -> bool {
+        self.problems().iter().any(|problem| bars(self.text(), problem))
+    }
+
     fn planned(&self, have: Option<Vec<String>>) -> Assessment {
         if self.car().steps.is_empty() {
             return Assessment::default();
+        }
+        if self.is_barred() {
+            let problems = vec![NOT_PLANNED.to_owned()];
+            return Assessment { problems, ..Assessment::default() };
         }
         let question = OrderQuestion { have, ..OrderQuestion::default() };
         let go = &mut |_: &setup_order::Progress<'_>| Control::Go;
@@ -298,15 +307,21 @@ impl View {
             .unwrap_or_else(|problems| Assessment { problems, ..Assessment::default() })
     }
 
-    /// Everything that follows, the order of the work included, for documents that show both.
+    /// Everything that follows, the order of the work included, for documents that show both. What
+    /// is wrong in the car file is among the problems: paper outlives the warning beside it.
     pub fn with_order(&self) -> Assessment {
-        joined(self.assessment(), self.order())
+        let mut all = joined(self.assessment(), self.order());
+        let errors = self.faults().iter().filter(|fault| fault.is_error);
+        let lines = errors.filter_map(|fault| Some((fault.line?, &fault.what)));
+        all.problems.extend(lines.map(|(line, what)| format!("car file, line {line}: {what}")));
+        all
     }
 
     /// Answers a question about the order of work; what the book knows to be done is done, before
     /// what the question adds. The assessment holds only what belongs to the order; what is wrong
     /// in the car file or in the names stands in the faults.
     pub fn answer_order(&self, call: &OrderCall, ask: Ask<'_>) -> (Assessment, Vec<Fault>) {
-        answer(self.car(), (self.assessment(), self.faults()), call, ask)
+        let found = (self.assessment(), self.faults(), self.is_barred());
+        answer(self.car(), found, call, ask)
     }
 }

@@ -57,6 +57,7 @@ pub async fn write(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -
         mark: text("mark"),
         between: [text("one"), text("other")],
         also: text("also").split_whitespace().map(str::to_owned).collect(),
+        over: None,
         side: sent.text("side"),
         offset: sent.text("offset"),
         note: sent.text("note"),

@@ -47,6 +47,7 @@ fn has_a_screen(id: &str) -> bool {
 pub(super) fn app(site: Shared) -> Router {
     Router::new()
         .route("/", get(today::show))
+        .route("/energy", post(today::energy))
         .route("/all", get(all))
         .route("/order", get(order::show))
         .route("/order/back-out", get(order::back_out))

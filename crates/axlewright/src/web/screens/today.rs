@@ -1,5 +1,8 @@
 //! Today: the next step and what it needs, what else can be done, what waits, what is to be signed.
 
+use axlewright_book::Recall;
+use axlewright_book::log::{Body, Energy};
+use axlewright_quantity::Side;
 use axlewright_setup::{Assessment, Item};
 use axlewright_sheets::{both_sides, capital, count, duration, is, listed, pieces, word};
 use axum::extract::State;
@@ -8,10 +11,13 @@ use maud::{Markup, html};
 
 use super::step;
 use crate::desk::bench::View;
+use crate::web::fields::Fill;
+use crate::web::form::Sent;
 use crate::web::frame::Screen;
 use crate::web::parts_of_pages::{self as page, no_order};
 use crate::web::prefs::Prefs;
 use crate::web::site::Shared;
+use crate::web::writing::Form;
 
 /// Hold points ahead that are named.
 const HOLDS_SHOWN: usize = 4;
@@ -20,18 +26,55 @@ const NOW_SHOWN: usize = 8;
 
 /// `GET /`
 pub async fn show(State(site): State<Shared>, prefs: Prefs) -> Response {
-    site.screen(&prefs, Screen::Today, String::new(), body).await
+    let make = |view: &View| body(view, &Fill::default());
+    site.screen(&prefs, Screen::Today, String::new(), make).await
 }
 
-fn body(view: &View) -> Markup {
+const ENERGY: &str = "energy";
+
+/// `POST /energy`: whether the energy is where it is told to be.
+pub async fn energy(State(site): State<Shared>, prefs: Prefs, Sent(sent): Sent) -> Response {
+    let said = sent.text("said").unwrap_or_default();
+    let body_of = Energy { said, side: sent.text("side"), note: None };
+    let (name, then) = (ENERGY.to_owned(), "/".to_owned());
+    let form = Form { site: &site, prefs: &prefs, screen: Screen::Today, name, sent, then };
+    form.write(Ok(Body::Energy(body_of)), body).await
+}
+
+/// Asked first thing each evening.
+fn where_it_is(view: &View, fill: &Fill) -> Markup {
+    let typed = fill.of(ENERGY);
+    let sides = Side::BOTH.map(Side::word);
+    html! {
+        details.fold id="energy" open[typed.asks_for("said")] {
+            summary { "First thing each evening: is the energy where the line above says?" }
+            p.soft { "Look. Whatever you do not remember is wound." }
+            @if view.seq() != 0 {
+                form method="post" action="/energy" data-key=(typed.key()) {
+                    (typed.head())
+                    (typed.words("side", "Which side", &sides, Some("both")))
+                    p.taps {
+                        button type="submit" name="said" value=(Recall::AsTold.word()) {
+                            "Looked: it is so"
+                        }
+                        button type="submit" name="said" value=(Recall::NotRemembered.word()) {
+                            "Don’t remember"
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn body(view: &View, fill: &Fill) -> Markup {
     let (all, order) = (view.assessment(), view.tonight());
     let sequence = page::value(order, "order.sequence").map(Item::items).unwrap_or_default();
     html! {
         (pieces::first(all))
         (pieces::problems(all))
         @if view.energy().is_some() {
-            p.soft { "First thing each evening: look whether the line of the energy above is so. \
-                Whatever you do not remember is wound." }
+            (where_it_is(view, fill))
         }
         @match sequence.first() {
             Some(next) => (next_step(next)),

@@ -1,7 +1,9 @@
 //! What entries come to.
 
 use super::*;
-use axlewright_book::log::{Body, Photo, ReadingKey, Recheck, Signed, Spot, What};
+use axlewright_book::log::{
+    Body, Energy, Photo, ReadingKey, Recheck, Signed, Spot, Unfigured, What, check, completed,
+};
 use axlewright_book::{PartState, ReadingWhat};
 use axlewright_quantity::{Corner, Side};
 
@@ -229,4 +231,72 @@ fn a_mark_is_void_once_a_part_under_it_is_worked_on() {
     assert!(is_void(eccentric(), "plate-left", Replaced));
     assert!(is_void(eccentric(), "plate-left", Refinished));
     assert!(!is_void(eccentric(), "plate-right", Replaced), "the other side's");
+}
+
+/// Kinds in the car file tell what lies under a mark on an eccentric, whatever the ids are called;
+/// where they are not said, the words of the ids tell as ever.
+#[test]
+fn kinds_of_parts_tell_what_lies_under_a_mark() {
+    let parts = |plate: &str, cam: &str| {
+        let part =
+            |id: &str, kind: &str| format!("[[part]]\nid = \"{id}\"\nside = \"each\"\n{kind}");
+        let (plate, cam) = (part("blade", plate), part("cam", cam));
+        let others = ["trailing", "plate-nut"].map(|id| part(id, ""));
+        format!("format = 1\n{plate}{cam}{}{}", others[0], others[1])
+    };
+    let made = |text: &str, one: &str, other: &str| {
+        let state = fold([entry(1, Body::CarFile { text: text.to_owned() })]);
+        assert!(state.file().unwrap().problems.is_empty(), "{:?}", state.file().unwrap().problems);
+        let between = [one.to_owned(), other.to_owned()];
+        let body = completed(&state, Body::Mark(Mark { between, ..mark("line", None) }));
+        let mut state = state;
+        state.after(entry(2, body));
+        state
+    };
+    let is_void = |state: &State, id: &str| {
+        let mut state = state.clone();
+        state.after(entry(3, Body::Part(part(id, PartHappened::Replaced))));
+        state.facts().marks["line"].void.is_some()
+    };
+    let said = parts("kind = \"plate\"\n", "kind = \"eccentric\"\n");
+    let all_said = said.replace("\"trailing\"\n", "\"trailing\"\nkind = \"arm\"\n");
+    let state = made(&all_said, "cam-left", "trailing-left");
+    assert_eq!(state.facts().marks["line"].over, Some(vec!["blade-left".to_owned()]));
+    for (id, void) in [
+        ("blade-left", true),
+        ("cam-left", true),
+        ("trailing-left", true),
+        ("blade-right", false),
+        ("plate-nut-left", false),
+    ] {
+        assert_eq!(is_void(&state, id), void, "{id}");
+    }
+    // The arm's kind is not said, or no plate's: nothing is added, and the words tell.
+    for text in [&said, &parts("", "kind = \"eccentric\"\n")] {
+        assert_eq!(made(text, "cam-left", "trailing-left").facts().marks["line"].over, None);
+    }
+    let by_words = made(&parts("", ""), "cam-left", "trailing-left");
+    assert!(!is_void(&by_words, "blade-left"));
+}
+
+/// What was said last of a side holds; a strike takes it back.
+#[test]
+fn what_nobody_remembers_is_kept_until_somebody_looked() {
+    let said = |said: &str, side: Option<&str>| {
+        Body::Energy(Energy { said: said.into(), side: side.map(str::to_owned), note: None })
+    };
+    let forgotten = |bodies: &[Body]| {
+        let state = book(bodies);
+        assert_eq!(state.unfolded().count(), 0);
+        state.facts().not_remembered.keys().copied().collect::<Vec<Side>>()
+    };
+    assert_eq!(forgotten(&[said("as told", None)]), []);
+    assert_eq!(forgotten(&[said("not remembered", None)]), Side::BOTH);
+    assert_eq!(forgotten(&[said("Not remembered", Some("left"))]), [Side::Left]);
+    let both_then_one = [said("not remembered", None), said("as told", Some("left"))];
+    assert_eq!(forgotten(&both_then_one), [Side::Right]);
+    assert_eq!(forgotten(&[said("not remembered", None), strike(2)]), []);
+    let state = book(&[step("look", StepHappened::Done), said("not remembered", Some("right"))]);
+    assert_eq!(state.car().0.not_remembered, [(Side::Right, 1)]);
+    assert!(check(&State::default(), &said("perhaps", None), &Unfigured).is_err());
 }

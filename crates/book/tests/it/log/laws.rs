@@ -1,7 +1,7 @@
 //! Laws of the fold, over many made-up logs.
 
 use super::*;
-use axlewright_book::log::{Body, Recheck, Signed, Unfigured, check, import_of};
+use axlewright_book::log::{Body, Energy, Recheck, Signed, Unfigured, check, import_of};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
@@ -56,12 +56,14 @@ fn body() -> impl Strategy<Value = Body> {
     let signed = few(&["look", "job"])
         .prop_map(|of| Body::Signed(Signed { of, name: "A. Smith".into(), ..Signed::default() }));
     let file = few(&[CAR, "format = 1\n", "rain"]).prop_map(|text| Body::CarFile { text });
+    let energy = (few(&["as told", "not remembered", "?"]), prop::option::of(side()))
+        .prop_map(|(said, side)| Body::Energy(Energy { said, side, note: None }));
     let note = few(&["rain", " "]).prop_map(|text| Body::Note { about: String::new(), text });
     let raw = (few(&["note", "part", "smell", "strike"]), 0..3_u32, ".{0,12}")
         .prop_map(|(kind, version, text)| Body::from_json(&kind, version, &text));
     prop_oneof![
         3 => reading, 2 => attempt, 2 => round, 5 => parts(), 4 => mark, 3 => step, 3 => bolt,
-        2 => recheck, 1 => signed, 1 => file, 1 => note, 1 => raw
+        2 => recheck, 2 => energy, 1 => signed, 1 => file, 1 => note, 1 => raw
     ]
 }
 
