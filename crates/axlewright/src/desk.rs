@@ -291,6 +291,18 @@ pub fn own(html: String) -> String {
     html
 }
 
+/// Writes a manual page, in place of none but such a page; its folder is made if need be.
+///
+/// # Errors
+/// As [`write_sheet`].
+pub fn write_manual(roff: &str, path: &Path) -> Result<(), DeskError> {
+    if let Some(folder) = path.parent() {
+        make_folder(folder)?;
+    }
+    // A comment there: nobody sees it on the page.
+    write_sheet(&format!("{}\n.\\\" {OWN_MARK}\n", roff.trim_end()), path)
+}
+
 /// Writes a page made by [`sheet_html`] or [`dossier_html`], in place of none but such a page.
 ///
 /// # Errors

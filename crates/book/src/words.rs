@@ -381,6 +381,9 @@ words! {
         ComparesTeeth = "compares teeth",
         /// Raises the car onto its stands.
         CarUp = "car up",
+        /// Takes it onto a lift, a dolly, castors, a rotisserie or a ramp: no bar is wound or let
+        /// down there.
+        CarOnLift = "car on lift",
         /// Brings it down on its wheels.
         CarDown = "car down",
         /// Rolls or drives the car.

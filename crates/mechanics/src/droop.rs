@@ -84,6 +84,9 @@ pub struct Droop {
     pub force: Force,
 }
 
+/// Least and greatest plate angle.
+type Range = (Angle, Angle);
+
 /// Where each stop is met on the way down, whatever hangs on the bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Met {
@@ -103,16 +106,18 @@ impl Stops<'_> {
         self.met_where(over, start, BoltBehind::windows)
     }
 
-    /// The same, where the windows of a bolt are kept: `clear` gives those of [`BoltBehind::windows`]
-    /// over the whole range of the look.
+    /// The same, where the windows of a bolt are kept: `clear` gives those of
+    /// [`BoltBehind::windows`] over the whole range of the look.
     ///
+    /// # Valid for
+    /// As [`met`](Self::met).
     /// # Errors
     /// As [`met`](Self::met), and what `clear` answers.
     pub fn met_where(
         &self,
         over: &Look,
         start: Angle,
-        clear: impl FnOnce(&BoltBehind, Length, (Angle, Angle)) -> Result<Vec<Window>, LinkageError>,
+        clear: impl FnOnce(&BoltBehind, Length, Range) -> Result<Vec<Window>, LinkageError>,
     ) -> Result<Met, LinkageError> {
         let reach = over.range;
         if !(reach.0 <= start && start < reach.1) {

@@ -219,8 +219,8 @@ fn why_not(car: &CarFile, waiting: Waiting) -> NoWorth {
     NoWorth::Gaps(gaps)
 }
 
-/// Whether one of the parts is an arm and the other a plate: by their kinds or, of a part whose kind
-/// is not said, by the words of its id and of its name.
+/// Whether one of the parts is an arm and the other a plate: by their kinds or, of a part whose
+/// kind is not said, by the words of its id and of its name.
 fn joins_arm_and_plate(car: &CarFile, between: &[String; 2]) -> bool {
     let is = |id: &str, kind: PartKind| {
         let word = kind.word();

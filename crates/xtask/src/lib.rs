@@ -9,6 +9,7 @@
 
 mod bench;
 mod demo_book;
+mod dist;
 mod page;
 mod photo;
 mod quick;
@@ -142,6 +143,14 @@ const CHORES: &[Chore] = &[
         help: "Makes the archive of the demo's book anew, examples/larch-1300/book.tar, from the \
                story and the pictures in crates/axlewright/examples/demo_book/.",
         run: demo_book::run_chore,
+    },
+    Chore {
+        name: "dist",
+        usage: "cargo xtask dist",
+        help: "The program in one archive for a machine without Rust, target/dist/: stripped, with \
+               manual pages, what shells need to finish its commands, and the licences of \
+               everything in it.",
+        run: dist::run_chore,
     },
     Chore {
         name: "timing",

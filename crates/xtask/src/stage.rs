@@ -17,6 +17,8 @@ pub struct Report {
 struct Stage {
     name: String,
     seconds: f64,
+    /// Of all processors together, where the system tells it.
+    processor: Option<f64>,
     failure: Option<String>,
 }
 
@@ -34,14 +36,15 @@ impl Report {
     /// that one call tells everything that is wrong.
     pub fn stage(&mut self, name: &str, work: impl FnOnce(&mut Tally) -> Result<(), String>) {
         println!("\n== {name}");
-        let start = Instant::now();
+        let (start, before) = (Instant::now(), processor_of_children());
         let failure = work(&mut self.tests).err();
         let seconds = start.elapsed().as_secs_f64();
+        let processor = processor_of_children().zip(before).map(|(now, then)| now - then);
         match &failure {
             None => println!("== {name}: ok, {seconds:.1} s"),
             Some(why) => println!("== {name}: FAILED, {seconds:.1} s: {why}"),
         }
-        self.stages.push(Stage { name: name.to_owned(), seconds, failure });
+        self.stages.push(Stage { name: name.to_owned(), seconds, processor, failure });
     }
 
     /// Notes something that this chore leaves to another one.
@@ -62,10 +65,14 @@ impl Report {
         println!();
         for stage in &self.stages {
             let word = if stage.failure.is_some() { "FAILED" } else { "ok" };
-            println!("{:>8.1} s  {word:<6}  {}", stage.seconds, stage.name);
+            let processor = stage.processor.map_or_else(String::new, |p| format!("{p:.0} s"));
+            println!("{:>8.1} s {processor:>8}  {word:<6}  {}", stage.seconds, stage.name);
         }
         let total: f64 = self.stages.iter().map(|stage| stage.seconds).sum();
-        println!("{total:>8.1} s  in all");
+        let processor: f64 = self.stages.iter().filter_map(|stage| stage.processor).sum();
+        println!(
+            "{total:>8.1} s {processor:>6.0} s  in all; the second is of all processors together"
+        );
         for what in &self.not_run {
             println!("not run here: {what}");
         }
@@ -96,6 +103,19 @@ impl Report {
         let failed_stages = self.stages.iter().filter(|stage| stage.failure.is_some()).count();
         Tally { failed: self.tests.failed.max(failed_stages as u64), ..self.tests }
     }
+}
+
+/// Processor seconds of all children that have ended, and theirs; nothing where no `/proc` tells
+/// it.
+fn processor_of_children() -> Option<f64> {
+    /// What the kernel counts in on every Linux that Rust runs on.
+    const TICKS_PER_SECOND: f64 = 100.0;
+    let stat = std::fs::read_to_string("/proc/self/stat").ok()?;
+    // The name in brackets may hold anything; the third field stands behind it.
+    let (_, behind) = stat.rsplit_once(')')?;
+    let fields: Vec<&str> = behind.split_whitespace().collect();
+    let ticks = |field: usize| fields.get(field - 3)?.parse::<f64>().ok();
+    Some((ticks(16)? + ticks(17)?) / TICKS_PER_SECOND)
 }
 
 /// The counts in one line of a test runner, if it is a closing line of one:
@@ -219,6 +239,18 @@ mod tests {
         report.stage("bad", |_| Err("a lint".to_owned()));
         assert!(!report.passed());
         assert_eq!(report.closing_tally(), Tally { passed: 4, failed: 1 });
+    }
+
+    #[test]
+    fn the_processor_of_children_is_counted() {
+        let before = processor_of_children().unwrap();
+        assert!(
+            run(Command::new("sh")
+                .args(["-c", "i=0; while [ $i -lt 200000 ]; do i=$((i+1)); done"]))
+            .is_ok()
+        );
+        let spent = processor_of_children().unwrap() - before;
+        assert!((0.01..60.0).contains(&spent), "{spent}");
     }
 
     #[test]

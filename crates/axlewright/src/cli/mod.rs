@@ -4,6 +4,7 @@ mod bar;
 mod book;
 mod car;
 mod check;
+mod completions;
 mod demo;
 mod dossier;
 mod explain;
@@ -11,6 +12,7 @@ mod forecast;
 mod index;
 mod joints;
 mod level;
+mod man;
 mod measure;
 mod method;
 mod new;
@@ -91,6 +93,8 @@ enum Command {
     Today(today::Today),
     Explain(explain::Explain),
     Torque(Box<torque::TorqueOf>),
+    Completions(completions::Completions),
+    Man(man::Man),
 }
 
 /// Why a command stopped before its end.
@@ -157,6 +161,11 @@ where
     Call::from_arg_matches_mut(&mut matches).map_err(|refused| refused.format(&mut command))
 }
 
+/// The whole command line, for what is written from it.
+fn call() -> clap::Command {
+    Call::command()
+}
+
 /// The command with every path it takes beginning in `folder`.
 fn beginning_in(folder: &Path, command: clap::Command) -> clap::Command {
     if folder.as_os_str().is_empty() {
@@ -196,6 +205,8 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
         Command::Today(today) => today.run(streams),
         Command::Explain(explain) => explain.run(streams),
         Command::Torque(torque) => torque.run(streams),
+        Command::Completions(completions) => completions.run(streams),
+        Command::Man(man) => man.run(streams),
     }
 }
 

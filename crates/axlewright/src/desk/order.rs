@@ -88,7 +88,8 @@ pub(super) fn answer(
 
 /// What is said where nothing is planned because of an error.
 pub(super) const NOT_PLANNED: &str = "no order is made: a step, or an entry of the log, could not \
-    be read, and a plan without it strands whoever follows it. Mend the errors of the car file first";
+    be read, and a plan without it strands whoever follows it. Mend the errors of the car file \
+    first";
 
 /// Whether an error leaves no plan: one in a step, in where a joint takes its torque, in an entry
 /// of the log, or one that may hide a step. All other rows are planned without what is wrong in

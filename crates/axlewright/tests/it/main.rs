@@ -15,6 +15,7 @@ mod dossier;
 mod doubt;
 mod files;
 mod in_process;
+mod installed;
 mod joints;
 mod method;
 mod mistakes;

@@ -477,8 +477,8 @@ fn no_order_is_made_from_a_car_file_with_errors_or_without_steps() {
     run(folder.path(), &["order", "none.toml"]).ends_with(3);
 }
 
-/// An error in a row that is no step costs its figures, not the plan: on the command line and on the
-/// page the same steps, the error told, and the careful way taken.
+/// An error in a row that is no step costs its figures, not the plan: on the command line and on
+/// the page the same steps, the error told, and the careful way taken.
 #[test]
 fn an_error_beside_the_steps_costs_its_figure_and_not_the_plan() {
     let folder = with_car(&LARCH.replacen("mass = \"2.1 kg\"", "mass = \"2.1 mm\"", 1));

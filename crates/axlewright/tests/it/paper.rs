@@ -175,7 +175,7 @@ fn a_torque_that_nobody_asked_for_is_answered_and_not_ticked() {
     };
     for (letter, value, slip) in [
         ("A", "44 kgf m", "A tenth of that would be right"),
-        ("B", "4.4 N m", "4.4 kgf m would be right: which unit"),
+        ("B", "4.4 N m", "4.4 kgf m would be right: look which unit"),
     ] {
         let told = bolt(letter, value);
         let expected = format!("NOT AS ASKED: torqued to {value}; the list says 4.4 kgf m");

@@ -85,11 +85,11 @@ impl Asked {
             Torque::try_from(read.amount).ok()
         };
         let units = UNITS.iter().filter_map(|unit| {
-            let words = format!("{number} {unit} would be right: which unit did the wrench show?");
+            let words = format!("{number} {unit} would be right: look which unit the wrench shows");
             Some((far(in_unit(unit)?), words))
         });
         let points = [(0.1, "a tenth"), (10.0, "ten times")].map(|(times, said)| {
-            let words = format!("{said} of that would be right: is the point where it belongs?");
+            let words = format!("{said} of that would be right: look where its point belongs");
             (far(got * times), words)
         });
         let mut all: Vec<(f64, String)> =
@@ -152,8 +152,8 @@ mod tests {
         for (wrong, slip) in [
             ("44 kgf m", "A tenth of that would be right"),
             ("0.44 kgf m", "Ten times of that would be right"),
-            ("4.4 N m", "4.4 kgf m would be right: which unit"),
-            ("43.15 kgf m", "43.15 N m would be right: which unit"),
+            ("4.4 N m", "4.4 kgf m would be right: look which unit"),
+            ("43.15 kgf m", "43.15 N m would be right: look which unit"),
             ("31.8 N m", "31.8 lbf ft would be right"),
             ("432 N m", "A tenth of that would be right"),
         ] {

@@ -272,8 +272,8 @@ fn at_rest(rest: &Rest) -> X<f64> {
     x
 }
 
-/// From where a car like it rests, if that is known; directly; else along the path `left_over = (1 − λ)·left_over(start)`; where the path ends, what
-/// is left over there.
+/// From where a car like it rests, if that is known; directly; else along the path `left_over =
+/// (1 − λ)·left_over(start)`; where the path ends, what is left over there.
 fn find(fixed: &Fixed, known: Option<&Rest>) -> Result<Found, CarError> {
     let (start, mut steps) = (fixed.start(), 0);
     let zero = [0.0; UNKNOWNS];

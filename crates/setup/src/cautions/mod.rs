@@ -7,8 +7,8 @@
 //! | with a figure of this car in it | functions, from `sign_slip` on; figures come as text |
 //! | what follows from a car file | [`Assessment::cautions`](crate::Assessment::cautions) |
 //!
-//! The cautions of the steps are the method's, or the car file's own, and are not here. Where nothing
-//! else is said, the words are common practice, no source.
+//! The cautions of the steps are the method's, or the car file's own, and are not here. Where
+//! nothing else is said, the words are common practice, no source.
 
 mod found;
 

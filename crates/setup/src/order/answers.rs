@@ -311,6 +311,8 @@ fn sequence(ready: &Ready, plan: &Plan) -> Finding {
             let gate = gates.min_by_key(|gate| gate.opens.is_some());
             keys.push(("gate", gate.map_or(Item::Nothing, super::safe::gate_item)));
             keys.push(("energy", Item::Word(energy)));
+            let provisional = super::safe::provisional(ready, stop.task).map(str::to_owned);
+            keys.push(("provisional", maybe_word(provisional.as_ref())));
         }
         item
     });

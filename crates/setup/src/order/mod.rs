@@ -192,8 +192,8 @@ pub fn gates(car: &CarFile, assessed: &Assessment) -> Vec<Gate> {
     all.into_iter().map(|(_, gate)| gate).collect()
 }
 
-/// The car now: what each bar carries and what holds its arm, by the steps that are done and by what
-/// somebody remembers of it.
+/// The car now: what each bar carries and what holds its arm, by the steps that are done and by
+/// what somebody remembers of it.
 pub fn standing(car: &CarFile) -> physical::State {
     physical::replay_remembered(car, car.done.iter().map(String::as_str)).after
 }

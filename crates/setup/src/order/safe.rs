@@ -83,6 +83,16 @@ fn open_gates<'a>(ready: &'a Ready<'_>) -> Vec<&'a Gate> {
     ready.gates.iter().filter(|gate| !done.contains(&gate.step.as_str())).collect()
 }
 
+/// The step at which something is found at the car that decides how this one is done; nothing for a
+/// step that waits for no such thing.
+pub(super) fn provisional<'a>(ready: &'a Ready<'_>, task: usize) -> Option<&'a str> {
+    let decides = |gate: &&&Gate| {
+        let first = ready.work.task(&gate.step);
+        gate.opens.is_some() && first.is_some_and(|first| ready.work.precedes(first, task))
+    };
+    open_gates(ready).iter().find(decides).map(|gate| gate.step.as_str())
+}
+
 /// What was proved, in words; nothing where the plan holds a forbidden act or nobody said what the
 /// steps do.
 fn proved(ready: &Ready<'_>, plan: &Plan) -> Vec<&'static str> {
@@ -173,6 +183,12 @@ pub(super) fn headline(ready: &Ready<'_>, plan: &Plan) -> String {
         0 => String::new(),
         1 => format!(" NOT YET: `{}`.", gated[0]),
         many => format!(" NOT YET: {many} of them, first `{}`.", gated[0]),
+    };
+    let waiting = plan.stops.iter().filter(|stop| provisional(ready, stop.task).is_some()).count();
+    let not_yet = match waiting {
+        0 => not_yet,
+        1 => format!("{not_yet} 1 step after what is found there is provisional."),
+        many => format!("{not_yet} {many} steps after what is found there are provisional."),
     };
     if replayed(ready, plan).is_none() {
         let what = "what its steps do is not said, so it is not known to be safe";

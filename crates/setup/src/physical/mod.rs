@@ -59,6 +59,8 @@ pub enum On {
     Wheels,
     /// Stands.
     Stands,
+    /// A lift, a dolly, castors, a rotisserie or a ramp.
+    Lift,
 }
 
 /// What the brakes can be trusted with.

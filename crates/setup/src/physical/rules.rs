@@ -65,6 +65,8 @@ const NO_HOLDS: &str = "the arm is under its bar's load and no jack with a secon
 const REACH: &str = "what reaches from body to arm is still on, and the arm may come where it \
     does not reach";
 const ON_STOP: &str = "it goes on only after the stop is in and the arm rests on it";
+const NOT_ON_STANDS: &str = "the car is not on its stands: on a lift, dolly, rotisserie or ramp no \
+    bar is wound or let down";
 const ONE_ARM: &str = "the other arm is on a jack with its bar wound";
 const ON_JACK: &str = "an arm is on a jack with its bar wound";
 
@@ -76,13 +78,14 @@ impl State {
     /// An act as the whole car sees it.
     pub(super) fn whole(&mut self, act: Act, found: &mut Found<'_>) {
         let on_jack = Side::BOTH.iter().any(|side| self.corner(*side).on_a_jack());
-        let moves =
-            matches!(act, Act::CarUp | Act::CarDown | Act::Rolls | Act::EngineOut | Act::EngineIn);
+        let moves = matches!(act, Act::CarUp | Act::CarOnLift | Act::CarDown | Act::Rolls)
+            || matches!(act, Act::EngineOut | Act::EngineIn);
         if moves && on_jack {
             found.forbid(Rule::Moves, None, ON_JACK);
         }
         match act {
-            Act::CarUp => self.car_up(),
+            Act::CarUp => self.car_up(On::Stands),
+            Act::CarOnLift => self.car_up(On::Lift),
             Act::CarDown => self.car_down(found),
             Act::Rolls => {
                 if self.on != On::Wheels {
@@ -102,8 +105,8 @@ impl State {
                 }
             }
             Act::ComparesTeeth => self.compared = true,
-            Act::SitsInCar | Act::PushesCar if self.on == On::Stands => {
-                found.forbid(Rule::Push, None, "the car stands on stands");
+            Act::SitsInCar | Act::PushesCar if self.on != On::Wheels => {
+                found.forbid(Rule::Push, None, "the car does not stand on its wheels");
             }
             Act::Heats if Side::BOTH.iter().any(|s| self.corner(*s).bar != Bar::Out) => {
                 found.forbid(Rule::Moves, None, "a bar is in the car");
@@ -112,8 +115,8 @@ impl State {
         }
     }
 
-    fn car_up(&mut self) {
-        self.on = On::Stands;
+    fn car_up(&mut self, on: On) {
+        self.on = on;
         for side in Side::BOTH {
             let stop = self.corner(side).stop();
             let corner = self.corner_mut(side);
@@ -179,14 +182,14 @@ impl State {
     fn holds(&mut self, side: Side, found: &mut Found<'_>) {
         let other = self.corner(side.other()).on_a_jack();
         found.unless(!other, Rule::Moves, side, ONE_ARM);
-        found.unless(self.on == On::Stands, Rule::Moves, side, "the car is not on its stands");
+        found.unless(self.on == On::Stands, Rule::Moves, side, NOT_ON_STANDS);
         self.corner_mut(side).two_holds = true;
     }
 
     fn raises(&mut self, side: Side, found: &mut Found<'_>) {
         let other = self.corner(side.other()).on_a_jack();
         found.unless(!other, Rule::Moves, side, ONE_ARM);
-        found.unless(self.on == On::Stands, Rule::Moves, side, "the car is not on its stands");
+        found.unless(self.on == On::Stands, Rule::Moves, side, NOT_ON_STANDS);
         let compared = self.compared;
         let corner = self.corner_mut(side);
         if matches!(corner.bar, Bar::Out | Bar::Free) || !corner.arm {
@@ -206,6 +209,7 @@ impl State {
     }
 
     fn lets_down(&mut self, side: Side, found: &mut Found<'_>) {
+        found.unless(self.on == On::Stands, Rule::Moves, side, NOT_ON_STANDS);
         let corner = self.corner_mut(side);
         found.unless(corner.two_holds, Rule::Holds, side, NO_HOLDS);
         let stop = corner.stop();

@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 use super::{LARCH, assessed, demo};
+use axlewright_book::log::Gate;
 use axlewright_book::{CarFile, Entry, Phase, Step, read};
-use axlewright_setup::order::{Control, OrderQuestion, order};
+use axlewright_setup::order::{Control, OrderQuestion, gates, order};
 use axlewright_setup::physical::replay;
 use axlewright_setup::{Assessment, Item};
 use proptest::prelude::*;
@@ -132,6 +133,28 @@ proptest! {
             }
         }
     }
+}
+
+/// Where a hose would tear the arm does not rest: it goes on down to bolt or damper, and the hose is
+/// too short for that, whether its limit is the first of them or not.
+#[test]
+fn a_part_that_would_tear_is_no_place_to_rest() {
+    let (car, _) = read(LARCH);
+    for short in [true, false] {
+        let barred = gates(&car, facts(short));
+        let torn = |gate: &Gate| gate.step == "hose-on-left" && gate.why.contains("it is torn");
+        assert_eq!(barred.iter().any(torn), short, "{barred:?}");
+    }
+    let droops = facts(true).findings.iter().filter(|found| found.id == "droop");
+    let first: Vec<String> = droops
+        .map(|found| {
+            let rows = found.value.get("limits").unwrap().items().iter();
+            let angle = |row: &Item| row.get("angle").unwrap().amount().unwrap().shown();
+            let least = rows.min_by(|a, b| angle(a).total_cmp(&angle(b))).unwrap();
+            format!("{:?}", least.get("by"))
+        })
+        .collect();
+    assert!(first.iter().all(|by| by.contains("hose")), "the hose ends first: {first:?}");
 }
 
 /// What the test looks for can be seen: both answers come, and a plan that sells is found out.

@@ -91,6 +91,34 @@ fn a_plan_without_second_hold_or_untying_is_forbidden() {
     }
 }
 
+/// On a lift, a dolly, a rotisserie or a ramp bars are neither wound nor let down.
+#[test]
+fn on_a_lift_no_bar_is_wound_or_let_down() {
+    for after in ["hose-off-left", "teeth-chosen", "ballast"] {
+        let (whole, _) = read(LARCH);
+        let order = ids(&plan(&whole, demo()));
+        let Some(at) = order.iter().position(|id| id == after) else { continue };
+        let (mut car, _) = read(LARCH);
+        let index = car.steps.iter().position(|step| step.id.value == after).unwrap();
+        let act = axlewright_book::Entry {
+            value: axlewright_book::Act::CarOnLift,
+            spread: None,
+            text: "\"car on lift\"".to_owned(),
+            line: 1,
+            span: 0..0,
+        };
+        car.steps[index].does.push(act);
+        let found = replayed(&car, &order).forbidden;
+        let moves: Vec<&str> = found
+            .iter()
+            .filter(|act| act.rule == Rule::Moves && act.words.contains("lift"))
+            .map(|act| act.step.as_str())
+            .collect();
+        assert!(moves.iter().any(|id| id.starts_with("stop-bolt-in")), "{after}: {moves:?}");
+        assert!(moves.iter().all(|id| order[..=at].iter().all(|done| done != id)), "{moves:?}");
+    }
+}
+
 #[test]
 fn the_energy_is_told_for_each_side() {
     let (car, _) = read(LARCH);
@@ -170,6 +198,17 @@ fn without_the_plates_mass_the_order_is_as_safe() {
     assert!(head.starts_with("Safe order; not known: "), "{head}");
     let barred = gates(&car, &facts);
     assert!(barred.iter().any(|gate| gate.step == "damper-bottom-on-left"), "{barred:?}");
+    // What follows what somebody has to find out first is marked; what does not is not.
+    assert!(head.contains("provisional"), "{head}");
+    let rows = out.find("order.sequence", None).unwrap().value.items();
+    let waits = |id: &str| {
+        let row = rows.iter().find(|row| row.get("step") == Some(&Item::Word(id.to_owned())));
+        row.unwrap().get("provisional").cloned().unwrap()
+    };
+    assert!(matches!(waits("wheels-down"), Item::Word(_)));
+    for id in ["car-up", "stop-bolt-off-left", "stop-bolt-in-left"] {
+        assert_eq!(waits(id), Item::Nothing, "{id}");
+    }
 }
 
 /// What the steps do keeps them in order, with no `after` in the whole file.

@@ -34,9 +34,17 @@ pub(super) fn reasons(finding: &Finding) -> Markup {
                 span.value {}
                 span.why-mark { "why?" }
             }
-            div.reasons { (why(&finding.why)) }
+            div.reasons { (why(&without_bar(finding))) }
         }
     }
+}
+
+/// The reasons, without the sentence that bars an act: it stands before the act, once.
+fn without_bar(finding: &Finding) -> Why {
+    let is_barred =
+        matches!(finding.value.get("barred_by"), Some(Item::Word(why)) if !why.is_empty());
+    let words = if is_barred { String::new() } else { finding.why.words.clone() };
+    Why { words, ..finding.why.clone() }
 }
 
 /// A line that opens: title, main number, "why?".

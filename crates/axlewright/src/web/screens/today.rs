@@ -47,7 +47,11 @@ fn where_it_is(view: &View, fill: &Fill) -> Markup {
     let sides = Side::BOTH.map(Side::word);
     html! {
         details.fold id="energy" open[typed.asks_for("said")] {
-            summary { "First thing each evening: is the energy where the line above says?" }
+            summary {
+                span.name { "First thing each evening: is the energy where the line above says?" }
+                span.value {}
+                span.why-mark { "answer" }
+            }
             p.soft { "Look. Whatever you do not remember is wound." }
             @if view.seq() != 0 {
                 form method="post" action="/energy" data-key=(typed.key()) {

@@ -1,0 +1,44 @@
+//! `axlewright completions`: what a shell needs to finish a command after a few letters.
+
+use clap::{Args, ValueEnum};
+use clap_complete::{Shell, generate};
+
+use super::{Outcome, call};
+use crate::{Exit, Streams};
+
+/// Print what lets a shell finish commands
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  axlewright completions bash > ~/.local/share/bash-completion/completions/axlewright
+  axlewright completions fish > ~/.config/fish/completions/axlewright.fish
+  axlewright completions zsh > ~/.zfunc/_axlewright
+
+zsh looks into ~/.zfunc where .zshrc says: fpath+=~/.zfunc, before compinit.")]
+pub struct Completions {
+    /// The shell
+    #[arg(value_enum)]
+    shell: ShellWord,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum ShellWord {
+    Bash,
+    Zsh,
+    Fish,
+}
+
+impl Completions {
+    pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
+        let shell = match self.shell {
+            ShellWord::Bash => Shell::Bash,
+            ShellWord::Zsh => Shell::Zsh,
+            ShellWord::Fish => Shell::Fish,
+        };
+        // Written in one piece, so that a closed pipe is met once and not in the library.
+        let mut script = Vec::new();
+        generate(shell, &mut call(), "axlewright", &mut script);
+        streams.out.write_all(&script)?;
+        Ok(Exit::Fine)
+    }
+}
