@@ -19,6 +19,7 @@ mod new;
 mod order;
 mod serve;
 mod sheet;
+mod status;
 mod target;
 mod today;
 mod torque;
@@ -50,6 +51,7 @@ Start here:
   axlewright check my-car/car.toml      what is wrong, what is missing
   axlewright sheet my-car/car.toml      the build sheet
   axlewright serve my-car/car.toml      the page, for the phone on the bench
+  axlewright status my-car/car.toml     where the job stands, what comes next
 
 Exit codes: 0 fine (gaps included; --strict makes them 1), 1 problems in the
 input, 2 wrong call, 3 file, lock or disk.";
@@ -92,6 +94,7 @@ enum Command {
     Forecast(forecast::Forecast),
     Today(today::Today),
     Explain(explain::Explain),
+    Status(status::Status),
     Torque(Box<torque::TorqueOf>),
     Completions(completions::Completions),
     Man(man::Man),
@@ -204,6 +207,7 @@ fn dispatch(command: &Command, streams: &mut Streams<'_>) -> Outcome {
         Command::Forecast(forecast) => forecast.run(streams),
         Command::Today(today) => today.run(streams),
         Command::Explain(explain) => explain.run(streams),
+        Command::Status(status) => status.run(streams),
         Command::Torque(torque) => torque.run(streams),
         Command::Completions(completions) => completions.run(streams),
         Command::Man(man) => man.run(streams),

@@ -7,6 +7,8 @@ pub mod watch;
 use axlewright_book::Phase;
 use clap::Args;
 
+pub use tell::next_step;
+
 use super::Outcome;
 use super::car::{Begun, CarCall};
 use crate::desk::{Asked, OrderCall};

@@ -28,5 +28,6 @@ mod served;
 mod shape;
 #[path = "../../../../tests/slow.rs"]
 mod slow;
+mod status;
 mod web;
 mod wheels;

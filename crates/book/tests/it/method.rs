@@ -90,10 +90,13 @@ fn few_kinds_of_hold_points_are_signed() {
         assert!(lost.clone().all(|step| step.phase == Phase::BeforeStripDown));
         assert_eq!(lost.count(), 10);
     }
-    // The second hold is set twice, and teeth are read before they are compared.
+    // The second hold is set twice, the car goes on stands again, and teeth are read before
+    // they are
+    // compared.
     let same = |id: &String| match id.as_str() {
         "holds-ready" => "holds-on".to_owned(),
         "plate-read" => "plates-compare".to_owned(),
+        "to-stands" => "car-up".to_owned(),
         id => id.to_owned(),
     };
     let kinds: BTreeSet<String> = kinds.iter().map(same).collect();

@@ -214,7 +214,13 @@ impl Ready<'_> {
                 let time = self.take_let_down(side, stops.get_mut(at + 1..).unwrap_or_default());
                 (format!("{side} side: {LET_DOWN}"), time)
             });
-            let wags = self.step(stops[at].task).filter(|step| takes_arm_off(step));
+            // Where the method has a step of its own for it, that one is told.
+            let told = |step: &Step| {
+                let twins = twins::removing(self.car, step);
+                twins.iter().any(|twin| acts(twin) == [Act::FindsFree])
+            };
+            let wags = self.step(stops[at].task);
+            let wags = wags.filter(|step| takes_arm_off(step) && !told(step));
             let wags =
                 wags.and_then(|step| Some((format!("{} side: {WAG}", step.side?), Time::ZERO)));
             items.push(self.stop_going(&stops[at], Going::Back, then.or(wags)));

@@ -38,7 +38,7 @@ pub(super) fn draft(car: &CarFile, mut geometry: Vec<Arc>, safety: &Safety) -> D
     arcs.extend(safety.arcs.iter().cloned());
     let wants = safety.wants.iter();
     let mut parts: Vec<Part> = parts.collect();
-    let mut tasks: Vec<Task> = car.steps.iter().map(task).collect();
+    let mut tasks: Vec<Task> = car.steps.iter().map(|step| task(car, step)).collect();
     for want in wants {
         if parts.iter().all(|part| part.id != want.id) {
             parts.push(Part { id: want.id.clone(), words: want.words.clone() });
@@ -158,7 +158,7 @@ fn car_feature() -> Feature {
     }
 }
 
-fn task(step: &Step) -> Task {
+fn task(car: &CarFile, step: &Step) -> Task {
     let mut task = Task::new(&step.id.value, &step.words.value, minutes(step.minutes.as_ref()));
     if let Some(station) = &step.station {
         task = task.at(STATION, &station.value);
@@ -183,7 +183,7 @@ fn task(step: &Step) -> Task {
         task = task.with(&part.value);
     }
     task.people = step.people.as_ref().and_then(|p| u8::try_from(p.value).ok()).unwrap_or(1);
-    if only_reads(step) || only_retightens(step) {
+    if only_reads(car, step) || only_retightens(step) {
         task.undo = Undo::Nothing;
     }
     task
@@ -211,7 +211,8 @@ fn said(car: &CarFile) -> Vec<Arc> {
             let mut arc = Arc::new(&earlier.value, &step.id.value, Reason::Said, &words);
             // Nothing rests on a reading: what it read does, see `past_readings`.
             let before = car.step(&earlier.value);
-            arc.holds = before.is_some_and(|before| !only_reads(before) && rests(before, step));
+            arc.holds =
+                before.is_some_and(|before| !only_reads(car, before) && rests(before, step));
             arcs.push(arc);
         }
     }
@@ -234,8 +235,10 @@ const LEAVES_NOTHING: [Act; 12] = [
     Act::Ballast,
 ];
 
-/// Whether a step leaves nothing in place: a reading, or a hold point that only looks.
-fn only_reads(step: &Step) -> bool {
+/// Whether a step leaves nothing in place: a reading, a hold point that only looks, or, once the
+/// brakes are on, what is void when the car comes apart and is done again: bleeding, settling,
+/// reading, proving.
+fn only_reads(car: &CarFile, step: &Step) -> bool {
     let lists_nothing = step.fits.is_empty()
         && step.removes.is_empty()
         && step.snug.is_empty()
@@ -244,7 +247,15 @@ fn only_reads(step: &Step) -> bool {
         true => step.needs.is_empty(),
         false => step.does.iter().all(|act| LEAVES_NOTHING.contains(&act.value)),
     };
-    step.reading.is_some() || (step.hold && lists_nothing && only_looks)
+    let of_side = |id: &Entry<String>| car.part(&id.value).is_none_or(|part| part.side.is_some());
+    let void = Phase::Brakes <= step.phase
+        && !step.does.is_empty()
+        && step.does.iter().all(|act| {
+            let moves = [Act::Rolls, Act::ProvesBrakes];
+            LEAVES_NOTHING.contains(&act.value) || moves.contains(&act.value)
+        })
+        && !step.needs.iter().any(of_side);
+    step.reading.is_some() || (lists_nothing && (void || (step.hold && only_looks)))
 }
 
 /// Whether a step on the wheels only eases and tightens bolts that were tight before. Going back,
@@ -258,7 +269,7 @@ fn only_retightens(step: &Step) -> bool {
 /// plate goes on, is read, and the arm is bolted to it.
 fn past_readings(car: &CarFile) -> Vec<Arc> {
     let mut arcs = Vec::new();
-    for step in car.steps.iter().filter(|step| !only_reads(step)) {
+    for step in car.steps.iter().filter(|step| !only_reads(car, step)) {
         let mut seen: Vec<&str> = Vec::new();
         let mut behind: Vec<&Entry<String>> = step.after.iter().collect();
         while let Some(id) = behind.pop() {
@@ -266,7 +277,7 @@ fn past_readings(car: &CarFile) -> Vec<Arc> {
             let fresh = !seen.contains(&id.value.as_str()) && id.value != step.id.value;
             let Some(earlier) = car.step(&id.value).filter(|_| fresh) else { continue };
             seen.push(&id.value);
-            if only_reads(earlier) {
+            if only_reads(car, earlier) {
                 behind.extend(&earlier.after);
             } else if rests(earlier, step) && step.after.iter().all(|a| a.value != id.value) {
                 let words = format!(

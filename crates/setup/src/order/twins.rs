@@ -7,7 +7,8 @@ use axlewright_book::{Act, CarFile, Phase, Spanning, Step};
 use crate::physical::acts;
 
 /// An act and what undoes it, in the order in which a way back comes to them.
-const PAIRS: [(Act, Act); 7] = [
+const PAIRS: [(Act, Act); 8] = [
+    (Act::WheelsOn, Act::WheelsOff),
     (Act::CarDown, Act::CarUp),
     (Act::EngineIn, Act::EngineOut),
     (Act::Winds, Act::LetsDown),
@@ -16,6 +17,10 @@ const PAIRS: [(Act, Act); 7] = [
     (Act::PlateOn, Act::PlateOff),
     (Act::BarIn, Act::BarOut),
 ];
+
+/// An act and a step that does nothing but what goes with undoing it: the holds stand again before
+/// what they stood for comes off, and the bar is found free once its arm is.
+const ALONE: [(Act, Act); 2] = [(Act::HoldsAway, Act::Holds), (Act::ArmOn, Act::FindsFree)];
 
 fn takes_apart(step: &Step) -> bool {
     matches!(step.phase, Phase::BeforeStripDown | Phase::StripDown)
@@ -28,7 +33,9 @@ fn undoes(twin: &Step, step: &Step) -> bool {
     let by_part = step.fits.iter().any(|entry| spans(&twin.removes, entry.value));
     let (does, undoes) = (acts(step), acts(twin));
     let by_act = PAIRS.iter().any(|(on, off)| does.contains(on) && undoes.contains(off));
-    by_part || by_act
+    let sets_its_own = does.contains(&Act::Holds);
+    let alone = ALONE.iter().any(|(on, off)| does.contains(on) && undoes == [*off]);
+    by_part || by_act || (alone && !sets_its_own)
 }
 
 /// The steps that take off what this one put on, in the order of taking apart; nothing for a step

@@ -1,7 +1,8 @@
 //! A car that follows the method in the program, nothing measured.
 
-use axlewright_book::{CarFile, Severity, read};
-use axlewright_setup::order::{Control, OrderQuestion, order};
+use axlewright_book::{CarFile, Phase, Severity, read};
+use axlewright_setup::order::{Control, OrderQuestion, back_out, order};
+use axlewright_setup::physical::{Rule, replay};
 use axlewright_setup::{Assessment, Item, assess};
 
 fn car(rest: &str) -> CarFile {
@@ -122,4 +123,45 @@ fn what_nobody_answered_is_a_gap_that_says_what_is_taken_for_it() {
     let gap = |id: &str| plan.gaps.iter().find(|gap| gap.id == id);
     assert!(gap("answers.brake").is_none());
     assert!(gap("answers.engine").unwrap().how.contains("takes it for: stays in"));
+}
+
+/// Back to a bar from the car on its wheels: told in the words of removing, both holds and the
+/// wagging of the plate among them; readings, bleeding and settling are void and not undone; the
+/// engine stays in; and the steps told, replayed after the job, hold no forbidden act.
+#[test]
+fn a_way_back_is_safe_and_undoes_no_reading() {
+    for answers in ["", "[answers]\nengine = \"comes out\"\n", "[answers]\nstop = \"damper\"\n"] {
+        let (car, plan) = (car(answers), planned(answers));
+        let is_built = |id: &String| car.step(id).is_some_and(|s| s.phase <= Phase::OnTheWheels);
+        let done: Vec<String> = ids(&plan).into_iter().filter(is_built).collect();
+        let question = OrderQuestion { done: done.clone(), ..OrderQuestion::default() };
+        let facts = assess(&car);
+        let back = back_out(&car, &facts, &question, "bar-in-right", &mut |_| Control::Go).unwrap();
+        let found = &back.find("order.back-out", None).unwrap().value;
+        let text = |row: &Item, key: &str| match row.get(key) {
+            Some(Item::Word(id)) => id.clone(),
+            _ => String::new(),
+        };
+        let undo = found.get("undo").unwrap().items();
+        let undone: Vec<String> = undo.iter().map(|row| text(row, "step")).collect();
+        for void in ["round-one", "settle", "bleed-right", "corner-read-right", "run-check-right"] {
+            assert!(!undone.contains(&void.to_owned()), "{void} is undone: {undone:?}");
+        }
+        for stays in ["engine-in", "weight-in", "bar-in-left", "arm-on-left"] {
+            assert!(!undone.contains(&stays.to_owned()), "{stays} is undone: {undone:?}");
+        }
+        let twins = |id: &str| -> Vec<String> {
+            let row = undo.iter().find(|row| text(row, "step") == id).unwrap();
+            let list = row.get("as").map(Item::items).unwrap_or_default();
+            list.iter().map(|twin| text(twin, "step")).collect()
+        };
+        let damper = twins("damper-bottom-on-right");
+        assert_eq!(damper[..2], ["holds-on-right", "damper-off-right"], "{answers}");
+        assert_eq!(twins("arm-on-right"), ["arm-off-right", "plate-wags-right"]);
+        assert_eq!(twins("wheel-on-right"), ["wheel-off-right"]);
+        let all: Vec<String> = undone.iter().flat_map(|id| twins(id)).collect();
+        let told = done.iter().chain(&all).map(String::as_str);
+        let act = replay(&car, told).forbidden.into_iter().find(|act| act.rule != Rule::Phase);
+        assert_eq!(act, None, "{answers}: {all:?}");
+    }
 }

@@ -30,6 +30,15 @@ pub fn answer(out: &mut dyn Write, found: &Assessment, call: &OrderCall) -> io::
     found.gaps.iter().try_for_each(|gap| text::gap(out, gap))
 }
 
+/// The step to do next, with what stands before it, and what else can be done.
+pub fn next_step(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
+    let sequence = found.find("order.sequence", None).map(|found| found.value.items());
+    let Some(next) = sequence.and_then(<[Item]>::first) else { return Ok(()) };
+    text::heading(out, &format!("Next: {}", word(next, "phase")))?;
+    one_step(out, next, 1, word(next, "phase"), found.find("order.arcs", None))?;
+    now(out, found)
+}
+
 fn word<'a>(item: &'a Item, key: &str) -> &'a str {
     match item.get(key) {
         Some(Item::Word(word)) => word,
