@@ -81,7 +81,7 @@ class Restorer {
 
   async round(figures) {
     await this.it.go('/wheels');
-    const fields = { load: EMPTY, settled: true };
+    const fields = { load: EMPTY, settled: 'yes' };
     for (const [what, wheels] of Object.entries(figures)) {
       for (const [wheel, value] of Object.entries(wheels)) fields[`${what}.${wheel}`] = value;
     }

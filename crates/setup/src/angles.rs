@@ -201,13 +201,14 @@ fn target_words(look: &Look, target: Angle) -> Option<String> {
     Some(format!("{words} {}.", parts.join(", ")))
 }
 
-/// How much of the target the damper's gas takes.
+/// How much of the target the damper's gas takes, beside the push of the damper the manual's angle
+/// was written for.
 pub(crate) fn gas_part(look: &Look) -> Option<Angle> {
     let mut corner = model::corner(look)?;
     let load = model::spring_load(look)?;
     let angle = look.ok(corner.angle_at_trim(model::trim(look)?))?;
     let with = look.ok(corner.free_angle_for(angle, load))?;
-    corner.gas = None;
+    corner.gas = model::original_gas(look);
     Some(with - look.ok(corner.free_angle_for(angle, load))?)
 }
 

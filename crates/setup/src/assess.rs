@@ -62,12 +62,26 @@ pub(crate) fn of_sides(car: &CarFile, [left, right]: [&Inputs; 2]) -> Assessment
     }
     out.problems.extend(waiting.faults);
     crate::joints::add(car, &mut out);
+    out.cautions.extend(handed(car));
     let against = car.parts.iter().filter_map(|part| {
         let (to, why) = part.against_hand.as_ref()?;
         Some(cautions::against_hand(&part.id.value, *to, why))
     });
     out.cautions.extend(against);
     out
+}
+
+/// Whether the bars' ends and their parts tell the same of left and right.
+fn handed(car: &CarFile) -> Option<cautions::Caution> {
+    let Some(axlewright_book::Value::Word(preset)) =
+        car.get(Field::BarPreset, Side::Left).map(|entry| &entry.value)
+    else {
+        return None;
+    };
+    let handed = *preset == axlewright_book::Preset::Handed.word();
+    let bars = car.parts.iter().filter(|part| part.id.value.starts_with("bar"));
+    let told: Vec<bool> = bars.map(|part| part.handed).collect();
+    (!told.is_empty() && told.iter().any(|part| *part != handed)).then(|| cautions::handed(handed))
 }
 
 /// Left against right is much surer than either alone: the gauge's own error drops out.

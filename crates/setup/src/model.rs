@@ -177,6 +177,14 @@ pub(crate) fn hose(look: &Look) -> Option<Span> {
     span(look, [Field::HoseBodyEnd, Field::HoseArmEnd, Field::HoseLengths])
 }
 
+/// The half-shaft from joint to joint, where its lengths were read in place of coordinates.
+pub(crate) fn shaft_lengths(look: &Look) -> Option<Span> {
+    if has_arm(look) && look.has(Field::HalfShaftInnerJoint) {
+        return None;
+    }
+    look.lengths_optional(Field::HalfShaftLengths).map(Span::Lengths)
+}
+
 /// The handbrake cable.
 pub(crate) fn cable(look: &Look) -> Option<Span> {
     span(look, [Field::CableBodyEnd, Field::CableArmEnd, Field::CableLengths])
@@ -196,6 +204,21 @@ pub(crate) fn gas(look: &Look) -> Option<Option<Gas>> {
         damper(look)?
     };
     Some(Some(Gas { span, force }))
+}
+
+/// What the original damper's gas does; nothing where it is not known, or was none.
+pub(crate) fn original_gas(look: &Look) -> Option<Gas> {
+    let force = look.get_optional::<Force>(Field::DamperOriginalGas)?;
+    if force == Force::ZERO {
+        return None;
+    }
+    let by_lever = !has_arm(look) && !look.has(Field::DamperLengths);
+    let span = if by_lever {
+        Span::Upright { reach: look.get_optional::<Length>(Field::LeverHubToDamper)? }
+    } else {
+        damper(look)?
+    };
+    Some(Gas { span, force })
 }
 
 /// The rubber bush, if the hub is carried by one.

@@ -125,7 +125,9 @@ fn trim_per_step(bench: &mut Bench) {
 /// where that angle is to be read: a tapered plate reads degrees wrong on its edges.
 fn start(look: &Look) -> Option<Angle> {
     if !is_read(look) {
-        return model::manual_free(look);
+        // A bar that has set hangs so much less tail down on the same teeth.
+        let sag = look.get_optional::<Angle>(Field::BarSag).unwrap_or(Angle::ZERO);
+        return Some(model::manual_free(look)? - sag);
     }
     let now = model::free_now(look);
     let by_manual = !look.inputs.numbers.contains_key(&Slot::Goal)

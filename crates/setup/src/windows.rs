@@ -1,6 +1,7 @@
 //! What fits at which arm position.
 
 use axlewright_book::Field;
+use axlewright_mechanics::linkage::Span;
 use axlewright_mechanics::windows::{
     BoltBehind, Bound, Cord, Damper, HalfShaft, Hole, ShaftLimit, SpanLimit, Stack, Window,
 };
@@ -176,12 +177,7 @@ fn cable_anew(look: &Look) -> Option<Vec<Edge>> {
     cord(look, model::cable(look), Field::CableFreeLength, Field::CableDrawnTo)
 }
 
-fn cord(
-    look: &Look,
-    span: Option<axlewright_mechanics::linkage::Span>,
-    free_length: Field,
-    share: Field,
-) -> Option<Vec<Edge>> {
+fn cord(look: &Look, span: Option<Span>, free_length: Field, share: Field) -> Option<Vec<Edge>> {
     let linkage = model::linkage(look);
     let free_length = look.get::<Length>(free_length);
     let share = look.get::<Ratio>(share);
@@ -197,7 +193,27 @@ pub(crate) fn half_shaft(look: &Look) -> Option<Vec<Edge>> {
     look.part(|memo| &memo.half_shaft, half_shaft_anew)
 }
 
+/// By lengths alone: the plunge, whose middle is at ride; no angle of a joint.
+fn shaft_by_lengths(look: &Look, span: Span) -> Option<Vec<Edge>> {
+    let linkage = model::linkage(look);
+    let plunge = look.get::<Length>(Field::HalfShaftPlungeLimit);
+    let (linkage, plunge) = (linkage?, plunge?);
+    let ride = model::ride_angle_or_stated(look)?;
+    let middle = look.ok(span.at(&linkage, model::at(ride)))?.length?;
+    let shaft = Damper { span, closed: middle - plunge, open: middle + plunge };
+    let none = Stack { rings: 0, height: Length::ZERO, squashed: Ratio::one(1.0) };
+    let found = look.ok(shaft.windows(&model::swept(look)?.look(), &none))?;
+    let words = |limit| match limit {
+        SpanLimit::Shortest => "shaft pushed together",
+        SpanLimit::Longest => "shaft drawn out",
+    };
+    Some(found.into_iter().map(|bound| edge(bound, words)).collect())
+}
+
 fn half_shaft_anew(look: &Look) -> Option<Vec<Edge>> {
+    if let Some(span) = model::shaft_lengths(look) {
+        return shaft_by_lengths(look, span);
+    }
     let linkage = model::arm_linkage(look);
     let inner = look.place(Field::HalfShaftInnerJoint);
     let inboard = look.get::<Length>(Field::HalfShaftOuterInboard);

@@ -236,18 +236,6 @@ impl Typed<'_> {
         let options: Vec<(&str, &str)> = words.iter().map(|word| (*word, *word)).collect();
         self.choice(name, label, &options, none)
     }
-
-    /// Yes or no.
-    pub(super) fn tick(&self, name: &str, label: &str) -> Markup {
-        let id = self.id(name);
-        html! {
-            label.choice for=(id) {
-                input type="checkbox" id=(id) name=(name) value="yes"
-                    checked[self.value(name) == Some("yes")];
-                span { (label) }
-            }
-        }
-    }
 }
 
 fn id_of(form: &str, name: &str) -> String {

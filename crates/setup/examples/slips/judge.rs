@@ -122,9 +122,28 @@ fn mends(problem: &Problem, slipped: &Slipped) -> bool {
                 parse_amount(guess.trim(), meant.kind()).is_ok_and(|read| near(read.amount, meant))
             })
         }
-        (ProblemKind::SwappedSides { .. }, _) => slipped.hand == Hand::Sign,
+        (ProblemKind::SwappedSides { .. }, _) => {
+            matches!(slipped.hand, Hand::Sign | Hand::Sides)
+        }
         _ => false,
     }
+}
+
+/// What is told of a slipped file beyond what is told of the sound one, in words.
+pub fn words(slipped: &Slipped, before: &Told) -> Vec<String> {
+    let (_, problems, out) = look(&slipped.text);
+    let told = told_by(&problems, out.as_ref());
+    let mut all: Vec<String> = told.at_once.difference(&before.at_once).cloned().collect();
+    if has_error(&problems) {
+        let mends = axlewright_setup::mends(&slipped.text);
+        all.extend(mends.iter().map(|s| format!("mend {}: {}", s.what, s.explains)));
+    }
+    for check in out.iter().flat_map(|out| &out.cross_checks) {
+        let times = check.times_u().map_or(0.0, axlewright_quantity::Ratio::to_one);
+        all.push(format!("{} {times:.1} u", check.id));
+        all.extend(check.suspects.iter().map(|s| format!("  {}: {}", s.what, s.explains)));
+    }
+    all
 }
 
 /// Whether the first suspect of any check is the slip that was made.
@@ -137,8 +156,10 @@ fn names(out: &Assessment, slipped: &Slipped) -> bool {
     }
     let checks = out.findings.iter().filter(|f| f.id == "cross-check");
     checks.filter_map(|f| f.value.get("suspects")?.items().first()).any(|first| {
+        // What was left out has no name: the row that is missing, with its mass and its place.
+        let left_out = slipped.hand == Hand::Stage && slipped.meant.is_none();
         let what = matches!(first.get("what"), Some(Item::Word(what))
-            if *what == slipped.number || *what == slipped.name);
+            if *what == slipped.number || *what == slipped.name || left_out && what == "masses");
         let meant = first.get("meant").and_then(Item::amount);
         match (slipped.meant, meant) {
             (Some(a), Some(b)) => what && near(a, b),

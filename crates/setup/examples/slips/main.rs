@@ -1,5 +1,5 @@
 //! Slips of the hand in the demo's car file, and what is said of them:
-//! `slips [--threads N] [--missed] [--cars N] [--only WORD]`.
+//! `slips [--threads N] [--missed | --told] [--cars N] [--only WORD] [--open FILE]`.
 #![allow(
     clippy::disallowed_methods,
     clippy::indexing_slicing,
@@ -27,16 +27,22 @@ struct Asked {
     threads: usize,
     cars: u64,
     missed: bool,
+    /// Whether what is told of the others is printed too.
+    told: bool,
     only: Option<String>,
+    /// What an earlier call of `--missed` printed: what was not named then is made again.
+    open: Option<String>,
 }
 
 fn arguments() -> Result<Asked, String> {
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
-    let mut asked = Asked { threads, cars: 200, missed: false, only: None };
+    let mut asked =
+        Asked { threads, cars: 200, missed: false, told: false, only: None, open: None };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
-        if word == "--missed" {
+        if word == "--missed" || word == "--told" {
             asked.missed = true;
+            asked.told |= word == "--told";
             continue;
         }
         let value = words.next().ok_or_else(|| format!("{word} wants a value"))?;
@@ -44,6 +50,10 @@ fn arguments() -> Result<Asked, String> {
             ("--threads", Ok(n)) if (1..=256).contains(&n) => asked.threads = n as usize,
             ("--cars", Ok(n)) => asked.cars = n,
             ("--only", _) => asked.only = Some(value),
+            ("--open", _) => {
+                let text = std::fs::read_to_string(&value);
+                asked.open = Some(text.map_err(|error| format!("{value}: {error}"))?);
+            }
             _ => return Err(format!("{word} {value} is not understood")),
         }
     }
@@ -86,15 +96,33 @@ fn main() -> ExitCode {
     if let Some(word) = &asked.only {
         slips.retain(|slip| slip.name.contains(word.as_str()));
     }
+    if let Some(open) = &asked.open {
+        let line = |slip: &Slipped| {
+            let wrote = slip.wrote.replace('\n', " ");
+            format!("{} {}: {wrote}", slip.number, slip.hand.word())
+        };
+        let named = Outcome::Named.word();
+        let still = |slip: &Slipped| {
+            let line = line(slip);
+            open.lines().any(|l| l.ends_with(&line) && !l.starts_with(named))
+        };
+        slips.retain(|slip| still(slip) && !aside::is_aside(&slip.name));
+    }
     let both = judged(&slips, asked.threads);
     let [outcomes, without]: [Vec<Outcome>; 2] =
         [0, 1].map(|at| both.iter().map(|one| one[at]).collect());
     if asked.missed {
+        let before = judge::sound(LARCH);
         for (slip, outcome) in slips.iter().zip(&outcomes) {
             let aside = if aside::is_aside(&slip.name) { "aside " } else { "" };
             let wrote = slip.wrote.replace('\n', " ");
             let (hand, word) = (slip.hand.word(), outcome.word());
             eprintln!("{word}: {aside}{} {hand}: {wrote}", slip.number);
+            // What was set aside is not looked into.
+            let look = asked.told && aside.is_empty() && *outcome != Outcome::Named;
+            for line in look.then(|| judge::words(slip, &before)).into_iter().flatten() {
+                eprintln!("    {line}");
+            }
         }
     }
     print!("{}", table::table(&slips, &outcomes));

@@ -10,16 +10,20 @@ const DOUBT: &str = "the slip moves the number by less than it is doubted anyway
 
 const OWN: &str = "how sure the owner is of his own reading, within what a hand and a gauge can do";
 
+const PLACE: &str = "a place of a part, moved by less than such places differ from car to car, \
+                     and read once";
+const TURNED: &str = "it is what the eccentrics are there to turn: any value within their reach \
+                      may be";
+const FIT: &str = "a first fit stands anywhere within half a tooth of the plate end";
+const SIDE: &str = "which side carries more is what the teeth decide, and where they stood in that \
+                    round is not in the file";
+
 const TABLE: &[(&str, Option<Hand>, &str)] = &[
     ("shell.bag", None, CHOICE),
     ("shell.push_height", None, CHOICE),
     ("hose.drawn_to", None, CHOICE),
     ("cable.drawn_to", None, CHOICE),
     ("wrench.", None, CHOICE),
-    ("stand.left front.rating", None, CHOICE),
-    ("stand.right front.rating", None, CHOICE),
-    ("stand.left rear.rating", None, CHOICE),
-    ("stand.right rear.rating", None, CHOICE),
     ("plate.bend_limit", None, ALONE),
     ("half_shaft.joint_limit", None, ALONE),
     ("half_shaft.plunge_limit", None, ALONE),
@@ -44,6 +48,27 @@ const TABLE: &[(&str, Option<Hand>, &str)] = &[
     ("uncertainty.scale", Some(Hand::UnitRead), OWN),
     ("reading.sill-level.left", Some(Hand::Tenth), DOUBT),
     ("reading.sill-level.right", Some(Hand::Tenth), DOUBT),
+    ("reading.sill-level.", Some(Hand::Turned), DOUBT),
+    ("reading.sill-level.left.turned", Some(Hand::Sign), DOUBT),
+    ("reading.sill-level.right.turned", Some(Hand::Sign), DOUBT),
+    ("load.corner_weight", Some(Hand::Stage), DOUBT),
+    ("spec.free-angle", Some(Hand::Edge), DOUBT),
+    ("masses.engine and gearbox.at", None, DOUBT),
+    ("masses.doors, glass, trim, seats.at", None, DOUBT),
+    ("shell.mass_at Z", Some(Hand::Tenth), PLACE),
+    ("arm.mass_at Z", Some(Hand::Tenth), PLACE),
+    ("arm.inner_pivot Z", Some(Hand::Sign), PLACE),
+    ("plate.hole_front w", Some(Hand::Tenth), PLACE),
+    ("plate.hole_rear w", Some(Hand::Tenth), PLACE),
+    ("hose.body_end Z", None, PLACE),
+    ("hose.arm_end", None, PLACE),
+    ("cable.arm_end", None, PLACE),
+    ("stand.left rear.at X", None, PLACE),
+    ("stand.right rear.at X", None, PLACE),
+    ("spec.toe", None, TURNED),
+    ("round 1.camber.", None, TURNED),
+    ("reading.plate-angle.", Some(Hand::Edge), FIT),
+    ("round 1.weight.", Some(Hand::Sides), SIDE),
 ];
 
 /// Why a slip cannot be known; nothing for one that can.

@@ -417,10 +417,33 @@ pub(crate) fn cross_check(head: &str, rest: &str) -> Caution {
     Caution::new(crate::CrossCheck::ID, Severity::Stop, head, rest)
 }
 
+/// Two ways are further from each other than one sound pair in eighty is.
+pub(crate) fn nearly_disagree(head: &str, rest: &str) -> Caution {
+    Caution::new("cross-check.note", Severity::Note, head, rest)
+}
+
 /// The same where the owner has set the check aside: which one, and his reason.
 pub(crate) fn set_aside(head: &str, check: &str, reason: &str) -> Caution {
     let rest = format!("The check `{check}` is set aside: {reason}");
     Caution::new("cross-check.set-aside", Severity::Caution, head, &rest)
+}
+
+/// The bars are made for one side each, and their parts do not say so; or the other way round.
+pub(crate) fn handed(bars: bool) -> Caution {
+    let (head, rest) = if bars {
+        (
+            "The bars are handed, and no part of them says which is which.",
+            "A bar on the wrong side is wound against its set and can crack. Write handed = true \
+             at the part, so that each is asked for by its side.",
+        )
+    } else {
+        (
+            "The bars are written as not handed, and their part is.",
+            "Look for L and R, arrows or paint at the ends again: a handed bar on the wrong side \
+             can crack.",
+        )
+    };
+    Caution::new("bar.handed", Severity::Caution, head, rest)
 }
 
 /// A reading on the wheels that fits no cause, in the words of its finding.

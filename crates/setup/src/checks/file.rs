@@ -4,9 +4,10 @@
 
 use std::ops::Range;
 
-use axlewright_book::Severity;
+use axlewright_book::{Problem, Severity};
 use axlewright_quantity::{Amount, Kind, parse_amount};
 
+use super::suspects;
 use crate::assess;
 use crate::cautions;
 use crate::cross_check::{Slip, Suspect};
@@ -22,45 +23,50 @@ struct Place<'a> {
     text: &'a str,
 }
 
-fn errors(text: &str) -> Vec<Range<usize>> {
+fn errors(text: &str) -> Vec<Problem> {
     let (_, problems) = axlewright_book::read(text);
-    let wrong = problems.into_iter().filter(|problem| problem.severity == Severity::Error);
-    wrong.map(|problem| problem.span).collect()
+    problems.into_iter().filter(|problem| problem.severity == Severity::Error).collect()
 }
 
 /// What may be wrong with a car file that holds errors, the likeliest first: of each row in which
 /// an error stands, the slips without which there are fewer.
 pub fn mends(text: &str) -> Vec<Suspect> {
     let before = errors(text);
-    let mut kept: Vec<(usize, Slip, Suspect, String)> = Vec::new();
-    for at in before.iter().take(2) {
-        let mut all = places(text, at.start);
-        // The value in which the error stands, before its neighbours.
-        all.sort_by_key(|place| !(place.span.start <= at.end && at.start <= place.span.end));
-        for place in &all {
+    let mut kept: Vec<(usize, usize, Suspect, String)> = Vec::new();
+    for problem in before.iter().take(4) {
+        let at = &problem.span;
+        let own = |place: &Place<'_>| place.span.start <= at.end && at.start <= place.span.end;
+        // What the error names, then the value it stands in, then its neighbours.
+        let named = |place: &Place<'_>| problem.what.contains(&format!("`{}`", place.name));
+        for place in &places(text, at.start) {
+            let far = usize::from(!own(place)) + usize::from(!named(place));
             for (slip, suspect, mended) in tries(text, place) {
                 let left = errors(&mended).len();
                 if left < before.len() {
-                    kept.push((left, slip, suspect, mended));
+                    let cost = far + digits(&suspect) + usize::from(slip == Slip::Sign);
+                    kept.push((left, cost, suspect, mended));
                 }
             }
-            if kept.iter().any(|one| one.0 == 0) {
-                break;
-            }
-        }
-        if !kept.is_empty() {
-            break;
         }
     }
     kept.sort_by_key(|one| (one.0, one.1));
     kept.truncate(ASSESSED);
-    let mut told: Vec<(usize, usize, Suspect)> = Vec::new();
-    for (left, _, suspect, mended) in kept {
+    let mut told: Vec<(usize, f64, Suspect)> = Vec::new();
+    for (left, cost, suspect, mended) in kept {
         let (car, _) = axlewright_book::read(&mended);
-        told.push((left, disagreements(&car), suspect));
+        // A stop weighs more than anything a car may be like.
+        let wrong = 20.0 * disagreements(&car) as f64;
+        told.push((left, wrong + super::unlikely(&car) + cost as f64, suspect));
     }
-    told.sort_by_key(|one| (one.0, one.1));
+    told.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
     told.into_iter().take(TOLD).map(|one| one.2).collect()
+}
+
+/// People read and print round numbers: how many digits the mend has.
+fn digits(suspect: &Suspect) -> usize {
+    let share = if suspect.slip == Slip::Unit { suspects::PRINTED } else { 1e-6 };
+    let number = suspect.meant.map_or(1.0, Amount::shown);
+    usize::try_from(suspects::digits(number, share)).unwrap_or_default()
 }
 
 /// Cautions that stop, and checks that disagree.
@@ -103,9 +109,15 @@ fn places(text: &str, at: usize) -> Vec<Place<'_>> {
     let mut start = from;
     for line in block.split_inclusive('\n') {
         let parts = line.split_once('=').and_then(|(key, value)| {
-            let open = value.find('"')?;
-            let close = value.get(open + 1..)?.find('"')? + open + 1;
             let at = start + key.len() + 1;
+            let Some(open) = value.find('"') else {
+                // A bare count.
+                let bare = value.split('#').next()?;
+                let from = at + bare.len() - bare.trim_start().len();
+                let count = bare.trim();
+                return count.parse::<u32>().ok().map(|_| (key.trim(), from..from + count.len()));
+            };
+            let close = value.get(open + 1..)?.find('"')? + open + 1;
             Some((key.trim(), at + open + 1..at + close))
         });
         start += line.len();
@@ -167,8 +179,29 @@ fn amount(text: &str) -> Option<Amount> {
     Kind::ALL.iter().find_map(|kind| parse_amount(text, *kind).ok()).map(|read| read.amount)
 }
 
+/// One more or less.
+fn counts(text: &str, place: &Place<'_>, count: u32) -> Vec<(Slip, Suspect, String)> {
+    let each = [count.saturating_sub(1), count.saturating_add(1)].into_iter();
+    let other = each.filter(|meant| *meant != count);
+    let tried = other.map(|meant| {
+        let mut mended = text.to_owned();
+        mended.replace_range(place.span.clone(), &meant.to_string());
+        let explains = format!("{meant} in place of {count} ({})", Slip::Tooth.word());
+        let what = place.name.clone();
+        (Slip::Tooth, Suspect { what, slip: Slip::Tooth, meant: None, explains }, mended)
+    });
+    tried.collect()
+}
+
+/// Units of torque, in newton metres.
+const TORQUES: [(&str, f64); 3] =
+    [("N m", 1.0), ("kgf m", 9.806_65), ("lbf ft", 1.355_817_948_331_4)];
+
 /// Each slip of one value, undone.
 fn tries(text: &str, place: &Place<'_>) -> Vec<(Slip, Suspect, String)> {
+    if let Ok(count) = place.text.parse::<u32>() {
+        return counts(text, place, count);
+    }
     let found = numbers(place.text);
     let Some(last) = found.last() else { return Vec::new() };
     let unit = unit(place.text, last);
@@ -192,7 +225,13 @@ fn tries(text: &str, place: &Place<'_>) -> Vec<(Slip, Suspect, String)> {
             put(slip, what, value, meant, format!("{new} {unit} in place of {own} {unit}"));
         }
     }
-    for (is, was) in [("mm", "in"), ("in", "mm"), ("kg", "lb"), ("lb", "kg"), ("N", "lbf")] {
+    for (is, was) in [("mm", "in"), ("in", "mm"), ("kg", "lb"), ("lb", "kg"), ("N", "lbf")]
+        .into_iter()
+        .chain(TORQUES.into_iter().flat_map(|(is, _)| TORQUES.map(|(was, _)| (is, was))))
+    {
+        if is == was {
+            continue;
+        }
         if unit != was {
             continue;
         }
@@ -201,7 +240,12 @@ fn tries(text: &str, place: &Place<'_>) -> Vec<(Slip, Suspect, String)> {
         let meant = if found.len() == 1 { amount(&value) } else { None };
         put(Slip::Unit, place.name.clone(), value, meant, format!("{is} in place of {was}"));
     }
-    for (own, factor) in [("mm", 25.4), ("kg", 0.453_592_37), ("N", 4.448_221_615)] {
+    let read = TORQUES.into_iter().flat_map(|(own, si)| {
+        TORQUES.into_iter().filter(move |(other, _)| *other != own).map(move |(_, o)| (own, o / si))
+    });
+    for (own, factor) in
+        [("mm", 25.4), ("kg", 0.453_592_37), ("N", 4.448_221_615)].into_iter().chain(read)
+    {
         if unit != own {
             continue;
         }

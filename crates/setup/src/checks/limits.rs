@@ -7,7 +7,7 @@ use axlewright_quantity::{
 };
 
 use super::rows::{self, What};
-use super::ways::{Way, beyond, way};
+use super::ways::{Way, beyond, way, worse};
 use crate::look::Look;
 
 pub(super) const LIMITS: &[Way] = &[
@@ -82,7 +82,7 @@ pub(super) const LIMITS: &[Way] = &[
             });
             let (front, rear) = (front?, rear?);
             let apart = beyond(rear[0] - front[0], 0.04, 0.16);
-            Some(worse(apart, beyond(rear[1] - front[1], -4e-3, 4e-3)))
+            Some(worse(apart, beyond(rear[1] - front[1], -3e-3, 3e-3)))
         },
         |_| 1e-3,
     ),
@@ -144,14 +144,14 @@ pub(super) const LIMITS: &[Way] = &[
         "plate-thickness",
         Kind::Length,
         true,
-        ("The plate's thickness", ["its mass over its outline, in steel", "3 to 14 mm"]),
+        ("The plate's thickness", ["its mass over its outline, in steel", "4.5 to 11 mm"]),
         |look| {
             let area = area(&look.outline()?).abs();
             let mass = look.get_optional::<Mass>(Field::PlateMass)?.to_si();
             // Density of steel, kg/m³: common practice, no source.
-            (1e-4 < area).then(|| beyond(mass / (area * 7850.0), 3e-3, 14e-3))
+            (1e-4 < area).then(|| beyond(mass / (area * 7850.0), 4.5e-3, 11e-3))
         },
-        |_| 0.5e-3,
+        |_| 0.3e-3,
     ),
     way(
         "plate-balance",
@@ -264,14 +264,42 @@ pub(super) const LIMITS: &[Way] = &[
         |_| 0.5e-3,
     ),
     way(
+        "bar-sag",
+        Kind::Angle,
+        true,
+        ("What a used bar has set", ["bar.sag", "up to 6°"]),
+        |look| {
+            let sag = look.get_optional::<Angle>(Field::BarSag)?.to_deg();
+            Some(beyond(sag, 0.0, 6.0).to_radians())
+        },
+        |_| 0.2_f64.to_radians(),
+    ),
+    way(
+        "toe-over",
+        Kind::Length,
+        false,
+        (
+            "The length over which millimetres of toe are read",
+            ["toe.over", "a rim for strings, 0.2 to 0.8 m; 1 to 20 m for a light"],
+        ),
+        |look| {
+            let over = look.get_optional::<Length>(Field::ToeOver)?.to_si();
+            let Value::Word(by) = look.optional(Field::ToeBy)? else { return None };
+            let light = by == axlewright_book::ToeBy::Light.word();
+            let (low, high) = if light { (1.0, 20.0) } else { (0.2, 0.8) };
+            Some(beyond(over, low, high))
+        },
+        |_| 10e-3,
+    ),
+    way(
         "arm-mass",
         Kind::Mass,
         true,
-        ("The arm with hub and brake", ["arm.mass", "load.unsprung, a third to all of it"]),
+        ("The arm with hub and brake", ["arm.mass", "load.unsprung, 0.45 to 1.2 of it"]),
         |look| {
             let arm = look.get_optional::<Mass>(Field::ArmMass)?.to_si();
             let part = look.get_optional::<Mass>(Field::LoadUnsprung)?.to_si();
-            Some(beyond(arm, part / 3.0, 1.2 * part))
+            Some(beyond(arm, 0.45 * part, 1.2 * part))
         },
         |_| 0.5,
     ),
@@ -286,6 +314,75 @@ pub(super) const LIMITS: &[Way] = &[
             Some(beyond(front, 0.6 * rear, 1.5 * rear))
         },
         |_| 1.0,
+    ),
+    way(
+        "wheel-mass",
+        Kind::Mass,
+        true,
+        (
+            "Wheel, tyre and shaft, which load.unsprung has beside the arm,",
+            ["load.unsprung less the arm's share at the wheel", "8 to 27 kg"],
+        ),
+        |look| {
+            let unsprung = look.get_optional::<Mass>(Field::LoadUnsprung)?.to_si();
+            let mass = look.get_optional::<Mass>(Field::ArmMass)?.to_si();
+            let lever = |field| at(look, field).map(|place| place.x.to_si());
+            let share = lever(Field::ArmMassAt)? / lever(Field::ArmWheelCentre)?;
+            Some(beyond(unsprung - mass * share.clamp(0.5, 1.2), 8.0, 27.0))
+        },
+        |_| 1.0,
+    ),
+    way(
+        "unsprung-front",
+        Kind::Mass,
+        false,
+        (
+            "What a front spring does not carry",
+            ["front.unsprung", "10 to 25 % of its corner weight"],
+        ),
+        |look| unsprung(look, Field::FrontUnsprung, Field::FrontCornerWeight),
+        |_| 1.0,
+    ),
+    way(
+        "unsprung-rear",
+        Kind::Mass,
+        true,
+        ("What a rear spring does not carry", ["load.unsprung", "10 to 25 % of its corner weight"]),
+        |look| unsprung(look, Field::LoadUnsprung, Field::LoadCornerWeight),
+        |_| 1.0,
+    ),
+    way(
+        "wrench-scale",
+        Kind::Ratio,
+        false,
+        (
+            "The end of a wrench's scale over its beginning, as a logarithm,",
+            ["its [[wrench]]", "3 to 12 times"],
+        ),
+        |look| {
+            let (from, to) = (rows::all(look, What::WrenchFrom), rows::all(look, What::WrenchTo));
+            let spans = from.iter().zip(&to).map(|(from, to)| (to / from).ln());
+            spans.map(|span| beyond(span, 3_f64.ln(), 12_f64.ln())).reduce(worse)
+        },
+        |_| 0.05,
+    ),
+    way(
+        "stands-ratings",
+        Kind::Ratio,
+        false,
+        (
+            "What a stand is rated for, as a logarithm,",
+            ["its rating", "that of the other stands, half to twice"],
+        ),
+        |look| {
+            let ratings = rows::all(look, What::StandRating);
+            let mut sorted = ratings.clone();
+            sorted.sort_by(f64::total_cmp);
+            let middle = *sorted.get(sorted.len() / 2)?;
+            let off = ratings.into_iter().map(|kg| (kg / middle).ln());
+            off.map(|off| beyond(off, -2_f64.ln(), 2_f64.ln())).reduce(worse)
+        },
+        |_| 0.02,
     ),
     way(
         "arm-camber",
@@ -361,11 +458,6 @@ fn at(look: &Look, field: Field) -> Option<Place> {
 
 fn si(place: Place) -> [f64; 3] {
     [place.x.to_si(), place.y.to_si(), place.z.to_si()]
-}
-
-/// The larger of two, by size.
-fn worse(a: f64, b: f64) -> f64 {
-    if a.abs() < b.abs() { b } else { a }
 }
 
 /// How far a place is outside a box, along the axis where it is farthest.
@@ -472,6 +564,12 @@ fn stands_floor(look: &Look) -> Option<f64> {
     Some(floors.into_iter().map(|floor| floor - middle).fold(0.0, worse))
 }
 
+fn unsprung(look: &Look, part: Field, weight: Field) -> Option<f64> {
+    let part = look.get_optional::<Mass>(part)?.to_si();
+    let weight = look.get_optional::<Mass>(weight)?.to_si();
+    Some(beyond(part, 0.1 * weight, 0.25 * weight))
+}
+
 /// Stands across the car from each other: X alike, Y alike but for its sign, within 60 mm.
 fn stands_places(look: &Look) -> Option<f64> {
     let (xs, ys) = (rows::all(look, What::StandX), rows::all(look, What::StandY));
@@ -481,8 +579,11 @@ fn stands_places(look: &Look) -> Option<f64> {
     let across = |(x, y): (f64, f64), (u, v): (f64, f64)| {
         worse(beyond(x - u, -0.06, 0.06), beyond(y.abs() - v.abs(), -0.06, 0.06))
     };
+    // Two feet side by side need more than their own width, and a car is no wider than 2 m.
+    let off = |(_, y): (f64, f64)| beyond(y.abs(), 0.15, 1.0);
+    let each = [a, b, c, d].map(off).into_iter().fold(0.0, worse);
     let pairs = 0.0 < a.1 && b.1 < 0.0 && 0.0 < c.1 && d.1 < 0.0;
-    pairs.then(|| worse(across(a, b), across(c, d)))
+    pairs.then(|| worse(each, worse(across(a, b), across(c, d))))
 }
 
 /// Twice signed area halved: the shoelace formula. m².

@@ -7,6 +7,7 @@
 //! judgement, docs/method.md.
 
 mod file;
+mod likely;
 mod limits;
 mod rows;
 mod suspects;
@@ -118,7 +119,7 @@ pub(crate) fn add(car: &CarFile, sides: [&Inputs; 2], out: &mut Assessment) {
         }
         let check = told(&pairs, &measured, at, one);
         if STOP < one.times_u() {
-            let (head, rest) = words(pair.way, one, &check);
+            let (head, rest) = words(pair.way, one, &check, true);
             let caution = match reason(car, pair.way.id) {
                 Some(reason) => cautions::set_aside(&head, pair.way.id, reason),
                 None => {
@@ -127,6 +128,10 @@ pub(crate) fn add(car: &CarFile, sides: [&Inputs; 2], out: &mut Assessment) {
                 }
             };
             out.cautions.push(cautions::of(caution, pair.of.clone()));
+        } else if reason(car, pair.way.id).is_none() {
+            let (head, rest) = words(pair.way, one, &check, false);
+            let caution = cautions::nearly_disagree(&head, &rest);
+            out.cautions.push(cautions::of(caution, pair.of.clone()));
         }
         let why = why(pair, one, &check);
         out.findings.push(check.clone().finding(why));
@@ -134,6 +139,13 @@ pub(crate) fn add(car: &CarFile, sides: [&Inputs; 2], out: &mut Assessment) {
     }
     hold_back(&standing, out);
     names(car, out);
+}
+
+/// How far a car is from what most of its layout are like; no unit.
+fn unlikely(car: &CarFile) -> f64 {
+    let mut left = doubted(&Inputs::from_car(car, Side::Left));
+    rows::add(car, &mut left);
+    suspects::unlikely_as_it_is(&left)
 }
 
 /// Checks that are set aside and do not exist.
@@ -232,7 +244,7 @@ fn usual(field: Field, value: &axlewright_book::Value) -> Option<Amount> {
         None => match (field, amount.kind()) {
             (Field::BarShearModulus, _) => share(0.01),
             (Field::DamperFittedGas | Field::DamperOriginalGas, _) => share(0.15),
-            (Field::LoadUnsprung | Field::FrontUnsprung, _) => Some(Mass::kg(3.0).into()),
+            (Field::LoadUnsprung | Field::FrontUnsprung, _) => share(0.1),
             (_, Kind::Mass) => share(0.05),
             (_, Kind::LinearRate | Kind::TorsionalRate) => share(0.1),
             _ => None,
@@ -264,7 +276,7 @@ fn reason<'a>(car: &'a CarFile, id: &str) -> Option<&'a str> {
 }
 
 /// What disagrees, and what may be wrong with it.
-fn words(way: &Way, one: &Measured, check: &CrossCheck) -> (String, String) {
+fn words(way: &Way, one: &Measured, check: &CrossCheck, stops: bool) -> (String, String) {
     let [first, second] = way.between;
     let head = format!(
         "{} differs by {} (u {}) between two ways: {first}, and {second}.",
@@ -278,6 +290,9 @@ fn words(way: &Way, one: &Measured, check: &CrossCheck) -> (String, String) {
         let each = check.suspects.iter().map(|s| format!("`{}`: {}", s.what, s.explains));
         format!("Look first at {}.", each.collect::<Vec<_>>().join("; then "))
     };
+    if !stops {
+        return (head, suspects);
+    }
     let rest = format!(
         "{suspects} Teeth and corrections are held back until the figure is mended, or the check \
          `{}` is set aside with a reason.",
@@ -287,7 +302,7 @@ fn words(way: &Way, one: &Measured, check: &CrossCheck) -> (String, String) {
 }
 
 fn why(pair: &Pair<'_>, one: &Measured, check: &CrossCheck) -> Why {
-    let (head, _) = words(pair.way, one, check);
+    let (head, _) = words(pair.way, one, check, true);
     let input = |slot: &Slot| {
         let (known, part) = pair.inputs.known(*slot)?;
         Some(Input {

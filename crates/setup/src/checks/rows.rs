@@ -7,7 +7,7 @@ use axlewright_book::{
     Arrow, CarFile, Class, Entry, Field, MassKind, Pick, ReadingWhat, SpecWhat, Value,
 };
 use axlewright_mechanics::joints::{Class as BoltClass, Thread};
-use axlewright_quantity::{Amount, Angle, Corner, Kind, Length, Mass, Side, Spread, Torque};
+use axlewright_quantity::{Amount, Angle, Corner, Force, Kind, Length, Mass, Side, Spread, Torque};
 
 use crate::inputs::{Inputs, Known, Slot};
 use crate::look::Look;
@@ -18,14 +18,22 @@ pub(crate) enum What {
     /// Mass of a stage of the build, and how far forward its centre lies.
     StageMass,
     StageX,
+    /// Mass of what is in the car for a while, and how far forward its centre lies.
+    LoadMass,
+    LoadX,
     /// Under a wheel, in the last round of the finished car.
     Weight(Corner),
+    /// Trim and camber of a rear wheel in that round.
+    Trim(Side),
+    Camber(Side),
     /// A sill, arrow to the nose, and the gauge turned.
     Sill(Side),
     SillTurned(Side),
     /// A free angle of the manual for another bar, and that bar.
     OtherFree,
     OtherBar,
+    /// The push of the damper the manual's free angle was written for.
+    ManualGas,
     /// What the manual wants of the wheel.
     ManualCamber,
     ManualToe,
@@ -34,6 +42,10 @@ pub(crate) enum What {
     StandHeight,
     StandX,
     StandY,
+    StandRating,
+    /// The two ends of a wrench's scale.
+    WrenchFrom,
+    WrenchTo,
     /// The right side's own figure.
     Right(Field),
     /// A listed torque, and what the bolt's size and class take, in thousandths of a newton metre.
@@ -48,6 +60,8 @@ impl What {
                 let of = if corner.is_front() { Corner::front } else { Corner::rear };
                 (corner.side(), Self::Weight(of(corner.side().other())))
             }
+            Self::Trim(side) => (side, Self::Trim(side.other())),
+            Self::Camber(side) => (side, Self::Camber(side.other())),
             Self::Sill(side) => (side, Self::Sill(side.other())),
             Self::SillTurned(side) => (side, Self::SillTurned(side.other())),
             _ => return None,
@@ -77,6 +91,7 @@ pub(super) fn add(car: &CarFile, inputs: &mut Inputs) {
     alignment(car, inputs);
     stands(car, inputs);
     torques(car, inputs);
+    wrenches(car, inputs);
     for field in [Field::LoadCornerWeight, Field::FrontCornerWeight, Field::BarFittedDiameter] {
         let (left, right) = (car.get(field, Side::Left), car.get(field, Side::Right));
         let apart = left.map(|entry| entry.line) != right.map(|entry| entry.line);
@@ -85,7 +100,7 @@ pub(super) fn add(car: &CarFile, inputs: &mut Inputs) {
         {
             let u = car.uncertainty(field, Side::Right);
             let key = format!("right.{}", field.path());
-            put(inputs, What::Right(field), key, (value, u), entry.line);
+            put(inputs, What::Right(field), key, (value, u), (entry.line, &entry.text));
         }
     }
 }
@@ -95,18 +110,25 @@ fn put(
     what: What,
     key: String,
     (value, u): (Amount, Option<Amount>),
-    line: u32,
+    (line, text): (u32, &str),
 ) {
     let Ok(at) = u16::try_from(inputs.rows.len()) else { return };
     let known = Known {
         value: Value::Amount(value),
         u,
         unsure: false,
-        text: String::new(),
+        text: text.to_owned(),
         from: format!("car file, line {line}"),
     };
     inputs.rows.push(Row { what, key });
     inputs.numbers.insert(Slot::Row(at), known);
+}
+
+/// One more stage, that nobody has written.
+pub(super) fn stage(inputs: &mut Inputs, mass: Mass, x: Length) {
+    for (what, value) in [(What::StageMass, mass.into()), (What::StageX, x.into())] {
+        put(inputs, what, "masses".to_owned(), (value, None), (0, ""));
+    }
 }
 
 fn spread(entry: &Entry<Amount>, or: impl Into<Amount>) -> (Amount, Option<Amount>) {
@@ -115,14 +137,18 @@ fn spread(entry: &Entry<Amount>, or: impl Into<Amount>) -> (Amount, Option<Amoun
 }
 
 fn stages(car: &CarFile, inputs: &mut Inputs) {
-    for row in car.masses.iter().filter(|row| row.kind == MassKind::Stage) {
+    for row in &car.masses {
         let (Some(mass), Some(at)) = (&row.mass, &row.at) else { continue };
+        let (what, where_) = match row.kind {
+            MassKind::Stage => (What::StageMass, What::StageX),
+            MassKind::Load => (What::LoadMass, What::LoadX),
+        };
         let name = row.name.value.trim();
         // A twentieth of what is light.
         let u = MASS.min(Mass::try_from(mass.value).unwrap_or(MASS) * 0.2);
-        put(inputs, What::StageMass, format!("masses.{name}.mass"), spread(mass, u), row.line);
+        put(inputs, what, format!("masses.{name}.mass"), spread(mass, u), (row.line, &mass.text));
         let x = (at.value.x.into(), Some(PLACE.into()));
-        put(inputs, What::StageX, format!("masses.{name}.at X"), x, row.line);
+        put(inputs, where_, format!("masses.{name}.at X"), x, (row.line, &at.text));
     }
 }
 
@@ -140,7 +166,20 @@ fn round(car: &CarFile, inputs: &mut Inputs) {
     let scale = car.class_uncertainty(Class::Scale).unwrap_or(Mass::kg(3.0).into());
     for (corner, entry) in &row.weight {
         let key = format!("round {}.weight.{}", at + 1, corner.code());
-        put(inputs, What::Weight(*corner), key, spread(entry, scale), row.line);
+        put(inputs, What::Weight(*corner), key, spread(entry, scale), (row.line, &entry.text));
+    }
+    let (trim, camber) = (Length::mm(4.0).into(), Angle::deg(0.15).into());
+    let trim = car.class_uncertainty(Class::TrimReading).unwrap_or(trim);
+    let camber = car.class_uncertainty(Class::CamberReading).unwrap_or(camber);
+    let trims = row.trim.iter().map(|one| ("trim", What::Trim as fn(Side) -> What, trim, one));
+    let cambers =
+        row.camber.iter().map(|one| ("camber", What::Camber as fn(Side) -> What, camber, one));
+    for (name, what, u, (corner, entry)) in trims.chain(cambers) {
+        if corner.is_front() {
+            continue;
+        }
+        let key = format!("round {}.{name}.{}", at + 1, corner.code());
+        put(inputs, what(corner.side()), key, spread(entry, u), (row.line, &entry.text));
     }
 }
 
@@ -159,14 +198,24 @@ fn sills(car: &CarFile, inputs: &mut Inputs) {
             Arrow::Tail => [(turned, &keys[1]), (&sill.value, &keys[0])],
         };
         let (nose, tail) = ((nose.0, nose.1.clone()), (tail.0, tail.1.clone()));
-        put(inputs, What::Sill(side), nose.1, spread(nose.0, level), sill.line);
-        put(inputs, What::SillTurned(side), tail.1, spread(tail.0, level), sill.line);
+        put(inputs, What::Sill(side), nose.1, spread(nose.0, level), (sill.line, &nose.0.text));
+        put(
+            inputs,
+            What::SillTurned(side),
+            tail.1,
+            spread(tail.0, level),
+            (sill.line, &tail.0.text),
+        );
     }
 }
 
 /// Another row of the manual for the same angle: other bars, no push of a damper in either.
 fn manual(car: &CarFile, inputs: &mut Inputs) {
     let Pick::One(own) = car.pick(SpecWhat::FreeAngle) else { return };
+    if let Some(gas) = &own.damper_gas {
+        let key = "spec.free-angle.damper_gas".to_owned();
+        put(inputs, What::ManualGas, key, (gas.value, None), (own.line, &gas.text));
+    }
     let push = |spec: &axlewright_book::Spec| spec.damper_gas.as_ref().map(|gas| gas.value);
     let other = car.specs_of(SpecWhat::FreeAngle).find(|row| {
         row.line != own.line
@@ -177,15 +226,12 @@ fn manual(car: &CarFile, inputs: &mut Inputs) {
     let Some(row) = other else { return };
     let (Value::Amount(angle), Some(bar)) = (&row.value.value, &row.bar_diameter) else { return };
     let free = (*angle, Some(PRINTED.into()));
-    put(inputs, What::OtherFree, format!("spec.free-angle of line {}", row.line), free, row.line);
+    let key = format!("spec.free-angle of line {}", row.line);
+    put(inputs, What::OtherFree, key, free, (row.line, &row.value.text));
+    let text = &bar.text;
     let bar = (bar.value, Some(Length::mm(0.03).into()));
-    put(
-        inputs,
-        What::OtherBar,
-        format!("spec.free-angle.bar_diameter of line {}", row.line),
-        bar,
-        row.line,
-    );
+    let key = format!("spec.free-angle.bar_diameter of line {}", row.line);
+    put(inputs, What::OtherBar, key, bar, (row.line, text));
 }
 
 fn alignment(car: &CarFile, inputs: &mut Inputs) {
@@ -194,7 +240,20 @@ fn alignment(car: &CarFile, inputs: &mut Inputs) {
         let Value::Amount(value) = spec.value.value else { continue };
         // A minute or two of printing; what a car may differ by is the check's own.
         let u = Some(Angle::deg(0.02).into());
-        put(inputs, of, format!("spec.{}", what.word()), (value, u), spec.line);
+        let key = format!("spec.{}", what.word());
+        put(inputs, of, key, (value, u), (spec.line, &spec.value.text));
+    }
+}
+
+/// Both ends of each wrench's scale; a scale is right to what it is printed.
+fn wrenches(car: &CarFile, inputs: &mut Inputs) {
+    for wrench in &car.wrenches {
+        let (Some(from), Some(to)) = (&wrench.from, &wrench.to) else { continue };
+        let name = wrench.name.value.trim();
+        for (what, key, entry) in [(What::WrenchFrom, "from", from), (What::WrenchTo, "to", to)] {
+            let key = format!("wrench.{name}.{key}");
+            put(inputs, what, key, (entry.value, None), (wrench.line, &entry.text));
+        }
     }
 }
 
@@ -206,13 +265,19 @@ fn stands(car: &CarFile, inputs: &mut Inputs) {
             continue;
         };
         let name = stand.name.as_ref().map_or("without a name", |name| name.value.as_str());
-        let mut row = |what, key: &str, value: Amount| {
-            put(inputs, what, format!("stand.{name}.{key}"), (value, near), stand.line);
+        let mut row = |what, key: &str, value: Amount, text: &str| {
+            let key = format!("stand.{name}.{key}");
+            put(inputs, what, key, (value, near), (stand.line, text));
         };
-        row(What::StandTop, "top_z", top.value);
-        row(What::StandHeight, "height", height.value);
-        row(What::StandX, "at X", at.value.x.into());
-        row(What::StandY, "at Y", at.value.y.into());
+        row(What::StandTop, "top_z", top.value, &top.text);
+        row(What::StandHeight, "height", height.value, &height.text);
+        row(What::StandX, "at X", at.value.x.into(), &at.text);
+        row(What::StandY, "at Y", at.value.y.into(), &at.text);
+        if let Some(rating) = &stand.rating {
+            let key = format!("stand.{name}.rating");
+            let printed = (rating.value, None);
+            put(inputs, What::StandRating, key, printed, (stand.line, &rating.text));
+        }
     }
 }
 
@@ -233,7 +298,8 @@ fn torques(car: &CarFile, inputs: &mut Inputs) {
         let takes = What::Torque((takes * 1000.0).clamp(1.0, 4e9) as u32);
         let id = joint.id.text.as_str();
         if let Some(torque) = joint.torque.as_ref().filter(|torque| seen.insert(torque.line)) {
-            put(inputs, takes, format!("joint.{id}.torque"), (torque.value, None), torque.line);
+            let key = format!("joint.{id}.torque");
+            put(inputs, takes, key, (torque.value, None), (torque.line, &torque.text));
         }
         let called = joint.called();
         for row in car.specs_of(SpecWhat::Torque) {
@@ -241,10 +307,18 @@ fn torques(car: &CarFile, inputs: &mut Inputs) {
             if let (true, Value::Amount(value)) = (of && seen.insert(row.line), &row.value.value) {
                 let name = row.joint.as_deref().unwrap_or_default();
                 let key = format!("spec.torque.{name}");
-                put(inputs, takes, key, (*value, None), row.line);
+                put(inputs, takes, key, (*value, None), (row.line, &row.value.text));
             }
         }
     }
+}
+
+/// Listed torques, in newton metres.
+pub(super) fn torques_listed(look: &Look) -> Vec<f64> {
+    let rows = look.inputs.rows.iter().enumerate();
+    let of = rows.filter(|(_, row)| matches!(row.what, What::Torque(_)));
+    of.filter_map(|(at, _)| number(look, Slot::Row(u16::try_from(at).ok()?), Kind::Torque))
+        .collect()
 }
 
 /// Listed torques, each as a share of what its bolt takes.
@@ -280,6 +354,8 @@ fn number(look: &Look, slot: Slot, kind: Kind) -> Option<f64> {
         Kind::Mass => look.number_optional::<Mass>(slot)?.to_kg(),
         Kind::Length => look.number_optional::<Length>(slot)?.to_si(),
         Kind::Angle => look.number_optional::<Angle>(slot)?.to_rad(),
+        Kind::Torque => look.number_optional::<Torque>(slot)?.to_si(),
+        Kind::Force => look.number_optional::<Force>(slot)?.to_si(),
         _ => return None,
     })
 }

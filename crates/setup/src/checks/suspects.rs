@@ -2,12 +2,17 @@
 //! ways read, and kept where the ways then agree. A slip in one number mostly disturbs several
 //! checks, so the likeliest is the one after which all of them together disagree least.
 
-use axlewright_book::{Field, Shape, Value};
-use axlewright_quantity::{Amount, Kind, Side};
+use std::collections::BTreeMap;
 
-use super::{Measured, Pair, amount};
+use axlewright_book::{Field, Shape, Value};
+use axlewright_quantity::{Amount, Kind, Length, Mass, Side, parse_amount};
+
+use super::likely::LIKELY;
+use super::rows::{self, What};
+use super::{Measured, Pair, amount, ways};
 use crate::cross_check::{Slip, Suspect};
 use crate::inputs::{Inputs, Slot, coordinates, nudged};
+use crate::look::Look;
 
 /// Two ways agree again: within so many of their uncertainties.
 const AGREE: f64 = 2.0;
@@ -22,6 +27,9 @@ struct Tried {
     slip: Slip,
     meant: Option<Amount>,
     words: String,
+    /// What it costs besides: a number that nobody would have written, a row that would have to be
+    /// thought of.
+    odd: f64,
     inputs: Inputs,
 }
 
@@ -30,8 +38,8 @@ const fn rarity(slip: Slip) -> f64 {
     match slip {
         Slip::Unit | Slip::Decimal => 0.0,
         Slip::Sign | Slip::GaugeTurned => 0.5,
-        Slip::Side | Slip::Tooth => 1.0,
-        Slip::Edge | Slip::Stage => 2.0,
+        Slip::Side | Slip::Tooth | Slip::Stage => 1.0,
+        Slip::Edge => 2.0,
     }
 }
 
@@ -41,6 +49,7 @@ pub(super) fn of(pairs: &[Pair<'_>], measured: &[Option<Measured>], at: usize) -
         return Vec::new();
     };
     let before = score(pairs, measured, |pair| pair.differ(pair.inputs));
+    let usual: Vec<Option<f64>> = LIKELY.iter().map(|of| of(&Look::quiet(pair.inputs))).collect();
     let mut kept: Vec<(f64, f64, Tried)> = Vec::new();
     for tried in tries(pair.inputs, one) {
         let Some(differ) = pair.differ(&tried.inputs) else { continue };
@@ -57,7 +66,8 @@ pub(super) fn of(pairs: &[Pair<'_>], measured: &[Option<Measured>], at: usize) -
             }
         });
         if after < before {
-            kept.push((after + rarity(tried.slip), times, tried));
+            let cost = rarity(tried.slip) + tried.odd + unlikely(&usual, &tried.inputs);
+            kept.push((after + cost, times, tried));
         }
     }
     kept.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -86,6 +96,22 @@ fn score(
         Some(times * times)
     });
     each.sum()
+}
+
+/// How far a car is from what most are like.
+pub(super) fn unlikely_as_it_is(inputs: &Inputs) -> f64 {
+    unlikely(&[], inputs)
+}
+
+/// How far a corner is from what most are like; what can no longer be worked out counts as far.
+fn unlikely(before: &[Option<f64>], inputs: &Inputs) -> f64 {
+    let now = LIKELY.iter().map(|of| of(&Look::quiet(inputs)));
+    let each = now.enumerate().map(|(at, now)| match (before.get(at), now) {
+        (_, Some(now)) => now.abs().min(4.0).powi(2),
+        (Some(Some(_)), None) => 16.0,
+        _ => 0.0,
+    });
+    0.25 * each.sum::<f64>()
 }
 
 /// The other side with what was changed on the first, where both have it from one line.
@@ -138,6 +164,7 @@ fn key(inputs: &Inputs, slot: Slot) -> Option<String> {
 
 fn tries(inputs: &Inputs, one: &Measured) -> Vec<Tried> {
     let mut all = Vec::new();
+    let units = Units::of(inputs);
     for slot in &one.seen {
         let Some(name) = key(inputs, *slot) else { continue };
         let Some((known, part)) = inputs.known(*slot) else { continue };
@@ -147,15 +174,165 @@ fn tries(inputs: &Inputs, one: &Measured) -> Vec<Tried> {
             if let Some(inputs) = with(inputs, *slot, by) {
                 let words =
                     format!("{} in place of {} ({})", amount(meant), amount(was), slip.word());
-                all.push(Tried { key: name.clone(), slip, meant: Some(meant), words, inputs });
+                let wrench = of_wrench(&inputs, *slot);
+                let rounded = match slip {
+                    // A number read in the other unit is rounded as it was read.
+                    Slip::Unit if units.is_usual(wrench, was.kind(), &known.text) => {
+                        rounding(&known.text).max(PRINTED)
+                    }
+                    Slip::Unit => PRINTED,
+                    // The other slips keep the digits.
+                    _ => 1e-6,
+                };
+                let odd = odd(&units, wrench, (meant, rounded));
+                let (key, meant) = (name.clone(), Some(meant));
+                all.push(Tried { key, slip, meant, words, odd, inputs });
             }
         }
     }
     all.extend(whole_places(inputs, one));
+    all.extend(whole_rows(inputs, one));
+    all.extend(left_out(inputs, one));
     all.extend(turned(inputs, one));
     all.extend(counts(inputs, one));
     all.extend(swapped(inputs, one));
     all
+}
+
+/// The unit most numbers of a kind are written in, in SI.
+struct Units(Vec<((bool, Kind), f64)>);
+
+/// Printed numbers are this near to round ones, as a share, whatever they were converted from.
+pub(super) const PRINTED: f64 = 2.5e-4;
+
+impl Units {
+    fn of_kind(&self, wrench: bool, kind: Kind) -> f64 {
+        self.0.iter().find(|(own, _)| *own == (wrench, kind)).map_or(1.0, |(_, si)| *si)
+    }
+
+    /// Whether a number is written in the unit that most of its kind are written in.
+    fn is_usual(&self, wrench: bool, kind: Kind, text: &str) -> bool {
+        let own = unit(text).and_then(|unit| parse_amount(&format!("1 {unit}"), kind).ok());
+        own.is_some_and(|own| own.amount.to_si() == self.of_kind(wrench, kind))
+    }
+
+    fn of(inputs: &Inputs) -> Self {
+        let mut found: BTreeMap<((bool, Kind), String), usize> = BTreeMap::new();
+        let fields = inputs.fields.iter().map(|(_, known)| (false, known));
+        let numbers = inputs.numbers.iter().map(|(slot, known)| (of_wrench(inputs, *slot), known));
+        for (group, known) in fields.chain(numbers) {
+            let Some(first) = coordinates(&known.value).first().copied() else { continue };
+            if let Some(unit) = unit(&known.text) {
+                *found.entry(((group, first.kind()), unit.to_owned())).or_default() += 1;
+            }
+        }
+        let mut rows: Vec<_> = found.into_iter().collect();
+        rows.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+        let mut units: Vec<((bool, Kind), f64)> = Vec::new();
+        for ((of, unit), _) in rows {
+            let si = || Some(parse_amount(&format!("1 {unit}"), of.1).ok()?.amount.to_si());
+            if units.iter().all(|(other, _)| *other != of)
+                && let Some(si) = si()
+            {
+                units.push((of, si));
+            }
+        }
+        Self(units)
+    }
+}
+
+/// Wrenches have their own scales, whatever the list is written in.
+fn of_wrench(inputs: &Inputs, slot: Slot) -> bool {
+    let Slot::Row(at) = slot else { return false };
+    inputs.rows.get(usize::from(at)).is_some_and(|row| row.key.starts_with("wrench."))
+}
+
+/// The unit behind the numbers of a written value, before its spread.
+fn unit(text: &str) -> Option<&str> {
+    let from = text.find(|c: char| c.is_alphabetic() || matches!(c, '°' | '%'))?;
+    let rest = text.get(from..)?;
+    let end = rest.find('±').or_else(|| rest.find(" u ")).unwrap_or(rest.len());
+    Some(rest.get(..end)?.trim())
+}
+
+/// People read and print round numbers: each digit of what was meant costs something, in the unit
+/// in which the file writes such numbers.
+fn odd(units: &Units, wrench: bool, (meant, rounded): (Amount, f64)) -> f64 {
+    let unit = units.of_kind(wrench, meant.kind());
+    0.7 * f64::from(digits(meant.to_si() / unit, rounded))
+}
+
+/// Half of the last digit of a written number, as a share of it.
+fn rounding(text: &str) -> f64 {
+    let number = text.trim_start_matches('-');
+    let end = number.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(number.len());
+    let all: String = number.get(..end).unwrap_or_default().chars().filter(|c| *c != '.').collect();
+    all.trim_start_matches('0').parse::<f64>().map_or(0.0, |digits| 0.5 / digits)
+}
+
+/// How many digits a number needs to be right to such a share of it; five at most.
+pub(super) fn digits(number: f64, share: f64) -> i32 {
+    if number == 0.0 || !number.is_finite() {
+        return 1;
+    }
+    let whole = number.abs().log10().floor();
+    let is_right = |digits: &i32| {
+        let scale = 10_f64.powf(f64::from(*digits) - 1.0 - whole);
+        ((number * scale).round() / scale - number).abs() < share * number.abs()
+    };
+    (1..5).find(is_right).unwrap_or(5)
+}
+
+/// A stage of the build that is in no row: how heavy, and where, follows from both axles.
+fn left_out(inputs: &Inputs, one: &Measured) -> Option<Tried> {
+    let stage = |slot: &Slot| {
+        let Slot::Row(at) = slot else { return false };
+        inputs.rows.get(usize::from(*at)).is_some_and(|row| row.what == What::StageMass)
+    };
+    if !one.seen.iter().any(stage) {
+        return None;
+    }
+    let look = Look::quiet(inputs);
+    let (rear, front) = (ways::axle(&look, true)?, ways::axle(&look, false)?);
+    let (rear_x, front_x) = ways::axles(&look)?;
+    let mass = -(rear + front);
+    let x = -(rear * rear_x + front * front_x) / mass;
+    if mass < 10.0 || !(2.0 * rear_x..1.5 * front_x).contains(&x) {
+        return None;
+    }
+    let mut tried = inputs.clone();
+    let (mass, x) = (Mass::kg(mass), Length::from_si(x));
+    rows::stage(&mut tried, mass, x);
+    let words = format!(
+        "a stage of about {:.0} kg, {:.0} mm forward of the bar axis, in a row of its own (stage)",
+        mass.to_kg(),
+        x.to_mm()
+    );
+    // Two numbers are thought of, where a slip is one.
+    let (key, slip, odd) = ("masses".to_owned(), Slip::Stage, 4.0);
+    Some(Tried { key, slip, meant: None, words, odd, inputs: tried })
+}
+
+/// What a corner weight is without somebody in the car, or with a stage that was not there yet.
+fn stages(inputs: &Inputs, slot: Slot, was: f64) -> Vec<f64> {
+    let rear = match slot {
+        Slot::Field(Field::LoadCornerWeight, _) => true,
+        Slot::Field(Field::FrontCornerWeight, _) => false,
+        _ => return Vec::new(),
+    };
+    let look = Look::quiet(inputs);
+    let Some((rear_x, front_x)) = ways::axles(&look) else { return Vec::new() };
+    let of = |mass, x, sign: f64| {
+        let share = move |(kg, x): (f64, f64)| {
+            let to_rear = (front_x - x) / (front_x - rear_x);
+            was + sign * kg * if rear { to_rear } else { 1.0 - to_rear } / 2.0
+        };
+        let rows: Vec<(f64, f64)> =
+            rows::all(&look, mass).into_iter().zip(rows::all(&look, x)).collect();
+        rows.into_iter().map(share)
+    };
+    let there = of(What::StageMass, What::StageX, 1.0);
+    there.chain(of(What::LoadMass, What::LoadX, -1.0)).collect()
 }
 
 /// The inputs with one number moved.
@@ -196,12 +373,17 @@ fn meant(slot: Slot, was: Amount, inputs: &Inputs) -> Vec<(Slip, Amount)> {
         }
         _ => &[],
     };
+    // One unit stands behind all numbers of a place.
+    let units = if is_place(slot, inputs) { &[] } else { units };
     for unit in units {
         put(Slip::Unit, si / unit);
         put(Slip::Unit, si * unit);
     }
     if signed(slot) {
         put(Slip::Sign, -si);
+    }
+    for meant in stages(inputs, slot, si) {
+        put(Slip::Stage, meant);
     }
     let seat =
         matches!(slot, Slot::PlateReading | Slot::Spec(_) | Slot::Field(Field::RidePlateAngle, _));
@@ -211,6 +393,20 @@ fn meant(slot: Slot, was: Amount, inputs: &Inputs) -> Vec<(Slip, Amount)> {
         }
     }
     all
+}
+
+/// Whether a number is one coordinate of several.
+fn is_place(slot: Slot, inputs: &Inputs) -> bool {
+    match slot {
+        Slot::Field(field, _) => {
+            inputs.fields.get(&field).is_some_and(|known| !matches!(known.value, Value::Amount(_)))
+        }
+        Slot::Row(at) => {
+            let row = inputs.rows.get(usize::from(at));
+            row.is_some_and(|row| row.key.ends_with(" X") || row.key.ends_with(" Y"))
+        }
+        _ => false,
+    }
 }
 
 fn signed(slot: Slot) -> bool {
@@ -249,12 +445,51 @@ fn edges(inputs: &Inputs) -> Vec<f64> {
     long.map(|(a, b)| (-(b.w - a.w).to_si() / (b.u - a.u).to_si()).atan()).collect()
 }
 
+/// The same of a place in a row: of a stage, of a stand.
+fn whole_rows(inputs: &Inputs, one: &Measured) -> Vec<Tried> {
+    let mut all: Vec<Tried> = Vec::new();
+    let mut done: Vec<&str> = Vec::new();
+    for slot in &one.seen {
+        let Slot::Row(at) = slot else { continue };
+        let Some(row) = inputs.rows.get(usize::from(*at)) else { continue };
+        let Some(stem) = row.key.strip_suffix(" X").or_else(|| row.key.strip_suffix(" Y")) else {
+            continue;
+        };
+        if done.contains(&stem) {
+            continue;
+        }
+        done.push(stem);
+        for (factor, words) in INCHES {
+            let mut tried = inputs.clone();
+            for (at, row) in inputs.rows.iter().enumerate() {
+                let own = row.key.strip_prefix(stem).is_some_and(|axis| axis.starts_with(' '));
+                let (true, Ok(at)) = (own, u16::try_from(at)) else { continue };
+                let Some((known, _)) = inputs.known(Slot::Row(at)) else { continue };
+                let Value::Amount(was) = known.value else { continue };
+                let by = Amount::from_si(was.kind(), was.to_si() * (factor - 1.0));
+                tried = with(&tried, Slot::Row(at), by).unwrap_or(tried);
+            }
+            let (key, words) = (stem.to_owned(), words.to_owned());
+            let slip = Slip::Unit;
+            all.push(Tried { key, slip, meant: None, words, odd: 0.0, inputs: tried });
+        }
+    }
+    all
+}
+
+/// A length in the other unit.
+const INCHES: [(f64, &str); 2] = [
+    (1.0 / 25.4, "millimetres in place of inches (unit)"),
+    (25.4, "inches in place of millimetres (unit)"),
+];
+
 /// A whole place in the other unit.
 fn whole_places(inputs: &Inputs, one: &Measured) -> Vec<Tried> {
     let mut all = Vec::new();
     let mut fields: Vec<Field> = Vec::new();
     for slot in &one.seen {
-        if let Slot::Field(field, 1..) = slot
+        if let Slot::Field(field, _) = slot
+            && is_place(*slot, inputs)
             && !fields.contains(field)
         {
             fields.push(*field);
@@ -265,10 +500,7 @@ fn whole_places(inputs: &Inputs, one: &Measured) -> Vec<Tried> {
         if matches!(known.value, Value::Lengths(_)) {
             continue;
         }
-        for (factor, words) in [
-            (1.0 / 25.4, "millimetres in place of inches (unit)"),
-            (25.4, "inches in place of millimetres (unit)"),
-        ] {
+        for (factor, words) in INCHES {
             let mut moved = known.clone();
             for (part, was) in coordinates(&known.value).iter().enumerate() {
                 let Ok(part) = u8::try_from(part) else { break };
@@ -281,7 +513,7 @@ fn whole_places(inputs: &Inputs, one: &Measured) -> Vec<Tried> {
             let mut tried = inputs.clone();
             tried.fields.insert(field, moved);
             let (key, words) = (field.path().to_owned(), words.to_owned());
-            all.push(Tried { key, slip: Slip::Unit, meant: None, words, inputs: tried });
+            all.push(Tried { key, slip: Slip::Unit, meant: None, words, odd: 0.0, inputs: tried });
         }
     }
     all
@@ -301,7 +533,7 @@ fn turned(inputs: &Inputs, one: &Measured) -> Option<Tried> {
     tried.reading.arrow = Some(arrow);
     let key = format!("reading.plate-angle.{}.arrow", inputs.side);
     let words = format!("arrow to the {word} (gauge turned)");
-    Some(Tried { key, slip: Slip::GaugeTurned, meant: None, words, inputs: tried })
+    Some(Tried { key, slip: Slip::GaugeTurned, meant: None, words, odd: 0.0, inputs: tried })
 }
 
 /// One tooth, ring or turn more or less.
@@ -317,7 +549,7 @@ fn counts(inputs: &Inputs, one: &Measured) -> Vec<Tried> {
             tried.fields.insert(*field, moved);
             let words = format!("{meant} in place of {was} (tooth)");
             let key = field.path().to_owned();
-            all.push(Tried { key, slip: Slip::Tooth, meant: None, words, inputs: tried });
+            all.push(Tried { key, slip: Slip::Tooth, meant: None, words, odd: 0.0, inputs: tried });
         }
     }
     all
@@ -342,7 +574,14 @@ fn swapped(inputs: &Inputs, one: &Measured) -> Vec<Tried> {
         tried.numbers.insert(other, a.clone());
         let meant = coordinates(&b.value).first().copied();
         let words = "left in place of right (side)".to_owned();
-        all.push(Tried { key: row.key.clone(), slip: Slip::Side, meant, words, inputs: tried });
+        all.push(Tried {
+            key: row.key.clone(),
+            slip: Slip::Side,
+            meant,
+            words,
+            odd: 0.0,
+            inputs: tried,
+        });
     }
     all
 }

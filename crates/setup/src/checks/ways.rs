@@ -1,9 +1,9 @@
 //! The checks: each has one quantity two ways, or holds it against what can be at all.
 
-use axlewright_book::Field;
+use axlewright_book::{Field, SpecWhat};
 use axlewright_mechanics::bar::Bar;
 use axlewright_mechanics::linkage::Span;
-use axlewright_quantity::{Angle, Corner, Kind, Length, Mass, Side};
+use axlewright_quantity::{Angle, Corner, Force, Kind, Length, Mass, Side};
 
 use super::rows::{self, What};
 use crate::inputs::{Need, Slot};
@@ -77,6 +77,26 @@ pub(super) const WAYS: &[Way] = &[
         |_| 8.0,
     ),
     way(
+        "car-mass",
+        Kind::Mass,
+        false,
+        ("What all springs carry", ["the stages of [[masses]]", "the corner weights"]),
+        |look| Some(axle(look, true)? + axle(look, false)?),
+        |_| 10.0,
+    ),
+    // What is too much on one axle is too little on the other: sharper than each alone.
+    way(
+        "car-balance",
+        Kind::Mass,
+        false,
+        (
+            "What lies on the rear springs rather than on the front ones",
+            ["the places of the [[masses]]", "the corner weights"],
+        ),
+        |look| Some((axle(look, true)? - axle(look, false)?) / 2.0),
+        |_| 5.0,
+    ),
+    way(
         "bar-rate",
         Kind::TorsionalRate,
         true,
@@ -114,6 +134,28 @@ pub(super) const WAYS: &[Way] = &[
         ),
         manual_bar,
         |_| 0.1e-3,
+    ),
+    way(
+        "manual-damper",
+        Kind::Force,
+        true,
+        (
+            "The push of the damper the manual was written for",
+            ["damper.original.gas", "damper_gas in its row of the free angle"],
+        ),
+        |look| {
+            let row = rows::one(look, What::ManualGas)?;
+            Some(look.get_optional::<Force>(Field::DamperOriginalGas)?.to_si() - row)
+        },
+        |_| 15.0,
+    ),
+    way(
+        "shaft-lengths",
+        Kind::Length,
+        true,
+        ("The half-shaft at ride", ["half_shaft.lengths", "its joints' places"]),
+        shaft_lengths,
+        |_| 2e-3,
     ),
     way(
         "sides-bars",
@@ -167,6 +209,31 @@ pub(super) const WAYS: &[Way] = &[
         |_| 4.0,
     ),
     way(
+        "round-trim",
+        Kind::Length,
+        false,
+        ("The trim of a rear wheel", ["the last round", "the manual's, 60 mm more or less"]),
+        |look| {
+            let asked = look.spec::<Length>(SpecWhat::Trim)?.to_si();
+            let read = Side::BOTH.into_iter().filter_map(|side| rows::one(look, What::Trim(side)));
+            read.map(|read| beyond(read - asked, -0.06, 0.06)).reduce(worse)
+        },
+        |_| 2e-3,
+    ),
+    way(
+        "round-camber",
+        Kind::Angle,
+        false,
+        ("The camber of a rear wheel", ["the last round", "the manual's, 1.2° more or less"]),
+        |look| {
+            let (asked, most) = (rows::one(look, What::ManualCamber)?, 1.2_f64.to_radians());
+            let read =
+                Side::BOTH.into_iter().filter_map(|side| rows::one(look, What::Camber(side)));
+            read.map(|read| beyond(read - asked, -most, most)).reduce(worse)
+        },
+        |_| 0.1_f64.to_radians(),
+    ),
+    way(
         "hose-length",
         Kind::Length,
         true,
@@ -202,6 +269,11 @@ pub(super) const WAYS: &[Way] = &[
 
 fn rate_si(rate: axlewright_quantity::TorsionalRate) -> f64 {
     rate.to_si()
+}
+
+/// The larger of two, by size.
+pub(super) fn worse(a: f64, b: f64) -> f64 {
+    if a.abs() < b.abs() { b } else { a }
 }
 
 /// How far a number is outside its limits; nought inside.
@@ -245,17 +317,23 @@ fn sprung(look: &Look, weight: Field, unsprung: Field) -> Option<f64> {
     Some(left + right - 2.0 * look.get::<Mass>(unsprung)?.to_kg())
 }
 
-/// What the stages put on an axle by their levers, less what its corner weights say.
-fn axle(look: &Look, rear: bool) -> Option<f64> {
-    let (masses, places) = (rows::all(look, What::StageMass), rows::all(look, What::StageX));
-    if masses.is_empty() || masses.len() != places.len() {
-        return None;
-    }
+/// How far forward the rear and the front wheels stand, in metres.
+pub(super) fn axles(look: &Look) -> Option<(f64, f64)> {
     let front_x = look.get::<Length>(Field::FrontContactX)?.to_si();
     let rear_x = match look.optional(Field::ArmWheelCentre) {
         Some(axlewright_book::Value::Place(place)) => place.x.to_si(),
         _ => -look.get::<Length>(Field::LeverHubToWheel)?.to_si(),
     };
+    Some((rear_x, front_x))
+}
+
+/// What the stages put on an axle by their levers, less what its corner weights say.
+pub(super) fn axle(look: &Look, rear: bool) -> Option<f64> {
+    let (masses, places) = (rows::all(look, What::StageMass), rows::all(look, What::StageX));
+    if masses.is_empty() || masses.len() != places.len() {
+        return None;
+    }
+    let (rear_x, front_x) = axles(look)?;
     let base = front_x - rear_x;
     let carried: f64 = masses
         .iter()
@@ -285,7 +363,7 @@ fn plate_reading(look: &Look) -> Option<f64> {
 /// stated one: (θ₁ − θ)·d₁⁴ = (θ₂ − θ)·d₂⁴.
 fn manual_rows(look: &Look) -> Option<f64> {
     let (free, bar) = (rows::one(look, What::OtherFree)?, rows::one(look, What::OtherBar)?);
-    let own = look.spec::<Angle>(axlewright_book::SpecWhat::FreeAngle)?.to_rad();
+    let own = look.spec::<Angle>(SpecWhat::FreeAngle)?.to_rad();
     let own_bar = model::manual_bar(look)?.to_si();
     let (thin, thick) = (bar.powi(4), own_bar.powi(4));
     // Bars so alike leave the angle open.
@@ -333,10 +411,22 @@ fn round(look: &Look, rear: bool) -> Option<f64> {
 }
 
 /// Length of what spans body and arm at the stated ride angle.
-fn span_at_ride(look: &Look, span: Option<Span>) -> Option<f64> {
+pub(super) fn span_at_ride(look: &Look, span: Option<Span>) -> Option<f64> {
     let linkage = model::linkage(look)?;
     let ride = look.get::<Angle>(Field::RidePlateAngle)?;
     Some(span?.at(&linkage, model::at(ride)).ok()?.length?.to_si())
+}
+
+/// Lengths read at three angles, against the coordinates of both joints.
+fn shaft_lengths(look: &Look) -> Option<f64> {
+    if !look.has(Field::HalfShaftInnerJoint) {
+        return None;
+    }
+    let read = Span::Lengths(look.lengths_optional(Field::HalfShaftLengths)?);
+    let inboard = look.get_optional::<Length>(Field::HalfShaftOuterInboard)?;
+    let (arm, body) = (model::arm_linkage(look)?, look.place(Field::HalfShaftInnerJoint)?);
+    let points = Span::Points { body, arm_at_design: arm.on_axle(inboard) };
+    Some(span_at_ride(look, Some(read))? - span_at_ride(look, Some(points))?)
 }
 
 /// A hose or a cable reaches at ride, and is no more than half as long again: own judgement.

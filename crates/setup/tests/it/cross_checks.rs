@@ -61,7 +61,8 @@ fn teeth_and_corrections_wait_while_figures_disagree() {
 #[test]
 fn a_check_is_set_aside_with_a_reason() {
     let light = LARCH.replacen(WEIGHT, "corner_weight = \"280 lb\"", 1);
-    let all = "check = [\"free-angle\", \"rear-axle\", \"round-rear\", \"plate-reading\"]";
+    let all = "check = [\"free-angle\", \"rear-axle\", \"car-mass\", \"car-balance\", \
+               \"round-rear\", \"plate-reading\"]";
     let row = format!("{light}\n[[set_aside]]\n{all}\nreason = \"a racing shell\"\n");
     let out = assessed(&row);
     assert_eq!(stops(&out), Vec::<&str>::new());
@@ -133,4 +134,63 @@ fn rate_and_measures_of_a_bar_are_held_against_each_other() {
 fn a_check_of_the_car_names_no_corner() {
     let out = slipped("LR = \"288 kg\"", "LR = \"288 lb\"");
     assert_eq!(check(&out, "round-rear").of, None::<Subject>);
+}
+
+/// Somebody of 75 kg, 800 mm forward, has 75 · (1845 − 800)/2300 / 2 = 17.0 kg on each rear wheel;
+/// the engine, 480 mm behind the bar axis, 165 · (1845 + 480)/2300 / 2 = 83.4 kg.
+#[test]
+fn a_weight_from_another_stage_names_the_stage() {
+    let out = slipped(WEIGHT, "corner_weight = \"196.6 kg\"");
+    let first = &check(&out, "rear-axle").suspects[0];
+    assert_eq!((first.what.as_str(), first.slip), ("load.corner_weight", Slip::Stage));
+    assert!((first.meant.map_or(0.0, Amount::shown) - 280.0).abs() < 0.1, "{first:?}");
+}
+
+/// What is missing from the stages follows from both axles: the row that was taken out.
+#[test]
+fn a_stage_left_out_is_told_with_its_mass_and_its_place() {
+    let row = "[[masses]]\nname = \"doors, glass, trim, seats\"\nkind = \"stage\"\n\
+               mass = \"190 kg\"\nat = \"333, 0 mm\"\n";
+    let out = slipped(row, "");
+    let first = &check(&out, "car-mass").suspects[0];
+    assert_eq!((first.what.as_str(), first.slip), ("masses", Slip::Stage));
+    assert!(first.explains.contains("190 kg, 333 mm forward"), "{first:?}");
+}
+
+/// A list is written in one unit and in round numbers: 78.5 kgf m is 8.0 kgf m read in newton
+/// metres, and 80 kgf m has lost its point.
+#[test]
+fn a_list_tells_a_wrong_unit_from_a_lost_point() {
+    let first = |is: &str| {
+        let out = slipped("torque = \"8.0 kgf m\"", &format!("torque = \"{is}\""));
+        let first = check(&out, "joint-torque").suspects[0].clone();
+        assert_eq!(first.what, "joint.damper-bottom.torque");
+        (first.slip, (first.meant.unwrap().to_si() * 10.0).round() / 10.0)
+    };
+    assert_eq!(first("78.5 kgf m"), (Slip::Unit, 78.5));
+    assert_eq!(first("8.0 N m"), (Slip::Unit, 78.5));
+    assert_eq!(first("8.0 lbf ft"), (Slip::Unit, 78.5));
+    assert_eq!(first("80 kgf m"), (Slip::Decimal, 78.5));
+}
+
+/// From 2.5 to 3.6 times its doubt a difference is told, and nothing is held back.
+#[test]
+fn what_nearly_disagrees_is_a_note() {
+    let out = slipped("jack_point = \"-440, 600, -150 mm\"", "jack_point = \"-440, 600, -15 mm\"");
+    let times = check(&out, "jack-point").times_u().unwrap().to_one();
+    assert!((2.5..3.6).contains(&times), "{times}");
+    let note = out.caution("cross-check.note", Some(&LEFT)).unwrap();
+    assert_eq!(note.severity, Severity::Note);
+    assert!(note.words.contains("arm.jack_point Z"), "{note:?}");
+    assert!(out.find("index.choices", Some(&LEFT)).is_some());
+    assert_eq!(demo().caution("cross-check.note", None), None);
+}
+
+/// Of two slips that explain it alike, the one that leaves the likelier car stands first: a damper's
+/// lower eye is not above the axis.
+#[test]
+fn the_likelier_car_decides_between_two_slips() {
+    let out = slipped("arm_eye = \"-525, 590, -110 mm\"", "arm_eye = \"-525, 590, 110 mm\"");
+    let first = &check(&out, "damper-length").suspects[0];
+    assert_eq!((first.what.as_str(), first.slip), ("damper.arm_eye Z", Slip::Sign));
 }

@@ -43,8 +43,17 @@ const BROKEN: &[(&str, &str, &str, Option<f64>)] = &[
         "rings = 7\nring_height = \"1.2 mm",
         Some(-4.8),
     ),
-    // A third of 36 kg is 12.
-    ("arm-mass", "mass = \"22 kg\"", "mass = \"2.2 kg\"", Some(-9.8)),
+    // 0.45 × 36 kg.
+    ("arm-mass", "mass = \"22 kg\"", "mass = \"2.2 kg\"", Some(-14.0)),
+    // 36 − 48.5 × 400/455 kg are left for the wheel, and 8 kg at least.
+    ("wheel-mass", "mass = \"22 kg\"", "mass = \"48.5 kg\"", Some(-14.637)),
+    // 10 % of 212.5 kg, 25 % of 280 kg.
+    ("unsprung-front", "unsprung = \"32 kg\"", "unsprung = \"3.2 kg\"", Some(-18.05)),
+    ("unsprung-rear", "unsprung = \"36 kg\"", "unsprung = \"140 kg\"", Some(70.0)),
+    // ln(100) − ln(12), ln(10) − ln(2).
+    ("wrench-scale", "from = \"5 N m\"", "from = \"0.25 N m\"", Some(2.12)),
+    ("stands-ratings", "rating = \"1000 kg\"", "rating = \"10000 kg\"", Some(1.609)),
+    ("bar-sag", "sag = \"0 deg\"", "sag = \"15 deg\"", Some(9.0)),
     // 3.2 kg, and 0.6 × 36 kg at least.
     ("unsprung-ends", "unsprung = \"32 kg\"", "unsprung = \"3.2 kg\"", Some(-18.4)),
     ("arm-camber", "camber = \"-0.50 deg\"\ntoe", "camber = \"-5.0 deg\"\ntoe", Some(-4.5)),
@@ -62,8 +71,13 @@ const MORE: &[(&str, &str, &str, Option<f64>)] = &[
     ("jack-point", "jack_point = \"-440, 600, -150", "jack_point = \"-440, 600, -15", Some(35.0)),
     // Half the wheel's 455 mm at least.
     ("arm-balance", "mass_at = \"-400, 590", "mass_at = \"-40, 590", Some(187.5)),
-    // 12 mm apart, 4 mm at most.
-    ("plate-holes", "hole_rear = \"330, 6 mm\"", "hole_rear = \"330, -6 mm\"", Some(-8.0)),
+    // 12 mm apart, 3 mm at most.
+    ("plate-holes", "hole_rear = \"330, 6 mm\"", "hole_rear = \"330, -6 mm\"", Some(-9.0)),
+    // 100 N in the row's stead.
+    ("manual-damper", "gas = \"0 N\"\nrings", "gas = \"100 N\"\nrings", Some(100.0)),
+    // 94 mm written in inches is 3.7 mm; 95 − 60 mm at least.
+    ("round-trim", "RR = \"94 mm\"", "RR = \"3.7 mm\"", Some(-31.3)),
+    ("round-camber", "RR = \"-0.60 deg\"", "RR = \"-6.0 deg\"", Some(-4.3)),
     ("shaft-outer", "outer_inboard = \"95 mm\"", "outer_inboard = \"9.5 mm\"", Some(-30.5)),
 ];
 

@@ -6,6 +6,7 @@
     reason = "a test gives up where it cannot go on"
 )]
 
+mod asked_for;
 mod at_angle;
 mod cautions;
 mod contradictions;

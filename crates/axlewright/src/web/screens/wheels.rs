@@ -84,7 +84,8 @@ fn round_of(sent: &Fields) -> Round {
         trim: of("trim"),
         camber: of("camber"),
         toe: of("toe"),
-        settled: Some(sent.get("settled") == Some("yes")),
+        // Nothing chosen is nothing said, which is not the same as no.
+        settled: sent.get("settled").map(|said| said == "yes"),
         note: sent.text("note"),
     }
 }
@@ -214,7 +215,9 @@ fn round_form(typed: Typed<'_>) -> Markup {
                         }
                     }
                 }
-                (typed.tick("settled", "Read after lift-and-release and push-and-release"))
+                (typed.choice("settled", "Read after lift-and-release and push-and-release",
+                    &[("yes", "yes"), ("no", "no, and trim is not to be gone by")],
+                    Some("not said")))
                 (typed.area("note", "Note", Look::default()))
                 button.main type="submit" { "Write this round" }
             }

@@ -540,3 +540,21 @@ fn the_dossier_carries_its_own_style_and_exactly_that_is_allowed() {
         assert!(kept.header("content-disposition").unwrap().starts_with("attachment"), "{path}");
     }
 }
+
+/// "Not said" is not "no": a round of which nobody said whether it had settled is gone by.
+#[test]
+fn whether_a_round_had_settled_may_be_left_unsaid() {
+    let page = Page::open();
+    for (sent, written) in [("", None), ("yes", Some(true)), ("no", Some(false))] {
+        let fields = [("load", "empty, half a tank"), ("trim.LR", "99 mm"), ("settled", sent)];
+        page.post("/wheels/round", &fields).is(303);
+        let entry = page.get(&format!("/log/{}", page.seq())).is(200).text();
+        let words = if written == Some(true) { Some("settled") } else { None };
+        assert_eq!(entry.contains("not settled"), written == Some(false), "{sent}: {entry}");
+        assert_eq!(
+            entry.replace("not settled", "").contains("settled"),
+            words.is_some(),
+            "{sent}: {entry}"
+        );
+    }
+}
