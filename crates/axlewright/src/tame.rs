@@ -27,6 +27,21 @@ const fn is_plain(letter: char) -> bool {
     }
 }
 
+/// How many bytes at the front of a text may go to a terminal as they are.
+fn plain_run(text: &str) -> usize {
+    let mut length = 0;
+    // Most of what is said is letters of one byte, and told by it.
+    let one_byte = |byte: &&u8| matches!(byte, b'\n' | b'\t' | b' '..=b'~');
+    loop {
+        let rest = text.get(length..).unwrap_or_default();
+        length += rest.as_bytes().iter().take_while(one_byte).count();
+        match text.get(length..).and_then(|rest| rest.chars().next()) {
+            Some(letter) if is_plain(letter) => length += letter.len_utf8(),
+            _ => return length,
+        }
+    }
+}
+
 /// A text with everything shown that would command a terminal.
 pub fn tamed(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
@@ -63,8 +78,7 @@ impl<'a> Tame<'a> {
     fn taken(&mut self, text: &mut &str) -> String {
         let mut out = String::with_capacity(text.len());
         loop {
-            let end = text.find(|letter| !is_plain(letter)).unwrap_or(text.len());
-            let (run, rest) = text.split_at(end);
+            let (run, rest) = text.split_at(plain_run(text));
             if !run.is_empty() {
                 self.at_start = run.ends_with('\n');
                 self.is_drawn &= !run.contains('\n');

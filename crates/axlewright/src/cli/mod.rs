@@ -291,7 +291,9 @@ fn print_json(
 
 /// Writes a document in one piece: every piece is looked through for what commands a terminal.
 fn write_json(streams: &mut Streams<'_>, document: &serde_json::Value) -> io::Result<()> {
-    streams.out.write_all(format!("{document:#}\n").as_bytes())
+    let mut text = serde_json::to_string_pretty(document).map_err(io::Error::from)?;
+    text.push('\n');
+    streams.out.write_all(text.as_bytes())
 }
 
 /// What a quick calculator does with its answer: JSON, or the words `tell` finds for it.

@@ -186,8 +186,8 @@ fn what_nearly_disagrees_is_a_note() {
     assert_eq!(demo().caution("cross-check.note", None), None);
 }
 
-/// Of two slips that explain it alike, the one that leaves the likelier car stands first: a damper's
-/// lower eye is not above the axis.
+/// Of two slips that explain it alike, the one that leaves the likelier car stands first: a
+/// damper's lower eye is not above the axis.
 #[test]
 fn the_likelier_car_decides_between_two_slips() {
     let out = slipped("arm_eye = \"-525, 590, -110 mm\"", "arm_eye = \"-525, 590, 110 mm\"");
