@@ -36,6 +36,20 @@ pub fn word<'a>(item: &'a Item, key: &str) -> Option<&'a str> {
     }
 }
 
+/// What an order was made without, by what is to be measured first for it: in the order in which
+/// the measurements are named, each once.
+pub fn by_measure(unknown: &[Item]) -> Vec<(&str, Vec<&Item>)> {
+    let mut all: Vec<(&str, Vec<&Item>)> = Vec::new();
+    for row in unknown {
+        let measure = word(row, "measure").unwrap_or_default();
+        match all.iter_mut().find(|(known, _)| *known == measure) {
+            Some((_, rows)) => rows.push(row),
+            None => all.push((measure, vec![row])),
+        }
+    }
+    all
+}
+
 /// A count of an item; nothing where it is not known.
 pub fn count(item: &Item, key: &str) -> Option<i64> {
     match item.get(key) {

@@ -7,7 +7,7 @@ use maud::{Markup, PreEscaped, html};
 use super::{Sheet, Which, figure, open, pieces};
 use crate::order_map::{MapArc, map_arcs, order_map};
 use crate::stretches::{
-    Numbers, Stretch, both_sides, count, first_lines, float_lines, is, listed, stretches, word,
+    Numbers, Stretch, both_sides, by_measure, count, first_lines, float_lines, is, listed, stretches, word,
 };
 use crate::svg::to_svg;
 use crate::words;
@@ -93,13 +93,15 @@ fn safety_body(finding: &Finding, numbers: &Numbers<'_>) -> (Markup, Markup) {
     let list = |key| finding.value.get(key).map(Item::items).unwrap_or_default();
     let (unknown, gates) = (list("unknown"), list("gates"));
     let more = html! {
-        ul { @for row in unknown {
-            li {
-                (word(row, "edge").unwrap_or_default()) ": " (word(row, "why").unwrap_or_default())
-                ". Measure this and the plan may get shorter: "
-                (word(row, "measure").unwrap_or_default())
-            }
-        } }
+        @for (measure, rows) in by_measure(unknown) {
+            ul { @for row in rows {
+                li {
+                    (word(row, "edge").unwrap_or_default()) ": "
+                    (word(row, "why").unwrap_or_default()) "."
+                }
+            } }
+            p { "Measure this first and the plan may get shorter: " (measure) "." }
+        }
         @for gate in gates {
             p { b { "Not yet: " (numbers.name(word(gate, "step").unwrap_or_default())) ": " }
                 (gate_words(gate)) }

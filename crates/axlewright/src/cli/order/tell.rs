@@ -4,7 +4,7 @@
 use std::io::{self, Write};
 
 use axlewright_setup::{Assessment, Finding, Item, cautions, duration};
-use axlewright_sheets::{Stretch, first_lines, float_lines, stretches};
+use axlewright_sheets::{Stretch, by_measure, first_lines, float_lines, stretches};
 
 use crate::desk::{Asked, OrderCall};
 use crate::text;
@@ -98,12 +98,13 @@ fn not_known(out: &mut dyn Write, found: &Assessment) -> io::Result<()> {
         return Ok(());
     }
     text::heading(out, "Not known, so taken the careful way")?;
-    for row in unknown {
-        let line = format!("{}: {}", word(row, "edge"), word(row, "why"));
-        text::hanging(out, "  ", "    ", &line)?;
-        let measure =
-            format!("measure this and the plan may get shorter: {}", word(row, "measure"));
-        text::hanging(out, "    ", "    ", &measure)?;
+    for (measure, rows) in by_measure(unknown) {
+        for row in rows {
+            let line = format!("{}: {}", word(row, "edge"), word(row, "why"));
+            text::hanging(out, "  ", "    ", &line)?;
+        }
+        let first = format!("Measure this first and the plan may get shorter: {measure}.");
+        text::paragraph(out, "", &first)?;
     }
     Ok(())
 }
