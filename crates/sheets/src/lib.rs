@@ -38,7 +38,8 @@ pub use side_view::side_view;
 pub use spline_rings::spline_rings;
 pub use stands_plan::stands_plan;
 pub use stretches::{
-    Numbers, Stretch, both_sides, by_measure, count, first_lines, float_lines, is, listed, stretches, word,
+    Numbers, Stretch, both_sides, by_measure, count, first_lines, float_lines, is, listed,
+    stretches, word,
 };
 pub use svg::to_svg;
 pub use target::{target_html, target_svg};

@@ -7,7 +7,8 @@ use maud::{Markup, PreEscaped, html};
 use super::{Sheet, Which, figure, open, pieces};
 use crate::order_map::{MapArc, map_arcs, order_map};
 use crate::stretches::{
-    Numbers, Stretch, both_sides, by_measure, count, first_lines, float_lines, is, listed, stretches, word,
+    Numbers, Stretch, both_sides, by_measure, count, first_lines, float_lines, is, listed,
+    stretches, word,
 };
 use crate::svg::to_svg;
 use crate::words;
