@@ -249,8 +249,10 @@ fn the_manuals_angle_is_not_that_of_other_bars() {
     assert!(told.contains("What the rear springs carry differs by 100 kg"), "{told}");
 }
 
-const LEFT_PLATE: &str = "value = \"35.2 deg\"\narrow = \"nose\"\nhung = \"plate\"\nlash = \"lifted\"\n\
-                          seat = \"reference line\"";
+const LEFT_PLATE: &str = concat!(
+    "value = \"35.2 deg\"\narrow = \"nose\"\nhung = \"plate\"\n",
+    "lash = \"lifted\"\nseat = \"reference line\"",
+);
 
 /// A gauge held the other way round stops the teeth; one on an edge of which nobody says how far it
 /// slopes gives no angle at all.
