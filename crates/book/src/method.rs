@@ -79,6 +79,16 @@ impl Method {
         names
     }
 
+    /// The answer, if one of these is such, with which the method does not serve: the question's
+    /// key, the choice, and why.
+    pub fn stopped_by(&self, answers: &BTreeMap<String, String>) -> Option<[&str; 3]> {
+        self.questions.iter().find_map(|question| {
+            let (choice, why) = question.stops.as_ref()?;
+            let told = [question.id.as_str(), choice.as_str(), why.as_str()];
+            (answers.get(&question.id) == Some(choice)).then_some(told)
+        })
+    }
+
     /// The text of a method in the program, by name or by name and version; without one, the
     /// newest.
     pub fn text(name: &str) -> Option<&'static str> {

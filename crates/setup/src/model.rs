@@ -196,14 +196,16 @@ pub(crate) fn gas(look: &Look) -> Option<Option<Gas>> {
     if force == Force::ZERO {
         return Some(None);
     }
+    Some(Some(Gas { span: gas_span(look)?, force }))
+}
+
+/// The line along which a damper's gas pushes.
+fn gas_span(look: &Look) -> Option<Span> {
     let by_lever = !has_arm(look) && !look.has(Field::DamperLengths);
-    let span = if by_lever {
-        let reach = look.get::<Length>(Field::LeverHubToDamper)?;
-        Span::Upright { reach }
-    } else {
-        damper(look)?
-    };
-    Some(Some(Gas { span, force }))
+    if !by_lever {
+        return damper(look);
+    }
+    look.get::<Length>(Field::LeverHubToDamper).map(|reach| Span::Upright { reach })
 }
 
 /// What the original damper's gas does; nothing where it is not known, or was none.
@@ -212,13 +214,8 @@ pub(crate) fn original_gas(look: &Look) -> Option<Gas> {
     if force == Force::ZERO {
         return None;
     }
-    let by_lever = !has_arm(look) && !look.has(Field::DamperLengths);
-    let span = if by_lever {
-        Span::Upright { reach: look.get_optional::<Length>(Field::LeverHubToDamper)? }
-    } else {
-        damper(look)?
-    };
-    Some(Gas { span, force })
+    // That it is not known opens no gap: the fitted damper asks for its place itself.
+    Some(Gas { span: look.attempt(gas_span)?, force })
 }
 
 /// The rubber bush, if the hub is carried by one.

@@ -200,9 +200,8 @@ fn shaft_by_lengths(look: &Look, span: Span) -> Option<Vec<Edge>> {
     let (linkage, plunge) = (linkage?, plunge?);
     let ride = model::ride_angle_or_stated(look)?;
     let middle = look.ok(span.at(&linkage, model::at(ride)))?.length?;
-    let shaft = Damper { span, closed: middle - plunge, open: middle + plunge };
-    let none = Stack { rings: 0, height: Length::ZERO, squashed: Ratio::one(1.0) };
-    let found = look.ok(shaft.windows(&model::swept(look)?.look(), &none))?;
+    let (shortest, longest) = (Some(middle - plunge), Some(middle + plunge));
+    let found = look.ok(model::swept(look)?.look().span(&span, shortest, longest))?;
     let words = |limit| match limit {
         SpanLimit::Shortest => "shaft pushed together",
         SpanLimit::Longest => "shaft drawn out",

@@ -1,6 +1,6 @@
 //! `axlewright completions`: what a shell needs to finish a command after a few letters.
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 use clap_complete::{Shell, generate};
 
 use super::{Outcome, call};
@@ -18,26 +18,14 @@ zsh looks into ~/.zfunc where .zshrc says: fpath+=~/.zfunc, before compinit.")]
 pub struct Completions {
     /// The shell
     #[arg(value_enum)]
-    shell: ShellWord,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum ShellWord {
-    Bash,
-    Zsh,
-    Fish,
+    shell: Shell,
 }
 
 impl Completions {
     pub fn run(&self, streams: &mut Streams<'_>) -> Outcome {
-        let shell = match self.shell {
-            ShellWord::Bash => Shell::Bash,
-            ShellWord::Zsh => Shell::Zsh,
-            ShellWord::Fish => Shell::Fish,
-        };
         // Written in one piece, so that a closed pipe is met once and not in the library.
         let mut script = Vec::new();
-        generate(shell, &mut call(), "axlewright", &mut script);
+        generate(self.shell, &mut call(), "axlewright", &mut script);
         streams.out.write_all(&script)?;
         Ok(Exit::Fine)
     }

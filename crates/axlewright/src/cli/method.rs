@@ -125,8 +125,9 @@ fn show(
     let out = &mut *streams.out;
     writeln!(out, "{}: {}", method.written(), method.title)?;
     text::paragraph(out, "", &method.layout)?;
-    if let Some((question, why)) = stopped(method, answers) {
-        text::paragraph(out, "", &format!("With {question} it does not serve: {why}."))?;
+    if let Some([question, choice, why]) = method.stopped_by(answers) {
+        let words = format!("With {question} = {choice} it does not serve: {why}.");
+        text::paragraph(out, "", &words)?;
         return Ok(Exit::Problems);
     }
     writeln!(out, "\nIt asks")?;
@@ -149,15 +150,6 @@ fn show(
     }
     writeln!(out, "\n{} parts, {} joints.", car.parts.len(), car.joints.len())?;
     Ok(Exit::Fine)
-}
-
-/// The answer with which the method does not serve, and why.
-fn stopped(method: &Method, answers: &BTreeMap<String, String>) -> Option<(String, String)> {
-    method.questions.iter().find_map(|question| {
-        let (choice, why) = question.stops.as_ref()?;
-        (answers.get(&question.id) == Some(choice))
-            .then(|| (format!("{} = {choice}", question.id), why.clone()))
-    })
 }
 
 /// Every answer in turn, the others as they are taken unanswered.

@@ -274,16 +274,12 @@ pub(super) fn follow(r: &mut Reader<'_>, document: &DeTable<'_>) -> Option<Ids> 
     let (questions, _, _) = Method::read(text, &Answers::new());
     let given = answers(r, document, &questions.questions);
     let Expanded { method, answers, car, ids, .. } = expand(text, &given);
-    let stopped = method.questions.iter().find_map(|question| {
-        let (choice, words) = question.stops.as_ref()?;
-        (given.get(&question.id) == Some(choice)).then(|| (question.id.clone(), words.clone()))
-    });
-    if let Some((question, words)) = &stopped {
-        let span = document.get("answers").and_then(|v| v.get_ref().as_table()?.get(&**question));
+    let stopped = method.stopped_by(&given).map(|[question, _, words]| {
+        let span = document.get("answers").and_then(|v| v.get_ref().as_table()?.get(question));
         let span = span.map_or(name.span, Spanned::span);
-        r.problem(ProblemKind::NotThisMethod { words: words.clone() }, span);
-    }
-    let stopped = stopped.map(|(_, words)| words);
+        r.problem(ProblemKind::NotThisMethod { words: words.to_owned() }, span);
+        words.to_owned()
+    });
     let is_stopped = stopped.is_some();
     r.car.follows = Some(Follows { method, answers, stopped });
     if is_stopped {

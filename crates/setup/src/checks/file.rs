@@ -5,7 +5,7 @@
 use std::ops::Range;
 
 use axlewright_book::{Problem, Severity};
-use axlewright_quantity::{Amount, Kind, parse_amount};
+use axlewright_quantity::{Amount, Kind, exact, parse_amount};
 
 use super::suspects;
 use crate::assess;
@@ -214,7 +214,7 @@ fn counts(text: &str, place: &Place<'_>, count: u32) -> Vec<(Slip, Suspect, Stri
 
 /// Units of torque, in newton metres.
 const TORQUES: [(&str, f64); 3] =
-    [("N m", 1.0), ("kgf m", 9.806_65), ("lbf ft", 1.355_817_948_331_4)];
+    [("N m", 1.0), ("kgf m", exact::KILOGRAM_FORCE_N), ("lbf ft", exact::POUND_FORCE_FOOT_NM)];
 
 /// Each slip of one value, undone.
 fn tries(text: &str, place: &Place<'_>) -> Vec<(Slip, Suspect, String)> {
@@ -262,9 +262,9 @@ fn tries(text: &str, place: &Place<'_>) -> Vec<(Slip, Suspect, String)> {
     let read = TORQUES.into_iter().flat_map(|(own, si)| {
         TORQUES.into_iter().filter(move |(other, _)| *other != own).map(move |(_, o)| (own, o / si))
     });
-    for (own, factor) in
-        [("mm", 25.4), ("kg", 0.453_592_37), ("N", 4.448_221_615)].into_iter().chain(read)
-    {
+    let others =
+        [("mm", exact::INCH_M * 1e3), ("kg", exact::POUND_KG), ("N", exact::POUND_FORCE_N)];
+    for (own, factor) in others.into_iter().chain(read) {
         if unit != own {
             continue;
         }

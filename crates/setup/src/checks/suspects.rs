@@ -244,7 +244,8 @@ impl Units {
 /// Wrenches have their own scales, whatever the list is written in.
 fn of_wrench(inputs: &Inputs, slot: Slot) -> bool {
     let Slot::Row(at) = slot else { return false };
-    inputs.rows.get(usize::from(at)).is_some_and(|row| row.key.starts_with("wrench."))
+    let row = inputs.rows.get(usize::from(at));
+    row.is_some_and(|row| matches!(row.what, What::WrenchFrom | What::WrenchTo))
 }
 
 /// The unit behind the numbers of a written value, before its spread.
